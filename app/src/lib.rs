@@ -1,0 +1,1 @@
+//! Files, command line, PDF and wiring.

@@ -1,0 +1,1 @@
+//! Survey model, tables, calculations, checks and findings.

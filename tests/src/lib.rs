@@ -1,0 +1,1 @@
+//! Tests of the whole program stand in the `tests` folder.

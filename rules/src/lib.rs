@@ -1,1 +1,9 @@
-//! Survey model, tables, calculations, checks and findings.
+//! Survey model, published tables, calculations, checks and findings.
+//!
+//! Pure: this crate knows no file, clock, window, PDF, or random seed that it was not given. Its
+//! functions are total: bad input gives a finding or [`finding::Verdict::CannotTell`], never a panic.
+
+pub mod finding;
+pub mod si;
+pub mod survey;
+pub mod tables;

@@ -1,0 +1,215 @@
+//! How a number came about: each step with symbol, value, unit and where it is from.
+
+use std::sync::Arc;
+
+use serde::{Serialize, Serializer, ser::SerializeStruct};
+
+use super::said::{Arg, Said};
+use crate::survey::Id;
+use crate::tables::{Basis, CellRef};
+
+/// Where the value of a step is from.
+#[derive(Debug, Clone, PartialEq)]
+pub enum Source {
+    /// A cell of a published table.
+    Table(CellRef),
+    /// The surveyor's own finding: an item and one of its facts.
+    Surveyed {
+        /// The item.
+        item: Id,
+        /// The fact's name in the file.
+        fact: &'static str,
+    },
+    /// A clause of a standard that gives no number but the way to reckon.
+    Clause(&'static str),
+    /// Arithmetic of the steps before.
+    Reckoned,
+    /// Common practice; no published source.
+    Practice,
+}
+
+impl Source {
+    /// The source in words.
+    #[must_use]
+    pub fn words(&self) -> String {
+        match self {
+            Self::Table(place) if place.basis() == Basis::Memory => {
+                format!("{place} ({})", Basis::Memory.words())
+            }
+            Self::Table(place) => place.to_string(),
+            Self::Surveyed { item, fact } => {
+                format!("surveyed: {item}, {}", fact.replace('_', " "))
+            }
+            Self::Clause(clause) => (*clause).to_owned(),
+            Self::Reckoned => "from the steps above".to_owned(),
+            Self::Practice => "common practice, no published source".to_owned(),
+        }
+    }
+
+    /// Whether it is a table cell that was written from memory.
+    #[must_use]
+    pub fn from_memory(&self) -> bool {
+        matches!(self, Self::Table(place) if place.basis() == Basis::Memory)
+    }
+}
+
+/// One step.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Step {
+    /// The symbol, as a formula writes it: `I_z`.
+    pub symbol: &'static str,
+    /// What it is.
+    pub label: Said,
+    /// How it was reckoned, with the numbers filled in; empty for a value that was read.
+    pub expression: Said,
+    /// The value.
+    pub value: Arg,
+    /// Where it is from.
+    pub source: Source,
+}
+
+impl Step {
+    /// The value without its unit.
+    #[must_use]
+    pub fn value_text(&self) -> String {
+        match &self.value {
+            Arg::Quantity(number, decimals, _) => super::said::rounded(*number, *decimals),
+            other => other.to_string(),
+        }
+    }
+
+    /// The unit of the value; empty where it has none.
+    #[must_use]
+    pub fn unit(&self) -> &'static str {
+        match &self.value {
+            Arg::Quantity(_, _, unit) => unit,
+            _ => "",
+        }
+    }
+}
+
+impl Serialize for Step {
+    fn serialize<S: Serializer>(&self, serializer: S) -> Result<S::Ok, S::Error> {
+        let mut step = serializer.serialize_struct("Step", 6)?;
+        step.serialize_field("symbol", self.symbol)?;
+        step.serialize_field("label", &self.label)?;
+        step.serialize_field("expression", &self.expression)?;
+        match &self.value {
+            Arg::Number(number, _) | Arg::Quantity(number, _, _) => step.serialize_field("value", number)?,
+            other => step.serialize_field("value", &other.to_string())?,
+        }
+        step.serialize_field("unit", self.unit())?;
+        step.serialize_field("source", &self.source.words())?;
+        step.end()
+    }
+}
+
+/// The steps to a result. Steps shared by several results (the ampacity of a run) are kept once.
+#[derive(Debug, Clone, PartialEq, Default)]
+pub struct Derivation {
+    parts: Vec<Arc<[Step]>>,
+}
+
+impl Derivation {
+    /// A derivation of these steps.
+    #[must_use]
+    pub fn new(steps: Vec<Step>) -> Self {
+        let mut derivation = Self::default();
+        derivation.extend(steps);
+        derivation
+    }
+
+    /// Adds steps behind the ones there are.
+    pub fn extend(&mut self, steps: Vec<Step>) {
+        if !steps.is_empty() {
+            self.parts.push(steps.into());
+        }
+    }
+
+    /// Adds the steps of another result, shared.
+    pub fn include(&mut self, other: &Self) {
+        self.parts.extend(other.parts.iter().cloned());
+    }
+
+    /// This derivation with further steps.
+    #[must_use]
+    pub fn with(mut self, steps: Vec<Step>) -> Self {
+        self.extend(steps);
+        self
+    }
+
+    /// The steps in order.
+    pub fn steps(&self) -> impl Iterator<Item = &Step> {
+        self.parts.iter().flat_map(|part| part.iter())
+    }
+
+    /// Whether there is no step.
+    #[must_use]
+    pub fn is_empty(&self) -> bool {
+        self.parts.is_empty()
+    }
+
+    /// The table cells from memory that it rests on.
+    pub fn memory_cells(&self) -> impl Iterator<Item = &Step> {
+        self.steps().filter(|step| step.source.from_memory())
+    }
+}
+
+impl Serialize for Derivation {
+    fn serialize<S: Serializer>(&self, serializer: S) -> Result<S::Ok, S::Error> {
+        serializer.collect_seq(self.steps())
+    }
+}
+
+/// A step whose value was read from a table cell.
+#[must_use]
+pub fn from_table(
+    symbol: &'static str,
+    label: impl Into<Said>,
+    value: impl Into<Arg>,
+    place: CellRef,
+) -> Step {
+    Step {
+        symbol,
+        label: label.into(),
+        expression: Said::plain(""),
+        value: value.into(),
+        source: Source::Table(place),
+    }
+}
+
+/// A step whose value the surveyor found.
+#[must_use]
+pub fn surveyed(
+    symbol: &'static str,
+    label: impl Into<Said>,
+    value: impl Into<Arg>,
+    item: &Id,
+    fact: &'static str,
+) -> Step {
+    let source = Source::Surveyed { item: item.clone(), fact };
+    Step { symbol, label: label.into(), expression: Said::plain(""), value: value.into(), source }
+}
+
+/// A step reckoned from those before.
+#[must_use]
+pub fn reckoned(
+    symbol: &'static str,
+    label: impl Into<Said>,
+    expression: Said,
+    value: impl Into<Arg>,
+) -> Step {
+    Step { symbol, label: label.into(), expression, value: value.into(), source: Source::Reckoned }
+}
+
+/// A step that follows a clause.
+#[must_use]
+pub fn by_clause(
+    symbol: &'static str,
+    label: impl Into<Said>,
+    expression: Said,
+    value: impl Into<Arg>,
+    clause: &'static str,
+) -> Step {
+    Step { symbol, label: label.into(), expression, value: value.into(), source: Source::Clause(clause) }
+}

@@ -1,0 +1,196 @@
+//! What a check says: verdict, severity, the figure against its limit, derivation, citations,
+//! caution, what to do next.
+
+mod derivation;
+mod said;
+
+use serde::Serialize;
+
+pub use derivation::{Derivation, Source, Step, by_clause, from_table, reckoned, surveyed};
+pub use said::{Arg, Said, rounded};
+
+use crate::survey::{Id, ItemKind};
+
+/// How a check ends.
+#[derive(Debug, Clone, PartialEq)]
+pub enum Verdict {
+    /// The requirement is met; every fact it needs is known.
+    Meets,
+    /// It is not met.
+    FallsShort,
+    /// A fact is missing. Never read as good news.
+    CannotTell {
+        /// The facts that are missing.
+        missing: Vec<Missing>,
+    },
+    /// The requirement does not apply here.
+    NotApplicable {
+        /// Why not.
+        why: Said,
+    },
+}
+
+impl Verdict {
+    /// The verdict's name in `--json` answers.
+    #[must_use]
+    pub fn name(&self) -> &'static str {
+        match self {
+            Self::Meets => "meets",
+            Self::FallsShort => "falls_short",
+            Self::CannotTell { .. } => "cannot_tell",
+            Self::NotApplicable { .. } => "not_applicable",
+        }
+    }
+
+    /// The verdict in words.
+    #[must_use]
+    pub fn words(&self) -> &'static str {
+        match self {
+            Self::Meets => "meets",
+            Self::FallsShort => "falls short",
+            Self::CannotTell { .. } => "cannot tell",
+            Self::NotApplicable { .. } => "does not apply",
+        }
+    }
+}
+
+/// The signal words of ISO 3864 and ANSI Z535, worst first.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash, Serialize)]
+#[serde(rename_all = "snake_case")]
+pub enum Severity {
+    /// Will kill or injure if not avoided.
+    Danger,
+    /// Can kill or injure.
+    Warning,
+    /// Can injure lightly, or harms the installation.
+    Caution,
+    /// Advice; no injury.
+    Notice,
+}
+
+impl Severity {
+    /// The signal word.
+    #[must_use]
+    pub fn signal_word(self) -> &'static str {
+        match self {
+            Self::Danger => "DANGER",
+            Self::Warning => "WARNING",
+            Self::Caution => "CAUTION",
+            Self::Notice => "NOTICE",
+        }
+    }
+}
+
+/// A fact that a check needs and nobody has entered.
+#[derive(Debug, Clone, PartialEq, Eq, PartialOrd, Ord, Hash, Serialize)]
+pub struct Missing {
+    /// The item.
+    pub item: Id,
+    /// The fact's name in the file.
+    pub fact: &'static str,
+    /// Whether somebody looked and it cannot be seen.
+    pub cannot_be_seen: bool,
+}
+
+/// A place in a standard.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Hash, Serialize)]
+pub struct Citation {
+    /// Standard and edition.
+    pub standard: &'static str,
+    /// Clause.
+    pub clause: &'static str,
+}
+
+/// Whether a finding stands by itself or binds new work only. What was lawful when it was built
+/// may be allowed to remain.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Hash, Serialize)]
+#[serde(rename_all = "snake_case")]
+pub enum Binding {
+    /// The hazard stands by itself, whatever was lawful when it was built.
+    Hazard,
+    /// The clause binds new work; existing work that was lawful may be allowed to remain.
+    NewWork,
+}
+
+impl Binding {
+    /// The sentence that goes with a finding.
+    #[must_use]
+    pub fn sentence(self) -> &'static str {
+        match self {
+            Self::Hazard => "The hazard stands by itself, whatever was lawful when it was built.",
+            Self::NewWork => {
+                "The clause binds new work; what was lawful when it was built may be allowed to remain. \
+                 Ask the authority having jurisdiction."
+            }
+        }
+    }
+}
+
+/// What a finding is about.
+#[derive(Debug, Clone, PartialEq, Eq, Hash, Serialize)]
+pub struct Subject {
+    /// The item.
+    pub id: Id,
+    /// What kind of item it is.
+    #[serde(serialize_with = "kind_word")]
+    pub kind: ItemKind,
+    /// Its name in words: `way 7 of Kitchen panel`.
+    pub name: String,
+}
+
+fn kind_word<S: serde::Serializer>(kind: &ItemKind, serializer: S) -> Result<S::Ok, S::Error> {
+    serializer.serialize_str(kind.words())
+}
+
+/// One thing that a check says about one item.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Finding {
+    /// Name of the check.
+    pub check: &'static str,
+    /// The item.
+    pub subject: Subject,
+    /// How the check ends.
+    pub verdict: Verdict,
+    /// How bad it is if it falls short.
+    pub severity: Severity,
+    /// One plain sentence.
+    pub message: Said,
+    /// The figure.
+    pub value: Option<Arg>,
+    /// Its limit.
+    pub limit: Option<Arg>,
+    /// How figure and limit came about.
+    pub derivation: Derivation,
+    /// Clauses.
+    pub citations: Vec<Citation>,
+    /// Whether the hazard stands by itself.
+    pub binding: Binding,
+    /// The caution that goes with it.
+    pub caution: Said,
+    /// What to do next.
+    pub next_step: Said,
+}
+
+impl Finding {
+    /// `41.4 A of 40 A allowed`, where there is a figure and a limit.
+    #[must_use]
+    pub fn figure_line(&self) -> Option<String> {
+        let (value, limit) = (self.value.as_ref()?, self.limit.as_ref()?);
+        Some(format!("{value} of {limit} allowed"))
+    }
+
+    /// Facts that are missing for it.
+    #[must_use]
+    pub fn missing(&self) -> &[Missing] {
+        match &self.verdict {
+            Verdict::CannotTell { missing } => missing,
+            _ => &[],
+        }
+    }
+
+    /// Whether it asks for action: it falls short or cannot be told.
+    #[must_use]
+    pub fn is_open(&self) -> bool {
+        matches!(self.verdict, Verdict::FallsShort | Verdict::CannotTell { .. })
+    }
+}

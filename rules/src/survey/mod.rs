@@ -1,0 +1,85 @@
+//! The survey model: what is in the house, as far as it was seen.
+//!
+//! Ids are stable and unique, references are by id, every fact may be unknown, and a quantity
+//! stays as it was entered. The bond of neutral and ground is a fact of each place where it can
+//! be (panel, supply) instead of an item of its own: so its absence is asked for and answered,
+//! and a place nobody looked at stays a question.
+
+mod device;
+mod fact;
+mod id;
+mod load;
+mod panel;
+pub mod quantity;
+mod record;
+mod run;
+mod site;
+mod size;
+mod supply;
+mod transfer;
+mod validate;
+
+use schemars::JsonSchema;
+use serde::{Deserialize, Serialize};
+
+pub use device::*;
+pub use fact::{CANNOT_BE_SEEN, Fact};
+pub use id::Id;
+pub use load::*;
+pub use panel::*;
+pub use quantity::{Entered, QuantityError};
+pub use run::*;
+pub use site::*;
+pub use size::*;
+pub use supply::*;
+pub use transfer::*;
+pub use validate::{Fault, ItemKind, PathPart, validate};
+
+/// The version of the survey file that this program writes.
+pub const FORMAT: u32 = 1;
+
+/// A survey of one house.
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize, JsonSchema)]
+#[serde(deny_unknown_fields)]
+pub struct Survey {
+    /// Version of the file format.
+    pub deadfront_survey: u32,
+    /// The house.
+    pub site: Site,
+    /// Its sources of power.
+    #[serde(default, skip_serializing_if = "Vec::is_empty")]
+    pub supplies: Vec<Supply>,
+    /// Its panels.
+    #[serde(default, skip_serializing_if = "Vec::is_empty")]
+    pub panels: Vec<Panel>,
+    /// Its conductors.
+    #[serde(default, skip_serializing_if = "Vec::is_empty")]
+    pub runs: Vec<Run>,
+    /// Its loads.
+    #[serde(default, skip_serializing_if = "Vec::is_empty")]
+    pub loads: Vec<Load>,
+    /// Its transfer switches.
+    #[serde(default, skip_serializing_if = "Vec::is_empty")]
+    pub transfers: Vec<Transfer>,
+    /// Its interlocks.
+    #[serde(default, skip_serializing_if = "Vec::is_empty")]
+    pub interlocks: Vec<Interlock>,
+    /// Its generator inlets.
+    #[serde(default, skip_serializing_if = "Vec::is_empty")]
+    pub inlets: Vec<Inlet>,
+    /// Its grounding electrodes.
+    #[serde(default, skip_serializing_if = "Vec::is_empty")]
+    pub electrodes: Vec<Electrode>,
+    /// What was measured.
+    #[serde(default, skip_serializing_if = "Vec::is_empty")]
+    pub readings: Vec<Reading>,
+    /// Photos.
+    #[serde(default, skip_serializing_if = "Vec::is_empty")]
+    pub photos: Vec<Photo>,
+    /// Remarks.
+    #[serde(default, skip_serializing_if = "Vec::is_empty")]
+    pub notes: Vec<Note>,
+    /// Signatures.
+    #[serde(default, skip_serializing_if = "Vec::is_empty")]
+    pub signatures: Vec<Signature>,
+}

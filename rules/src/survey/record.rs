@@ -1,0 +1,63 @@
+//! The macro that declares an item of the survey: plain fields, then facts that may be unknown.
+
+/// Declares a serialisable item whose facts are all [`Fact`](super::Fact)s: left out of the file
+/// while not seen, and listed by name so that questions and tests can walk them.
+macro_rules! record {
+    ($(#[$meta:meta])* $name:ident {
+        $($(#[$field_meta:meta])* $field:ident: $type:ty,)*
+        @facts {
+            $($(#[$fact_meta:meta])* $fact:ident: $fact_type:ty,)*
+        }
+    }) => {
+        $(#[$meta])*
+        #[derive(Debug, Clone, PartialEq, serde::Serialize, serde::Deserialize, schemars::JsonSchema)]
+        #[serde(deny_unknown_fields)]
+        pub struct $name {
+            $($(#[$field_meta])* pub $field: $type,)*
+            $(
+                #[serde(default, skip_serializing_if = "crate::survey::Fact::is_not_seen")]
+                $(#[$fact_meta])* pub $fact: crate::survey::Fact<$fact_type>,
+            )*
+        }
+        impl $name {
+            /// The facts of this item by their names in the file.
+            pub const FACTS: &'static [&'static str] = &[$(stringify!($fact)),*];
+        }
+    };
+}
+
+/// Declares a choice with its spelling in the file and its words for people.
+macro_rules! choice {
+    ($(#[$meta:meta])* $name:ident {
+        $($(#[$variant_meta:meta])* $variant:ident = $file:literal, $words:literal;)+
+    }) => {
+        $(#[$meta])*
+        #[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash,
+                 serde::Serialize, serde::Deserialize, schemars::JsonSchema)]
+        pub enum $name {
+            $($(#[$variant_meta])* #[doc = concat!("In the file `", $file, "`: ", $words, ".")]
+              #[serde(rename = $file)] $variant,)+
+        }
+        impl $name {
+            /// Every choice, in the order in which it is offered.
+            pub const ALL: &'static [Self] = &[$(Self::$variant),+];
+            /// The choice in words.
+            #[must_use]
+            pub fn words(self) -> &'static str {
+                match self { $(Self::$variant => $words),+ }
+            }
+            /// The spelling in the survey file.
+            #[must_use]
+            pub fn file_word(self) -> &'static str {
+                match self { $(Self::$variant => $file),+ }
+            }
+        }
+        impl std::fmt::Display for $name {
+            fn fmt(&self, f: &mut std::fmt::Formatter<'_>) -> std::fmt::Result {
+                f.write_str(self.words())
+            }
+        }
+    };
+}
+
+pub(crate) use {choice, record};

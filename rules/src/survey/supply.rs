@@ -1,0 +1,126 @@
+//! Supplies: the utility, battery inverters, generators, solar.
+
+use super::id::Id;
+use super::quantity::{
+    EnteredApparentPower, EnteredCharge, EnteredCurrent, EnteredEnergy, EnteredPercent, EnteredPower,
+    EnteredTime, EnteredVoltage,
+};
+use super::record::{choice, record};
+
+choice!(
+    /// What a supply is.
+    SupplyKind {
+        Utility = "utility", "utility";
+        Inverter = "battery_inverter", "battery inverter";
+        Generator = "generator", "generator";
+        Solar = "solar", "solar with its own inverter";
+    }
+);
+
+choice!(
+    /// The conductors a supply gives.
+    Output {
+        Split = "120/240 V", "120/240 V, two legs and a neutral";
+        Single120 = "120 V", "120 V, one hot and a neutral";
+        Both120 = "120 V on both legs", "one 120 V output joined to both legs";
+        Two240 = "240 V", "240 V, two hots, no neutral";
+        Wye = "120/208 V", "two legs and the neutral of a 208Y/120 V system";
+    }
+);
+
+choice!(
+    /// Battery chemistry.
+    Chemistry {
+        LithiumIronPhosphate = "lifepo4", "lithium iron phosphate";
+        LithiumNickel = "lithium_nmc", "lithium nickel manganese cobalt";
+        LeadFlooded = "lead_flooded", "flooded lead-acid";
+        LeadSealed = "lead_sealed", "sealed lead-acid (AGM, gel)";
+    }
+);
+
+record!(
+    /// What a supply can give for a short time.
+    Surge {
+        /// How long.
+        duration: EnteredTime,
+        @facts {
+            /// Power for that time.
+            power: EnteredPower,
+            /// Current for that time.
+            current: EnteredCurrent,
+        }
+    }
+);
+
+record!(
+    /// The battery behind an inverter.
+    #[derive(Default)]
+    Battery {
+        @facts {
+            /// Chemistry.
+            chemistry: Chemistry,
+            /// Nominal voltage.
+            voltage: EnteredVoltage,
+            /// Lowest working voltage.
+            lowest_voltage: EnteredVoltage,
+            /// Capacity.
+            capacity: EnteredCharge,
+            /// Usable energy.
+            energy: EnteredEnergy,
+            /// Largest continuous discharge current.
+            discharge_current: EnteredCurrent,
+            /// Short-circuit current at its terminals.
+            short_circuit_current: EnteredCurrent,
+        }
+    }
+);
+
+record!(
+    /// A source of power.
+    Supply {
+        /// Its id; runs begin at it.
+        id: Id,
+        /// Its name in this survey.
+        name: String,
+        /// What it is.
+        kind: SupplyKind,
+        /// What it can give for a short time, shortest first.
+        #[serde(default, skip_serializing_if = "Vec::is_empty")]
+        surges: Vec<Surge>,
+        /// The battery behind it.
+        #[serde(default, skip_serializing_if = "Option::is_none")]
+        battery: Option<Battery>,
+        @facts {
+            /// The conductors it gives.
+            output: Output,
+            /// Voltage between its hots (or hot and neutral where there is one hot), as nominal.
+            voltage: EnteredVoltage,
+            /// Largest continuous power.
+            continuous_power: EnteredPower,
+            /// Largest continuous apparent power.
+            continuous_apparent_power: EnteredApparentPower,
+            /// Largest continuous current of one leg.
+            continuous_current: EnteredCurrent,
+            /// Whether neutral and frame are joined inside it.
+            neutral_bond: bool,
+            /// Fault current at its terminals, as stated by the utility or maker.
+            fault_current: EnteredCurrent,
+            /// X/R ratio is not asked: share of resistance in that fault's impedance.
+            fault_resistance_share: EnteredPercent,
+            /// Rating of the utility's transformer.
+            transformer_rating: EnteredApparentPower,
+            /// Impedance of that transformer.
+            transformer_impedance: EnteredPercent,
+            /// Resistive part of that impedance.
+            transformer_resistance: EnteredPercent,
+            /// Efficiency of an inverter at its rated load.
+            efficiency: EnteredPercent,
+            /// Whether it is listed to stop when the utility is gone (anti-islanding).
+            anti_islanding: bool,
+            /// Peak power of a solar array.
+            array_power: EnteredPower,
+            /// Whether a sign at the service names it and where it is.
+            source_label: bool,
+        }
+    }
+);

@@ -1,0 +1,347 @@
+//! What a well-formed file can still get wrong: ids used twice, references to nothing, runs that
+//! begin at each other, texts beyond reason.
+
+use std::collections::HashMap;
+use std::fmt;
+
+use super::{Id, Survey};
+
+/// Longest name or label, in characters.
+const LONGEST_NAME: usize = 300;
+/// Longest remark, in characters.
+const LONGEST_TEXT: usize = 20_000;
+
+/// One step of the way to a place in the survey file.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum PathPart {
+    /// A field.
+    Key(&'static str),
+    /// A place in a list, from 0.
+    Index(usize),
+}
+
+/// One thing wrong with a survey that can be read but not understood.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct Fault {
+    /// The way to the wrong value.
+    pub path: Vec<PathPart>,
+    /// The item it stands in, where it has a readable id.
+    pub item: Option<Id>,
+    /// What is wrong and what to do.
+    pub message: String,
+}
+
+impl fmt::Display for Fault {
+    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
+        f.write_str(&self.message)
+    }
+}
+
+/// The kinds of item that an id can name.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash)]
+pub enum ItemKind {
+    /// The house itself.
+    Site,
+    /// A supply.
+    Supply,
+    /// A panel.
+    Panel,
+    /// A bus section.
+    Bus,
+    /// A way.
+    Way,
+    /// A run.
+    Run,
+    /// A load.
+    Load,
+    /// A transfer switch.
+    Transfer,
+    /// One input of a transfer switch.
+    Position,
+    /// An interlock.
+    Interlock,
+    /// An inlet.
+    Inlet,
+    /// A grounding electrode.
+    Electrode,
+    /// A reading, photo, note or signature.
+    Record,
+}
+
+impl ItemKind {
+    /// The kind in words.
+    #[must_use]
+    pub fn words(self) -> &'static str {
+        match self {
+            Self::Site => "house",
+            Self::Supply => "supply",
+            Self::Panel => "panel",
+            Self::Bus => "bus section",
+            Self::Way => "way",
+            Self::Run => "run",
+            Self::Load => "load",
+            Self::Transfer => "transfer switch",
+            Self::Position => "transfer position",
+            Self::Interlock => "interlock",
+            Self::Inlet => "inlet",
+            Self::Electrode => "electrode",
+            Self::Record => "record",
+        }
+    }
+}
+
+/// Everything wrong with the references, ids and texts of a survey, in file order.
+#[must_use]
+pub fn validate(survey: &Survey) -> Vec<Fault> {
+    let mut search = Search { kinds: HashMap::new(), faults: Vec::new() };
+    search.collect_ids(survey);
+    search.check_references(survey);
+    search.check_run_cycles(survey);
+    search.check_texts(survey);
+    search.faults
+}
+
+struct Search<'a> {
+    kinds: HashMap<&'a Id, ItemKind>,
+    faults: Vec<Fault>,
+}
+
+use PathPart::{Index, Key};
+
+impl<'a> Search<'a> {
+    fn fault(&mut self, path: Vec<PathPart>, item: &Id, message: String) {
+        self.faults.push(Fault { path, item: Some(item.clone()), message });
+    }
+
+    fn claim(&mut self, id: &'a Id, kind: ItemKind, mut path: Vec<PathPart>) {
+        if let Some(first) = self.kinds.insert(id, kind) {
+            path.push(Key("id"));
+            let words = first.words();
+            self.fault(
+                path,
+                id,
+                format!("the id \"{id}\" is used twice (first by a {words}); give each item its own"),
+            );
+        }
+    }
+
+    fn collect_ids(&mut self, survey: &'a Survey) {
+        self.collect_panel_ids(survey);
+        macro_rules! claim_all {
+            ($($list:ident: $kind:ident),+ $(,)?) => {$(
+                for (at, item) in survey.$list.iter().enumerate() {
+                    self.claim(&item.id, ItemKind::$kind, vec![Key(stringify!($list)), Index(at)]);
+                }
+            )+};
+        }
+        claim_all!(supplies: Supply, runs: Run, loads: Load, transfers: Transfer, interlocks: Interlock,
+                   inlets: Inlet, electrodes: Electrode, readings: Record, photos: Record, notes: Record,
+                   signatures: Record);
+        for (at, transfer) in survey.transfers.iter().enumerate() {
+            for (position_at, position) in transfer.positions.iter().enumerate() {
+                let path = vec![Key("transfers"), Index(at), Key("positions"), Index(position_at)];
+                self.claim(&position.id, ItemKind::Position, path);
+            }
+        }
+    }
+
+    fn collect_panel_ids(&mut self, survey: &'a Survey) {
+        for (at, panel) in survey.panels.iter().enumerate() {
+            let path = vec![Key("panels"), Index(at)];
+            self.claim(&panel.id, ItemKind::Panel, path.clone());
+            for (bus_at, bus) in panel.buses.iter().enumerate() {
+                // A panel with one bus may give it its own id.
+                if bus.id != panel.id {
+                    let path = [&path[..], &[Key("buses"), Index(bus_at)]].concat();
+                    self.claim(&bus.id, ItemKind::Bus, path);
+                }
+            }
+            for (way_at, way) in panel.ways.iter().enumerate() {
+                let path = [&path[..], &[Key("ways"), Index(way_at)]].concat();
+                self.claim(&way.id, ItemKind::Way, path);
+            }
+        }
+    }
+
+    /// Reports `target` unless it names an item of one of `kinds`.
+    fn refer(&mut self, target: &Id, kinds: &[ItemKind], item: &Id, path: Vec<PathPart>) {
+        let wanted = || kinds.iter().map(|kind| kind.words()).collect::<Vec<_>>().join(", ");
+        match self.kinds.get(target) {
+            None => {
+                let message =
+                    format!("\"{target}\" names no item of this survey; it must name a {}", wanted());
+                self.fault(path, item, message);
+            }
+            Some(kind) if !kinds.contains(kind) => {
+                let message = format!("\"{target}\" is a {}; it must name a {}", kind.words(), wanted());
+                self.fault(path, item, message);
+            }
+            Some(_) => {}
+        }
+    }
+
+    fn check_references(&mut self, survey: &Survey) {
+        self.check_panels(survey);
+        self.check_runs(survey);
+        for (at, load) in survey.loads.iter().enumerate() {
+            self.refer(&load.on, &[ItemKind::Run], &load.id, vec![Key("loads"), Index(at), Key("on")]);
+        }
+        for (at, interlock) in survey.interlocks.iter().enumerate() {
+            for (way_at, way) in interlock.ways.iter().enumerate() {
+                let path = vec![Key("interlocks"), Index(at), Key("ways"), Index(way_at)];
+                self.refer(way, &[ItemKind::Way], &interlock.id, path);
+            }
+        }
+        for (at, electrode) in survey.electrodes.iter().enumerate() {
+            let path = vec![Key("electrodes"), Index(at), Key("at")];
+            self.refer(&electrode.at, &[ItemKind::Panel], &electrode.id, path);
+        }
+        self.check_records(survey);
+    }
+
+    fn check_records(&mut self, survey: &Survey) {
+        for (at, reading) in survey.readings.iter().enumerate() {
+            self.refer_any(&reading.at, &reading.id, vec![Key("readings"), Index(at), Key("at")]);
+        }
+        for (at, photo) in survey.photos.iter().enumerate() {
+            self.refer_any(&photo.of, &photo.id, vec![Key("photos"), Index(at), Key("of")]);
+        }
+        for (at, note) in survey.notes.iter().enumerate() {
+            if let Some(on) = &note.on {
+                self.refer_any(on, &note.id, vec![Key("notes"), Index(at), Key("on")]);
+            }
+        }
+    }
+
+    fn refer_any(&mut self, target: &Id, item: &Id, path: Vec<PathPart>) {
+        if !self.kinds.contains_key(target) {
+            let message = format!("\"{target}\" names no item of this survey");
+            self.fault(path, item, message);
+        }
+    }
+
+    fn check_panels(&mut self, survey: &Survey) {
+        for (at, panel) in survey.panels.iter().enumerate() {
+            for (bus_at, bus) in panel.buses.iter().enumerate() {
+                let Some(feeder) = &bus.fed_by else { continue };
+                let path = vec![Key("panels"), Index(at), Key("buses"), Index(bus_at), Key("fed_by")];
+                match panel.ways.iter().find(|way| way.id == *feeder) {
+                    None => {
+                        self.fault(path, &bus.id, format!("\"{feeder}\" is no way of panel {}", panel.id));
+                    }
+                    Some(way) if panel.bus_of(way) == &bus.id => {
+                        self.fault(
+                            path,
+                            &bus.id,
+                            format!("the way \"{feeder}\" takes from the bus that it feeds"),
+                        );
+                    }
+                    Some(_) => {}
+                }
+            }
+            for (way_at, way) in panel.ways.iter().enumerate() {
+                let Some(bus) = &way.bus else { continue };
+                if *bus != panel.id && !panel.buses.iter().any(|candidate| candidate.id == *bus) {
+                    let path = vec![Key("panels"), Index(at), Key("ways"), Index(way_at), Key("bus")];
+                    self.fault(path, &way.id, format!("\"{bus}\" is no bus section of panel {}", panel.id));
+                }
+            }
+        }
+    }
+
+    fn check_runs(&mut self, survey: &Survey) {
+        use ItemKind::{Inlet, Panel, Position, Run, Supply, Transfer, Way};
+        for (at, run) in survey.runs.iter().enumerate() {
+            let path = |field| vec![Key("runs"), Index(at), Key(field)];
+            self.refer(&run.from, &[Way, Panel, Supply, Transfer, Inlet, Run], &run.id, path("from"));
+            if let Some(way) = &run.also_from {
+                self.refer(way, &[Way], &run.id, path("also_from"));
+            }
+            if let Some(end) = &run.to {
+                self.refer(end, &[Panel, Way, Position, Inlet, Supply], &run.id, path("to"));
+            }
+            if let Some(other) = &run.neutral_of {
+                self.refer(other, &[Run], &run.id, path("neutral_of"));
+            }
+        }
+    }
+
+    /// A run may begin at the end of another; following that must end at something fixed.
+    fn check_run_cycles(&mut self, survey: &Survey) {
+        let before: HashMap<&Id, &Id> = survey.runs.iter().map(|run| (&run.id, &run.from)).collect();
+        // Each run is walked once: 0 not seen, 1 on the way being walked, 2 done.
+        let mut state: HashMap<&Id, u8> = HashMap::new();
+        for (at, run) in survey.runs.iter().enumerate() {
+            let mut walked = Vec::new();
+            let mut here = &run.id;
+            while let Some((id, from)) = before.get_key_value(here) {
+                match state.get(*id) {
+                    Some(1) => {
+                        let message = format!(
+                            "run \"{id}\" begins at its own end by way of other runs; correct \"from\""
+                        );
+                        self.fault(vec![Key("runs"), Index(at), Key("from")], &run.id, message);
+                        break;
+                    }
+                    Some(_) => break,
+                    None => {}
+                }
+                state.insert(id, 1);
+                walked.push(*id);
+                here = from;
+            }
+            for id in walked {
+                state.insert(id, 2);
+            }
+        }
+    }
+
+    fn check_texts(&mut self, survey: &Survey) {
+        let site = &survey.site;
+        for (field, text) in [
+            ("name", &site.name),
+            ("place", &site.place),
+            ("surveyor", &site.surveyor),
+            ("purpose", &site.purpose),
+        ] {
+            self.check_length(text, LONGEST_NAME, vec![Key("site"), Key(field)], None);
+        }
+        macro_rules! check_names {
+            ($($list:ident.$field:ident <= $longest:ident),+ $(,)?) => {$(
+                for (at, item) in survey.$list.iter().enumerate() {
+                    let path = vec![Key(stringify!($list)), Index(at), Key(stringify!($field))];
+                    self.check_length(&item.$field, $longest, path, Some(&item.id));
+                }
+            )+};
+        }
+        check_names!(
+            supplies.name <= LONGEST_NAME,
+            panels.name <= LONGEST_NAME,
+            runs.name <= LONGEST_NAME,
+            loads.name <= LONGEST_NAME,
+            transfers.name <= LONGEST_NAME,
+            interlocks.name <= LONGEST_NAME,
+            inlets.name <= LONGEST_NAME,
+            readings.instrument <= LONGEST_NAME,
+            photos.file <= LONGEST_NAME,
+            photos.caption <= LONGEST_TEXT,
+            notes.text <= LONGEST_TEXT,
+            signatures.name <= LONGEST_NAME,
+            signatures.licence <= LONGEST_NAME
+        );
+        for (at, panel) in survey.panels.iter().enumerate() {
+            for (way_at, way) in panel.ways.iter().enumerate() {
+                let path = vec![Key("panels"), Index(at), Key("ways"), Index(way_at), Key("label")];
+                self.check_length(&way.label, LONGEST_NAME, path, Some(&way.id));
+            }
+        }
+    }
+
+    fn check_length(&mut self, text: &str, longest: usize, path: Vec<PathPart>, item: Option<&Id>) {
+        let length = text.chars().count();
+        if length > longest {
+            let message = format!("this text has {length} characters; shorten it to {longest}");
+            self.faults.push(Fault { path, item: item.cloned(), message });
+        }
+    }
+}

@@ -1,0 +1,100 @@
+//! Published tables: one data file each, embedded at build time, with standard, table number,
+//! edition, unit and basis in the file. No number of a standard stands in a function body.
+//!
+//! A look-up gives a [`Cell`]: the value and where it stands. A result that rests on a cell from
+//! memory can say so.
+
+mod file;
+pub mod us;
+
+use std::fmt;
+
+pub use file::{Table, TableFileError};
+
+/// How sure a figure is.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash, serde::Serialize)]
+#[serde(rename_all = "snake_case")]
+pub enum Basis {
+    /// Two or more independent printed pages agree.
+    Confirmed,
+    /// One printed page shows it.
+    OneSource,
+    /// Reproduced by a formula or by another confirmed table.
+    Physics,
+    /// From memory of the standard: compare with a printed copy before relying on it.
+    Memory,
+}
+
+impl Basis {
+    /// Reads the code used in table files.
+    #[must_use]
+    pub fn from_code(code: &str) -> Option<Self> {
+        match code {
+            "confirmed" => Some(Self::Confirmed),
+            "one_source" => Some(Self::OneSource),
+            "physics" => Some(Self::Physics),
+            "memory" => Some(Self::Memory),
+            _ => None,
+        }
+    }
+
+    /// The basis in words.
+    #[must_use]
+    pub fn words(self) -> &'static str {
+        match self {
+            Self::Confirmed => "confirmed in print",
+            Self::OneSource => "one printed source",
+            Self::Physics => "agrees with physics",
+            Self::Memory => "from memory, compare with a printed copy",
+        }
+    }
+}
+
+/// Where in a published table a figure stands.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub struct CellRef {
+    /// The table.
+    pub table: &'static Table,
+    /// Row number in the file, from 0.
+    pub row: usize,
+    /// Column number in the file, from 0.
+    pub column: usize,
+}
+
+impl CellRef {
+    /// How sure the figure is.
+    #[must_use]
+    pub fn basis(&self) -> Basis {
+        self.table.basis(self.row, self.column)
+    }
+}
+
+impl fmt::Display for CellRef {
+    /// `NFPA 70-2023 Table 310.16, row 12, column cu_60c_a`
+    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
+        let table = self.table;
+        write!(
+            f,
+            "{}, row {}, column {}",
+            table.title(),
+            table.row_name(self.row),
+            table.column_words(self.column)
+        )
+    }
+}
+
+/// A figure with its place.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct Cell<T> {
+    /// The figure.
+    pub value: T,
+    /// Where it stands.
+    pub place: CellRef,
+}
+
+impl<T> Cell<T> {
+    /// The same place with another value made from this one.
+    pub fn map<U>(self, change: impl FnOnce(T) -> U) -> Cell<U> {
+        Cell { value: change(self.value), place: self.place }
+    }
+}

@@ -3,7 +3,15 @@
 //! Pure: this crate knows no file, clock, window, PDF, or random seed that it was not given. Its
 //! functions are total: bad input gives a finding or [`finding::Verdict::CannotTell`], never a panic.
 
+pub mod assess;
+pub mod checks;
 pub mod finding;
+#[cfg(test)]
+mod fixture;
+pub mod house;
+pub mod network;
 pub mod si;
 pub mod survey;
 pub mod tables;
+
+pub use assess::{Assessment, assess};

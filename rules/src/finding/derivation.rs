@@ -26,6 +26,14 @@ pub enum Source {
     Reckoned,
     /// Common practice; no published source.
     Practice,
+    /// The fact is missing; the most favourable value stands in, so that a result which falls
+    /// short even so is certain. A check never meets on such a step.
+    BestCase {
+        /// The item.
+        item: Id,
+        /// The fact's name in the file.
+        fact: &'static str,
+    },
 }
 
 impl Source {
@@ -43,6 +51,9 @@ impl Source {
             Self::Clause(clause) => (*clause).to_owned(),
             Self::Reckoned => "from the steps above".to_owned(),
             Self::Practice => "common practice, no published source".to_owned(),
+            Self::BestCase { item, fact } => {
+                format!("not known ({item}, {}): the most favourable value stands in", fact.replace('_', " "))
+            }
         }
     }
 

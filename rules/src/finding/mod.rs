@@ -3,12 +3,17 @@
 
 mod derivation;
 mod said;
+mod worked;
+
+use std::sync::Arc;
 
 use serde::Serialize;
 
 pub use derivation::{Derivation, Source, Step, by_clause, from_table, reckoned, surveyed};
 pub use said::{Arg, Said, rounded};
+pub use worked::{Facts, Worked, judge};
 
+use crate::checks::CheckInfo;
 use crate::survey::{Id, ItemKind};
 
 /// How a check ends.
@@ -135,7 +140,7 @@ pub struct Subject {
     #[serde(serialize_with = "kind_word")]
     pub kind: ItemKind,
     /// Its name in words: `way 7 of Kitchen panel`.
-    pub name: String,
+    pub name: Arc<str>,
 }
 
 fn kind_word<S: serde::Serializer>(kind: &ItemKind, serializer: S) -> Result<S::Ok, S::Error> {
@@ -162,7 +167,7 @@ pub struct Finding {
     /// How figure and limit came about.
     pub derivation: Derivation,
     /// Clauses.
-    pub citations: Vec<Citation>,
+    pub citations: &'static [Citation],
     /// Whether the hazard stands by itself.
     pub binding: Binding,
     /// The caution that goes with it.
@@ -177,6 +182,67 @@ impl Finding {
     pub fn figure_line(&self) -> Option<String> {
         let (value, limit) = (self.value.as_ref()?, self.limit.as_ref()?);
         Some(format!("{value} of {limit} allowed"))
+    }
+
+    /// A finding of `check` about `subject`, with the words that the check declares.
+    #[must_use]
+    pub fn of(check: &'static CheckInfo, subject: Subject, verdict: Verdict, message: Said) -> Self {
+        Self {
+            check: check.name,
+            subject,
+            verdict,
+            severity: check.severity,
+            message,
+            value: None,
+            limit: None,
+            derivation: Derivation::default(),
+            citations: check.citations,
+            binding: check.binding,
+            caution: Said::plain(check.caution),
+            next_step: Said::plain(check.next_step),
+        }
+    }
+
+    /// With this figure and limit.
+    #[must_use]
+    pub fn figure(mut self, value: impl Into<Arg>, limit: impl Into<Arg>) -> Self {
+        (self.value, self.limit) = (Some(value.into()), Some(limit.into()));
+        self
+    }
+
+    /// With this derivation.
+    #[must_use]
+    pub fn because(mut self, derivation: Derivation) -> Self {
+        self.derivation = derivation;
+        self
+    }
+
+    /// With a severity other than the check's usual one.
+    #[must_use]
+    pub fn severity(mut self, severity: Severity) -> Self {
+        self.severity = severity;
+        self
+    }
+
+    /// With another binding than the check's usual one.
+    #[must_use]
+    pub fn binding(mut self, binding: Binding) -> Self {
+        self.binding = binding;
+        self
+    }
+
+    /// With another caution than the check's usual one.
+    #[must_use]
+    pub fn caution(mut self, caution: Said) -> Self {
+        self.caution = caution;
+        self
+    }
+
+    /// With another next step than the check's usual one.
+    #[must_use]
+    pub fn next(mut self, next_step: Said) -> Self {
+        self.next_step = next_step;
+        self
     }
 
     /// Facts that are missing for it.

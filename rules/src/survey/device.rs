@@ -130,6 +130,14 @@ record!(
     }
 );
 
+impl Device {
+    /// Whether nothing is known about it; used to leave it out of the file.
+    #[must_use]
+    pub fn is_blank(&self) -> bool {
+        *self == Self::default()
+    }
+}
+
 impl fmt::Display for Device {
     fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
         match (self.rating.known(), self.kind.known()) {

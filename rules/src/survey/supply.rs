@@ -1,5 +1,6 @@
 //! Supplies: the utility, battery inverters, generators, solar.
 
+use super::device::Device;
 use super::id::Id;
 use super::quantity::{
     EnteredApparentPower, EnteredCharge, EnteredCurrent, EnteredEnergy, EnteredPercent, EnteredPower,
@@ -90,6 +91,9 @@ record!(
         /// The battery behind it.
         #[serde(default, skip_serializing_if = "Option::is_none")]
         battery: Option<Battery>,
+        /// Its own overcurrent device at its AC output (none for a utility).
+        #[serde(default, skip_serializing_if = "Device::is_blank")]
+        output_device: Device,
         @facts {
             /// The conductors it gives.
             output: Output,
@@ -105,7 +109,7 @@ record!(
             neutral_bond: bool,
             /// Fault current at its terminals, as stated by the utility or maker.
             fault_current: EnteredCurrent,
-            /// X/R ratio is not asked: share of resistance in that fault's impedance.
+            /// Share of resistance in the impedance behind that fault current.
             fault_resistance_share: EnteredPercent,
             /// Rating of the utility's transformer.
             transformer_rating: EnteredApparentPower,

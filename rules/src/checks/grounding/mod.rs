@@ -1,0 +1,6 @@
+//! Neutral, ground and electrodes.
+
+use crate::checks::CheckInfo;
+
+/// One line a check.
+pub(super) static CHECKS: &[&CheckInfo] = &[];

@@ -1,0 +1,126 @@
+//! The checks: one file each, grouped in folders. File and name are the thing found wrong.
+//!
+//! The doc comment in a check's file is the user's explanation, shown by `deadfront explain` and
+//! in the window. The registry has one line a check.
+
+pub mod conductors;
+pub mod devices;
+pub mod grounding;
+pub mod old_house;
+pub mod service;
+
+use serde::Serialize;
+
+use crate::finding::{Binding, Citation, Finding, Severity};
+use crate::house::House;
+
+/// The groups of checks.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash, Serialize)]
+#[serde(rename_all = "snake_case")]
+pub enum Folder {
+    /// Conductors and what protects them.
+    Conductors,
+    /// Breakers and fuses themselves.
+    Devices,
+    /// Service, panels and buses.
+    Service,
+    /// Neutral, ground and electrodes.
+    Grounding,
+    /// What older houses hold.
+    OldHouse,
+}
+
+impl Folder {
+    /// The group in words.
+    #[must_use]
+    pub fn words(self) -> &'static str {
+        match self {
+            Self::Conductors => "conductors",
+            Self::Devices => "devices",
+            Self::Service => "service",
+            Self::Grounding => "grounding",
+            Self::OldHouse => "old house",
+        }
+    }
+}
+
+/// What a check declares about itself.
+#[derive(Debug, Serialize)]
+pub struct CheckInfo {
+    /// The thing found wrong; also the name of its file.
+    pub name: &'static str,
+    /// Its group.
+    pub folder: Folder,
+    /// Usual severity.
+    pub severity: Severity,
+    /// Whether the hazard stands by itself.
+    pub binding: Binding,
+    /// Clauses.
+    pub citations: &'static [Citation],
+    /// Usual caution.
+    pub caution: &'static str,
+    /// Usual next step.
+    pub next_step: &'static str,
+    /// The explanation: what it checks, why, a worked example, limits, references.
+    pub explanation: &'static str,
+    /// Looks through a house.
+    #[serde(skip)]
+    pub find: fn(&House<'_>, &mut Vec<Finding>),
+}
+
+impl PartialEq for CheckInfo {
+    fn eq(&self, other: &Self) -> bool {
+        self.name == other.name
+    }
+}
+
+impl CheckInfo {
+    /// The name in words: `device larger than conductor`.
+    #[must_use]
+    pub fn title(&self) -> String {
+        self.name.replace('_', " ")
+    }
+}
+
+/// Declares the check of a file as `CHECK`. The doc comment becomes the explanation; the function
+/// `find` beside it does the work.
+macro_rules! check {
+    ($(#[doc = $doc:literal])+ $name:ident {
+        folder: $folder:ident,
+        severity: $severity:ident,
+        binding: $binding:ident,
+        citations: [$($standard:literal $clause:literal),* $(,)?],
+        caution: $caution:literal,
+        next_step: $next_step:literal $(,)?
+    }) => {
+        $(#[doc = $doc])+
+        pub static CHECK: $crate::checks::CheckInfo = $crate::checks::CheckInfo {
+            name: stringify!($name),
+            folder: $crate::checks::Folder::$folder,
+            severity: $crate::finding::Severity::$severity,
+            binding: $crate::finding::Binding::$binding,
+            citations: &[$($crate::finding::Citation { standard: $standard, clause: $clause }),*],
+            caution: $caution,
+            next_step: $next_step,
+            explanation: concat!($($doc, "\n"),+),
+            find,
+        };
+    };
+}
+pub(crate) use check;
+
+/// The checks by folder; each folder's `CHECKS` has one line a check, in the order in which
+/// findings are told.
+static REGISTRY: &[&[&CheckInfo]] =
+    &[conductors::CHECKS, devices::CHECKS, service::CHECKS, grounding::CHECKS, old_house::CHECKS];
+
+/// Every check.
+pub fn registry() -> impl Iterator<Item = &'static CheckInfo> {
+    REGISTRY.iter().flat_map(|folder| folder.iter().copied())
+}
+
+/// The check of this name.
+#[must_use]
+pub fn named(name: &str) -> Option<&'static CheckInfo> {
+    registry().find(|check| check.name == name)
+}

@@ -1,0 +1,6 @@
+//! Service, panels and buses.
+
+use crate::checks::CheckInfo;
+
+/// One line a check.
+pub(super) static CHECKS: &[&CheckInfo] = &[];

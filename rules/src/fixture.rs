@@ -1,0 +1,165 @@
+//! Small invented houses for the tests of checks and calculations.
+
+use serde_json::{Value, json};
+
+use crate::checks::CheckInfo;
+use crate::finding::Finding;
+use crate::house::House;
+use crate::survey::{Survey, validate};
+
+/// One utility, one breaker panel, one 15 A circuit of 14 AWG NM-B with one lighting load; every
+/// fact known and right. Tests change one fact with [`with`].
+pub(crate) fn one_circuit() -> Value {
+    json!({
+        "deadfront_survey": 1,
+        "site": {
+            "name": "Test house (invented)", "rules": "us", "invented": true,
+            "floor_area": "1200 ft2", "built": 1931, "one_family": true,
+            "electrode_found": true, "outdoor_disconnect": true, "source_directory": true
+        },
+        "supplies": [{
+            "id": "U", "name": "Utility", "kind": "utility", "output": "120/240 V", "voltage": "240 V",
+            "transformer_rating": "25 kVA", "transformer_impedance": "2 %", "transformer_resistance": "1.3 %",
+            "source_label": true
+        }],
+        "panels": [{
+            "id": "P", "name": "Main panel",
+            "buses": [{ "id": "P.bus", "name": "main bus", "rating": "125 A" }],
+            "main": {
+                "kind": "breaker", "rating": "100 A", "poles": 2, "voltage": "240 V",
+                "interrupting_rating": "22 kA", "common_trip": true, "gfci": false, "afci": false,
+                "rated_100_percent": false
+            },
+            "ways": [{
+                "id": "P.1", "spaces": [1], "label": "Hall lights",
+                "device": {
+                    "kind": "breaker", "rating": "15 A", "poles": 1, "voltage": "120 V",
+                    "interrupting_rating": "10 kA", "gfci": false, "afci": false, "rated_100_percent": false
+                },
+                "leg": "A", "wires_on_terminal": 1, "terminal_takes": 1, "bus_end": "middle", "marks": "none"
+            }],
+            "kind": "breaker_panel", "room": "basement", "service_equipment": true, "neutral_bond": true,
+            "clear_depth": "40 in", "clear_width": "36 in", "clear_height": "7 ft", "width": "14 in",
+            "grounded_wall_opposite": false, "neutral_bar_rating": "125 A", "marks": "none",
+            "asbestos_suspected": false, "doubtful_make": false, "detached_building": false,
+            "overfusing_signs": false, "demand": "40 A"
+        }],
+        "runs": [
+            {
+                "id": "RS", "name": "Service entrance", "from": "U", "to": "P",
+                "circuit": "two_hots_and_neutral", "material": "copper", "size": "4 AWG", "parallel_sets": 1,
+                "method": "se", "stranding": "stranded", "length": "40 ft", "ambient": "77 F",
+                "conductors_together": 2, "cables_in_one_hole": 1, "raceway": "none",
+                "insulation_contact": "none", "wet": false, "from_terminal": "75 C", "to_terminal": "75 C",
+                "neutral_size": "4 AWG", "neutral_opened": false, "equipment_ground": "none",
+                "era": "since_2008", "carries_whole_dwelling": true, "insulation_state": "sound"
+            },
+            {
+                "id": "R", "name": "Hall lights circuit", "from": "P.1",
+                "circuit": "hot_and_neutral", "material": "copper", "size": "14 AWG", "parallel_sets": 1,
+                "method": "nm_b", "stranding": "solid", "length": "30 ft", "ambient": "77 F",
+                "conductors_together": 2, "cables_in_one_hole": 1, "raceway": "none",
+                "insulation_contact": "none", "wet": false, "from_terminal": "60 C", "to_terminal": "60 C",
+                "neutral_size": "14 AWG", "neutral_opened": false, "equipment_ground": "wire",
+                "equipment_ground_size": "14 AWG", "equipment_ground_material": "copper",
+                "era": "since_2008", "carries_whole_dwelling": false, "insulation_state": "sound"
+            }
+        ],
+        "loads": [{
+            "id": "L", "name": "Hall lights", "on": "R", "kind": "lighting",
+            "voltage": "120 V", "power": "600 W", "power_factor": "100 %", "continuous": false,
+            "room": "hall", "outlets": "hard_wired", "outlet_count": 4, "gfci_protected": false
+        }],
+        "electrodes": [{
+            "id": "E", "at": "P", "kind": "water_pipe", "conductor_size": "6 AWG",
+            "conductor_material": "copper", "bonded_to_others": true
+        }]
+    })
+}
+
+/// The same value with other facts: `with(one_circuit(), &[("/runs/1/size", json!("12 AWG"))])`.
+/// A value of `null` removes the fact. A path that leads nowhere is a mistake in the test.
+pub(crate) fn with(mut house: Value, changes: &[(&str, Value)]) -> Value {
+    for (path, value) in changes {
+        let (parent, key) = path.rsplit_once('/').expect("a path has a parent");
+        let parent = house.pointer_mut(parent).unwrap_or_else(|| panic!("{path} leads nowhere"));
+        match parent {
+            Value::Object(fields) if value.is_null() => {
+                fields.remove(key);
+            }
+            Value::Object(fields) => {
+                fields.insert(key.to_owned(), value.clone());
+            }
+            Value::Array(list) if key == "-" => list.push(value.clone()),
+            Value::Array(list) => list[key.parse::<usize>().expect("a place in a list")] = value.clone(),
+            _ => panic!("{path} leads nowhere"),
+        }
+    }
+    house
+}
+
+/// Reads the value as a survey; a broken fixture is a mistake in the test.
+pub(crate) fn survey(house: &Value) -> Survey {
+    let survey: Survey = serde_json::from_value(house.clone()).expect("the fixture is a survey");
+    assert_eq!(validate(&survey), [], "the fixture is whole");
+    survey
+}
+
+/// What one check says about a house.
+pub(crate) fn findings(check: &CheckInfo, house: &Value) -> Vec<Finding> {
+    let survey = survey(house);
+    let mut findings = Vec::new();
+    (check.find)(&House::new(&survey), &mut findings);
+    findings
+}
+
+/// Verdict and severity of one check about one item: `falls_short DANGER`, `meets`, `cannot_tell
+/// ambient`; `silent` when it says nothing about the item.
+pub(crate) fn verdict(check: &CheckInfo, house: &Value, item: &str) -> String {
+    let all = findings(check, house);
+    let Some(finding) = all.iter().find(|finding| finding.subject.id.as_str() == item) else {
+        return "silent".to_owned();
+    };
+    match finding.verdict.name() {
+        "falls_short" => format!("falls_short {}", finding.severity.signal_word()),
+        "cannot_tell" => {
+            let facts: Vec<&str> = finding.missing().iter().map(|missing| missing.fact).collect();
+            format!("cannot_tell {}", facts.join(" "))
+        }
+        other => other.to_owned(),
+    }
+}
+
+/// Everything a person reads in the first finding about an item, for snapshots.
+pub(crate) fn text(check: &CheckInfo, house: &Value, item: &str) -> String {
+    let all = findings(check, house);
+    let finding =
+        all.iter().find(|finding| finding.subject.id.as_str() == item).expect("a finding about the item");
+    let mut lines = vec![
+        format!("{} {}: {}", finding.severity.signal_word(), finding.verdict.words(), finding.check),
+        format!("about: {}", finding.subject.name),
+        format!("message: {}", finding.message),
+    ];
+    lines.extend(finding.figure_line().map(|line| format!("figure: {line}")));
+    lines.extend(finding.derivation.steps().map(|step| {
+        let value = format!("{} {}", step.value_text(), step.unit());
+        format!(
+            "  {} {} | {} | {} | {}",
+            step.symbol,
+            step.label,
+            step.expression,
+            value.trim(),
+            step.source.words()
+        )
+    }));
+    let cited: Vec<String> =
+        finding.citations.iter().map(|c| format!("{} {}", c.standard, c.clause)).collect();
+    lines.push(format!("cites: {}", cited.join("; ")));
+    lines.push(format!("binding: {}", finding.binding.sentence()));
+    lines.push(format!("caution: {}", finding.caution));
+    lines.push(format!("next: {}", finding.next_step));
+    lines.extend(
+        finding.missing().iter().map(|missing| format!("missing: {} {}", missing.item, missing.fact)),
+    );
+    lines.join("\n")
+}

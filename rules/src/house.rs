@@ -1,0 +1,428 @@
+//! A survey made ready for the checks: items by id, the network, what protects each run, what
+//! hangs on it. Built once per assessment.
+
+use std::collections::HashMap;
+use std::sync::Arc;
+
+use crate::finding::Subject;
+use crate::network::{Feeds, Link, Network, NodeId};
+use crate::survey::{Device, DeviceKind, Id, ItemKind, Load, Panel, Run, Supply, Survey, Way};
+
+/// Where an item stands in the survey's lists.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum Item {
+    /// A supply.
+    Supply(usize),
+    /// A panel.
+    Panel(usize),
+    /// A bus section: panel, bus.
+    Bus(usize, usize),
+    /// A way: panel, way.
+    Way(usize, usize),
+    /// A run.
+    Run(usize),
+    /// A load.
+    Load(usize),
+    /// A transfer switch.
+    Transfer(usize),
+    /// An input of a transfer switch: transfer, position.
+    Position(usize, usize),
+    /// An interlock.
+    Interlock(usize),
+    /// An inlet.
+    Inlet(usize),
+    /// An electrode.
+    Electrode(usize),
+}
+
+/// Items by id.
+#[derive(Debug, Default)]
+pub struct Index<'a>(HashMap<&'a str, Item>);
+
+impl<'a> Index<'a> {
+    /// Indexes a survey.
+    #[must_use]
+    pub fn of(survey: &'a Survey) -> Self {
+        let mut items = HashMap::new();
+        macro_rules! index {
+            ($($list:ident: $kind:ident),+) => {$(
+                for (at, item) in survey.$list.iter().enumerate() {
+                    items.insert(item.id.as_str(), Item::$kind(at));
+                }
+            )+};
+        }
+        index!(supplies: Supply, runs: Run, loads: Load, interlocks: Interlock, inlets: Inlet, electrodes: Electrode);
+        for (at, panel) in survey.panels.iter().enumerate() {
+            for (bus_at, bus) in panel.buses.iter().enumerate() {
+                items.insert(bus.id.as_str(), Item::Bus(at, bus_at));
+            }
+            for (way_at, way) in panel.ways.iter().enumerate() {
+                items.insert(way.id.as_str(), Item::Way(at, way_at));
+            }
+            items.insert(panel.id.as_str(), Item::Panel(at));
+        }
+        for (at, transfer) in survey.transfers.iter().enumerate() {
+            items.insert(transfer.id.as_str(), Item::Transfer(at));
+            for (position_at, position) in transfer.positions.iter().enumerate() {
+                items.insert(position.id.as_str(), Item::Position(at, position_at));
+            }
+        }
+        Self(items)
+    }
+
+    /// The item of this id.
+    #[must_use]
+    pub fn get(&self, id: &Id) -> Option<Item> {
+        self.0.get(id.as_str()).copied()
+    }
+}
+
+/// What a device stands in.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum Seat {
+    /// A way of a panel.
+    Way,
+    /// The main of a panel.
+    Main,
+    /// The output of a supply.
+    Output,
+}
+
+/// A device and the item (way, panel or supply) that holds it.
+#[derive(Debug, Clone, Copy)]
+pub struct Guard<'a> {
+    /// The item.
+    pub at: &'a Id,
+    /// The device.
+    pub device: &'a Device,
+    /// What it stands in.
+    pub seat: Seat,
+}
+
+/// Names of a device's facts in the file, by the seat it stands in.
+macro_rules! device_facts {
+    ($($method:ident: $fact:literal),+ $(,)?) => {
+        impl Guard<'_> {$(
+            #[doc = concat!("Name of the device's `", $fact, "` in the file.")]
+            #[must_use]
+            pub fn $method(&self) -> &'static str {
+                match self.seat {
+                    Seat::Way => concat!("device.", $fact),
+                    Seat::Main => concat!("main.", $fact),
+                    Seat::Output => concat!("output_device.", $fact),
+                }
+            }
+        )+}
+    };
+}
+
+device_facts!(
+    kind_fact: "kind",
+    rating_fact: "rating",
+    poles_fact: "poles",
+    voltage_fact: "voltage",
+    interrupting_rating_fact: "interrupting_rating",
+    dc_rated_fact: "dc_rated",
+    base_fact: "base",
+    adapter_limit_fact: "adapter_limit",
+    class_fact: "class",
+    common_trip_fact: "common_trip",
+    gfci_fact: "gfci",
+    afci_fact: "afci",
+    rated_100_percent_fact: "rated_100_percent",
+    instantaneous_trip_fact: "instantaneous_trip",
+    clearing_time_fact: "clearing_time",
+);
+
+/// What protects a run against too much current.
+#[derive(Debug, Clone)]
+pub enum Protection<'a> {
+    /// The nearest device ahead of it; of a run fed by two ways, the larger rating rules.
+    Ahead(Guard<'a>),
+    /// Service conductors: the device or devices (up to six) at their load end.
+    AtEnd(Vec<Guard<'a>>),
+    /// Nothing ahead and nothing at its end.
+    None,
+}
+
+/// A survey made ready.
+pub struct House<'a> {
+    /// The survey.
+    pub survey: &'a Survey,
+    /// Items by id.
+    pub index: Index<'a>,
+    /// The graph.
+    pub network: Network,
+    /// Which supply feeds what.
+    pub feeds: Feeds,
+    loads_on: Vec<Vec<usize>>,
+    way_runs: HashMap<(usize, usize), Vec<usize>>,
+}
+
+impl<'a> House<'a> {
+    /// Makes a survey ready.
+    #[must_use]
+    pub fn new(survey: &'a Survey) -> Self {
+        let index = Index::of(survey);
+        let network = Network::build(survey, &index);
+        let feeds = Feeds::of(&network, survey);
+        let mut loads_on = vec![Vec::new(); survey.runs.len()];
+        for (at, load) in survey.loads.iter().enumerate() {
+            if let Some(Item::Run(run)) = index.get(&load.on) {
+                loads_on[run].push(at);
+            }
+        }
+        let mut way_runs: HashMap<(usize, usize), Vec<usize>> = HashMap::new();
+        for (at, run) in survey.runs.iter().enumerate() {
+            for from in [Some(&run.from), run.also_from.as_ref()].into_iter().flatten() {
+                if let Some(Item::Way(panel, way)) = index.get(from) {
+                    way_runs.entry((panel, way)).or_default().push(at);
+                }
+            }
+        }
+        Self { survey, index, network, feeds, loads_on, way_runs }
+    }
+
+    /// The loads that hang directly on a run.
+    pub fn loads_on(&self, run: usize) -> impl Iterator<Item = &'a Load> {
+        self.loads_on[run].iter().map(|load| &self.survey.loads[*load])
+    }
+
+    /// The runs that begin at a way.
+    pub fn runs_from_way(&self, panel: usize, way: usize) -> impl Iterator<Item = usize> {
+        self.way_runs.get(&(panel, way)).into_iter().flatten().copied()
+    }
+
+    /// The run of this id.
+    #[must_use]
+    pub fn run_number(&self, id: &Id) -> Option<usize> {
+        match self.index.get(id) {
+            Some(Item::Run(run)) => Some(run),
+            _ => None,
+        }
+    }
+
+    /// Panels with their numbers.
+    pub fn panels(&self) -> impl Iterator<Item = (usize, &'a Panel)> {
+        self.survey.panels.iter().enumerate()
+    }
+
+    /// Every way with its panel.
+    pub fn ways(&self) -> impl Iterator<Item = (usize, usize, &'a Panel, &'a Way)> {
+        self.panels().flat_map(|(panel_at, panel)| {
+            panel.ways.iter().enumerate().map(move |(way_at, way)| (panel_at, way_at, panel, way))
+        })
+    }
+
+    /// Runs with their numbers.
+    pub fn runs(&self) -> impl Iterator<Item = (usize, &'a Run)> {
+        self.survey.runs.iter().enumerate()
+    }
+
+    /// What a way holds when it is no spare.
+    #[must_use]
+    pub fn guard_of_way(way: &'a Way) -> Guard<'a> {
+        Guard { at: &way.id, device: &way.device, seat: Seat::Way }
+    }
+
+    /// A panel's main.
+    #[must_use]
+    pub fn guard_of_main(panel: &'a Panel) -> Guard<'a> {
+        Guard { at: &panel.id, device: &panel.main, seat: Seat::Main }
+    }
+
+    /// What protects a run. A device whose kind is unknown counts as the device; the checks then
+    /// ask for the kind.
+    #[must_use]
+    pub fn protection(&self, run: usize) -> Protection<'a> {
+        let edge = self.network.edge(self.network.run_edge(run));
+        match self.guard_towards_root(run, edge.a) {
+            Some(guard) => Protection::Ahead(guard),
+            None => match self.guards_at_end(run) {
+                guards if guards.is_empty() => Protection::None,
+                guards => Protection::AtEnd(guards),
+            },
+        }
+    }
+
+    fn guard_towards_root(&self, run: usize, start: NodeId) -> Option<Guard<'a>> {
+        // The device at the very beginning counts even where the run lies towards a root.
+        if let Some(guard) = self.guard_where_it_begins(run) {
+            return Some(guard);
+        }
+        if self.feeds.up_edge(start) == Some(self.network.run_edge(run)) {
+            return self.guard_of_standby(run);
+        }
+        let mut node = start;
+        while let Some(edge) = self.feeds.up_edge(node) {
+            let edge = self.network.edge(edge);
+            if let Some(guard) = self.guard_of(edge.link) {
+                return Some(guard);
+            }
+            node = edge.other(node);
+        }
+        None
+    }
+
+    /// A run that brings a standby supply in lies towards the root: the supply's own device
+    /// protects it, or the device at its far end where that is larger.
+    fn guard_of_standby(&self, run: usize) -> Option<Guard<'a>> {
+        let mut begin = run;
+        // Back over cords and inlets; as many steps as there are runs is surely enough.
+        for _ in 0..self.survey.runs.len() {
+            let node = self.network.edge(self.network.run_edge(begin)).a;
+            let before = self.network.edges_at(node).iter().find_map(|edge| match self.network.edge(*edge) {
+                edge if edge.b == node => match edge.link {
+                    Link::Run(run) => Some(run),
+                    _ => None,
+                },
+                _ => None,
+            });
+            match before {
+                Some(run) if run != begin => begin = run,
+                _ => break,
+            }
+        }
+        let own = self.supply_of(&self.survey.runs[begin]).map(Self::guard_of_output);
+        let far = self.survey.runs[run].to.as_ref().and_then(|to| match self.index.get(to)? {
+            Item::Way(panel, way) => self.guard_of(Link::Way(panel, way)),
+            _ => None,
+        });
+        let guards = [own.filter(|guard| !guard.device.is_blank()), far];
+        guards.into_iter().flatten().max_by(|a, b| rank(a).total_cmp(&rank(b))).or(own)
+    }
+
+    /// The device at a supply's output.
+    #[must_use]
+    pub fn guard_of_output(supply: &'a Supply) -> Guard<'a> {
+        Guard { at: &supply.id, device: &supply.output_device, seat: Seat::Output }
+    }
+
+    fn guard_where_it_begins(&self, run: usize) -> Option<Guard<'a>> {
+        let run = &self.survey.runs[run];
+        if let Some(supply) = self.supply_of(run).filter(|supply| !supply.output_device.is_blank()) {
+            return Some(Self::guard_of_output(supply));
+        }
+        let ways = [Some(&run.from), run.also_from.as_ref()];
+        let guards = ways.into_iter().flatten().filter_map(|from| match self.index.get(from)? {
+            Item::Way(panel, way) => self.guard_of(Link::Way(panel, way)),
+            _ => None,
+        });
+        // An unknown rating rules: it may be the larger one.
+        guards.max_by(|a, b| rank(a).total_cmp(&rank(b)))
+    }
+
+    /// The device that an edge stands for, if it protects or may protect.
+    #[must_use]
+    pub fn guard_of(&self, link: Link) -> Option<Guard<'a>> {
+        let guard = match link {
+            Link::Main(panel) => Self::guard_of_main(&self.survey.panels[panel]),
+            Link::Way(panel, way) => Self::guard_of_way(&self.survey.panels[panel].ways[way]),
+            _ => return None,
+        };
+        let protects = guard.device.kind.get().is_none_or(DeviceKind::protects);
+        protects.then_some(guard)
+    }
+
+    fn guards_at_end(&self, run: usize) -> Vec<Guard<'a>> {
+        let Some(Item::Panel(panel)) = self.survey.runs[run].to.as_ref().and_then(|to| self.index.get(to))
+        else {
+            return Vec::new();
+        };
+        let panel = &self.survey.panels[panel];
+        if panel.main.kind.get().is_none_or(DeviceKind::protects) {
+            return vec![Self::guard_of_main(panel)];
+        }
+        let first = panel.first_bus();
+        let mains = panel.ways.iter().filter(|way| panel.bus_of(way) == first);
+        mains
+            .filter(|way| way.device.kind.get().is_none_or(DeviceKind::protects))
+            .map(Self::guard_of_way)
+            .collect()
+    }
+
+    /// The supply a run begins at, if it does.
+    #[must_use]
+    pub fn supply_of(&self, run: &Run) -> Option<&'a Supply> {
+        match self.index.get(&run.from)? {
+            Item::Supply(supply) => Some(&self.survey.supplies[supply]),
+            _ => None,
+        }
+    }
+
+    /// What a finding about this item is about.
+    #[must_use]
+    pub fn subject(&self, id: &Id) -> Subject {
+        let (kind, name) = match self.index.get(id) {
+            Some(item) => self.describe(item),
+            None => (ItemKind::Site, self.survey.site.name.clone()),
+        };
+        Subject { id: id.clone(), kind, name: Arc::from(name) }
+    }
+
+    /// The subject of findings about the house as a whole; its id is `site`.
+    #[must_use]
+    pub fn site_subject(&self) -> Subject {
+        Subject { id: site_id(), kind: ItemKind::Site, name: Arc::from(self.survey.site.name.as_str()) }
+    }
+
+    fn describe(&self, item: Item) -> (ItemKind, String) {
+        let survey = self.survey;
+        match item {
+            Item::Supply(at) => (ItemKind::Supply, survey.supplies[at].name.clone()),
+            Item::Panel(at) => (ItemKind::Panel, survey.panels[at].name.clone()),
+            Item::Bus(panel, at) => {
+                let panel = &survey.panels[panel];
+                (ItemKind::Bus, format!("{} of {}", panel.buses[at].name, panel.name))
+            }
+            Item::Way(panel, at) => {
+                let panel = &survey.panels[panel];
+                (ItemKind::Way, way_name(panel, &panel.ways[at]))
+            }
+            Item::Run(at) => (ItemKind::Run, self.run_name(&survey.runs[at])),
+            Item::Load(at) => (ItemKind::Load, survey.loads[at].name.clone()),
+            Item::Transfer(at) => (ItemKind::Transfer, survey.transfers[at].name.clone()),
+            Item::Position(transfer, at) => {
+                let transfer = &survey.transfers[transfer];
+                (ItemKind::Position, format!("{} of {}", transfer.positions[at].name, transfer.name))
+            }
+            Item::Interlock(at) => (ItemKind::Interlock, survey.interlocks[at].name.clone()),
+            Item::Inlet(at) => (ItemKind::Inlet, survey.inlets[at].name.clone()),
+            Item::Electrode(at) => {
+                let kind = survey.electrodes[at].kind.get().map_or("electrode", |kind| kind.words());
+                (ItemKind::Electrode, kind.to_owned())
+            }
+        }
+    }
+
+    /// A run's name, or where it begins when it has none.
+    #[must_use]
+    pub fn run_name(&self, run: &Run) -> String {
+        if !run.name.is_empty() {
+            return run.name.clone();
+        }
+        match self.index.get(&run.from) {
+            Some(Item::Way(panel, way)) => {
+                let panel = &self.survey.panels[panel];
+                format!("run from {}", way_name(panel, &panel.ways[way]))
+            }
+            _ => format!("run {}", run.id),
+        }
+    }
+}
+
+fn way_name(panel: &Panel, way: &Way) -> String {
+    let label = if way.label.is_empty() { String::new() } else { format!(" ({})", way.label) };
+    format!("way {} of {}{label}", way.number(), panel.name)
+}
+
+/// Unknown ratings above every known one.
+fn rank(guard: &Guard<'_>) -> f64 {
+    guard.device.rating.known().map_or(f64::INFINITY, |rating| rating.quantity().value)
+}
+
+/// The id under which findings about the whole house stand.
+#[must_use]
+pub fn site_id() -> Id {
+    Id::new("site").unwrap_or_else(|| unreachable!("`site` obeys the rule for ids"))
+}

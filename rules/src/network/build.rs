@@ -127,7 +127,9 @@ impl Builder {
             let start = self.start(survey, run, index.get(&run.from)).unwrap_or(end);
             let edge = self.join(start, end, Link::Run(at));
             self.places.run_edges.push(edge);
-            if let Some(second) = run.also_from.as_ref().and_then(|way| self.start(survey, run, index.get(way))) {
+            if let Some(second) =
+                run.also_from.as_ref().and_then(|way| self.start(survey, run, index.get(way)))
+            {
                 self.join(second, end, Link::Run(at));
             }
         }
@@ -138,7 +140,9 @@ impl Builder {
         Some(match item? {
             Item::Panel(panel) => self.places.panels[panel].line,
             Item::Way(panel, way) => self.places.panels[panel].first_way + way as NodeId,
-            Item::Supply(supply) if is_dc_side(survey, supply, run) => self.places.dc_inputs + supply as NodeId,
+            Item::Supply(supply) if is_dc_side(survey, supply, run) => {
+                self.places.dc_inputs + supply as NodeId
+            }
             Item::Supply(supply) => self.places.supplies + supply as NodeId,
             Item::Position(transfer, position) => self.places.transfers[transfer] + 1 + position as NodeId,
             Item::Inlet(inlet) => self.places.inlets + inlet as NodeId,

@@ -2,11 +2,11 @@
 
 use crate::checks::check;
 use crate::codes::{DeviceLimit, LimitRule};
-use crate::finding::{Facts, Finding, Severity, Verdict, Worked, judge, reckoned};
+use crate::finding::{Facts, Finding, Severity, Verdict, Worked, judge};
 use crate::house::{Guard, House, Protection};
 use crate::say;
-use crate::si::{self, Current};
-use crate::survey::{Fact, Panel};
+use crate::si::Current;
+use crate::survey::Panel;
 use crate::tables::us::{PracticeId, practice};
 
 check! {
@@ -67,7 +67,8 @@ fn against_device(house: &House<'_>, number: usize, guard: Guard<'_>) -> Finding
     let finding = match (rating.value, limit.value) {
         (Some(rating), Some(limit)) => compared(house, number, verdict, rating, limit),
         _ => {
-            let message = say!("It cannot be told whether the device ahead of this run is small enough for it.");
+            let message =
+                say!("It cannot be told whether the device ahead of this run is small enough for it.");
             Finding::of(&CHECK, house.subject(&run.id), verdict, message)
         }
     };
@@ -77,24 +78,34 @@ fn against_device(house: &House<'_>, number: usize, guard: Guard<'_>) -> Finding
 fn rating(guard: Guard<'_>) -> Worked<Current> {
     let mut facts = Facts::new();
     facts.need(&guard.device.kind, guard.at, guard.kind_fact());
-    let rating = facts.need(&guard.device.rating, guard.at, guard.rating_fact()).map(|rating| rating.quantity());
+    let rating =
+        facts.need(&guard.device.rating, guard.at, guard.rating_fact()).map(|rating| rating.quantity());
     if let Some(rating) = rating {
         facts.seen("I_n", "device ahead", rating, guard.at, guard.rating_fact());
     }
     facts.done(rating)
 }
 
-fn compared(house: &House<'_>, number: usize, verdict: Verdict, rating: Current, limit: DeviceLimit) -> Finding {
+fn compared(
+    house: &House<'_>,
+    number: usize,
+    verdict: Verdict,
+    rating: Current,
+    limit: DeviceLimit,
+) -> Finding {
     let subject = house.subject(&house.survey.runs[number].id);
     let message = match verdict {
         Verdict::FallsShort => {
             say!("The {} device is larger than the {} that this conductor may have.", rating, limit.largest)
         }
-        Verdict::Meets => say!("The {} device is within the {} that this conductor may have.", rating, limit.largest),
+        Verdict::Meets => {
+            say!("The {} device is within the {} that this conductor may have.", rating, limit.largest)
+        }
         _ => say!("The {} device is not known to be within what this conductor may have.", rating),
     };
     let severity = severity(rating, limit.largest);
-    let finding = Finding::of(&CHECK, subject, verdict, message).figure(rating, limit.largest).severity(severity);
+    let finding =
+        Finding::of(&CHECK, subject, verdict, message).figure(rating, limit.largest).severity(severity);
     match limit.rule {
         LimitRule::Motor => finding.next(say!(
             "Fit a device not above {}; the motor's own overload protection must be in place.",
@@ -106,7 +117,7 @@ fn compared(house: &House<'_>, number: usize, verdict: Verdict, rating: Current,
 
 /// DANGER above 1.2 times the limit (common practice), else WARNING.
 fn severity(rating: Current, limit: Current) -> Severity {
-    let danger = limit * practice(PracticeId::OverfusingDangerRatio).value;
+    let danger = limit * practice(PracticeId::OverfusingDanger).value;
     if rating > danger { Severity::Danger } else { Severity::Warning }
 }
 
@@ -124,9 +135,15 @@ fn against_demand(house: &House<'_>, number: usize) -> Finding {
             ampacity
         ),
         (Verdict::Meets, Some(demand), Some(ampacity)) => {
-            say!("Several mains hang on these conductors; the load of {} is within their {}.", demand, ampacity)
+            say!(
+                "Several mains hang on these conductors; the load of {} is within their {}.",
+                demand,
+                ampacity
+            )
         }
-        _ => say!("Several mains hang on these conductors: only the load tells whether they are large enough."),
+        _ => {
+            say!("Several mains hang on these conductors: only the load tells whether they are large enough.")
+        }
     };
     let mut derivation = demand.derivation.clone();
     derivation.include(&ampacity.derivation);
@@ -134,7 +151,8 @@ fn against_demand(house: &House<'_>, number: usize) -> Finding {
     if let (Some(demand), Some(ampacity)) = (demand.value, ampacity.value) {
         finding = finding.figure(demand, ampacity);
     }
-    finding.next(say!("Measure the largest current on these conductors over a season, or calculate the load."))
+    finding
+        .next(say!("Measure the largest current on these conductors over a season, or calculate the load."))
 }
 
 fn fed_panel<'a>(house: &House<'a>, number: usize) -> Option<&'a Panel> {

@@ -4,7 +4,7 @@ use crate::checks::check;
 use crate::finding::{Facts, Finding, Verdict, judge};
 use crate::house::{House, Protection};
 use crate::say;
-use crate::survey::{GroundPath, Method, Run};
+use crate::survey::{GroundPath, Run};
 use crate::tables::us;
 
 check! {
@@ -78,7 +78,8 @@ fn by_kind(house: &House<'_>, run: &Run, path: GroundPath, facts: Facts) -> Find
 }
 
 fn wire(house: &House<'_>, number: usize, run: &Run, mut facts: Facts) -> Option<Finding> {
-    let size = facts.need(&run.equipment_ground_size, &run.id, "equipment_ground_size").map(|size| size.quantity());
+    let size =
+        facts.need(&run.equipment_ground_size, &run.id, "equipment_ground_size").map(|size| size.quantity());
     if let Some(size) = size {
         facts.seen("S_pe", "grounding wire", size, &run.id, "equipment_ground_size");
     }
@@ -90,7 +91,11 @@ fn wire(house: &House<'_>, number: usize, run: &Run, mut facts: Facts) -> Option
     derivation.include(&needed.derivation);
     let message = match (&verdict, found.value, needed.value) {
         (Verdict::FallsShort, Some(found), Some(needed)) => {
-            say!("The {} grounding wire is smaller than the {} that the device ahead asks for.", found, needed)
+            say!(
+                "The {} grounding wire is smaller than the {} that the device ahead asks for.",
+                found,
+                needed
+            )
         }
         (Verdict::Meets, Some(found), Some(needed)) => {
             say!("The {} grounding wire is large enough; {} is the smallest.", found, needed)
@@ -98,7 +103,9 @@ fn wire(house: &House<'_>, number: usize, run: &Run, mut facts: Facts) -> Option
         _ => say!("It cannot be told whether the grounding wire of this run is large enough."),
     };
     let finding = Finding::of(&CHECK, house.subject(&run.id), verdict, message).because(derivation);
-    let finding = finding.next(say!("Have a licensed electrician run a grounding wire of the size named, or fit a smaller device."));
+    let finding = finding.next(say!(
+        "Have a licensed electrician run a grounding wire of the size named, or fit a smaller device."
+    ));
     Some(match (found.value, needed.value) {
         (Some(found), Some(needed)) => finding.figure(found, say!("at least {}", needed)),
         _ => finding,

@@ -4,7 +4,7 @@ use crate::checks::check;
 use crate::finding::{Facts, Finding, Verdict, judge};
 use crate::house::{House, Item};
 use crate::say;
-use crate::survey::{Circuit, Device, Run, Way};
+use crate::survey::{Circuit, Run, Way};
 
 check! {
     /// # What it checks
@@ -51,7 +51,9 @@ fn look_at(house: &House<'_>, run: &Run) -> Option<Finding> {
     let tied = facts.done(tied);
     let verdict = judge(&tied, &Facts::new().done(Some(true)), |found, wanted| found != wanted);
     let message = match verdict {
-        Verdict::FallsShort => say!("The hots of this shared-neutral circuit can be switched off one without the other."),
+        Verdict::FallsShort => {
+            say!("The hots of this shared-neutral circuit can be switched off one without the other.")
+        }
         Verdict::Meets => say!("The hots of this shared-neutral circuit open together."),
         _ => say!("It is not known whether the hots of this shared-neutral circuit open together."),
     };

@@ -4,8 +4,10 @@ use crate::checks::check;
 use crate::finding::{Facts, Finding, Verdict, from_table, judge};
 use crate::house::House;
 use crate::say;
-use crate::survey::Run;
-use crate::tables::us::{self, smallest_parallel_size};
+use crate::si::{Area, circular_mil};
+use crate::survey::{Run, WireSize};
+use crate::tables::Cell;
+use crate::tables::us::{self, ClauseId};
 
 check! {
     /// # What it checks
@@ -44,7 +46,9 @@ fn find(house: &House<'_>, findings: &mut Vec<Finding>) {
 
 fn look_at(house: &House<'_>, run: &Run) -> Finding {
     let mut facts = Facts::new();
-    let smallest = smallest_parallel_size();
+    let Some(smallest) = smallest_parallel_size() else {
+        unreachable!("the smallest parallel conductor is a trade size")
+    };
     facts.seen("n", "parallel sets", run.parallel_sets.get().unwrap_or(1), &run.id, "parallel_sets");
     let size = facts.need(&run.size, &run.id, "size").and_then(|size| us::not_larger(size.quantity()));
     if let Some(size) = size {
@@ -65,10 +69,18 @@ fn look_at(house: &House<'_>, run: &Run) -> Finding {
     let good = facts.done(good);
     let verdict = judge(&good, &Facts::new().done(Some(true)), |found, wanted| found != wanted);
     let message = match (&verdict, too_small) {
-        (Verdict::FallsShort, Some(true)) => say!("These parallel conductors are smaller than {}.", smallest.value),
+        (Verdict::FallsShort, Some(true)) => {
+            say!("These parallel conductors are smaller than {}.", smallest.value)
+        }
         (Verdict::FallsShort, _) => say!("The parallel sets of this run are not alike."),
         (Verdict::Meets, _) => say!("The parallel sets of this run are alike and large enough."),
         _ => say!("It cannot be told whether the parallel sets of this run are as they must be."),
     };
     Finding::of(&CHECK, house.subject(&run.id), verdict, message).because(good.derivation)
+}
+
+fn smallest_parallel_size() -> Option<Cell<WireSize>> {
+    let area = us::number(ClauseId::SmallestParallel);
+    let value = us::size_of_area(Area::new::<circular_mil>(area.value))?;
+    Some(Cell { value, place: area.place })
 }

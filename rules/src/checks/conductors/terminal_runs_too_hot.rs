@@ -64,7 +64,8 @@ fn look_at(house: &House<'_>, number: usize, run: &Run) -> Option<Finding> {
         derivation: ampacity.derivation.clone(),
     };
     let mut facts = Facts::new();
-    let rating = facts.need(&guard.device.rating, guard.at, guard.rating_fact()).map(|rating| rating.quantity());
+    let rating =
+        facts.need(&guard.device.rating, guard.at, guard.rating_fact()).map(|rating| rating.quantity());
     if let Some(rating) = rating {
         facts.seen("I_n", "device ahead", rating, guard.at, guard.rating_fact());
         // Where the conductor itself is too small, that finding comes first.
@@ -94,10 +95,18 @@ fn told(
     derivation.include(&terminal.derivation);
     let message = match (&verdict, rating.value, terminal.value) {
         (Verdict::FallsShort, Some(rating), Some(terminal)) => {
-            say!("The {} device asks more of the terminals than the {} that their temperature rating allows.", rating, terminal)
+            say!(
+                "The {} device asks more of the terminals than the {} that their temperature rating allows.",
+                rating,
+                terminal
+            )
         }
         (Verdict::Meets, Some(rating), Some(terminal)) => {
-            say!("The terminals carry {} at their temperature rating, enough for the {} device.", terminal, rating)
+            say!(
+                "The terminals carry {} at their temperature rating, enough for the {} device.",
+                terminal,
+                rating
+            )
         }
         _ => say!("It cannot be told whether the terminals of this run stay cool enough."),
     };

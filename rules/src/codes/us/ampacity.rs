@@ -131,7 +131,12 @@ fn capped(conductor: Conductor, cap: Column, corrected: Current, facts: &mut Fac
     let label = say!("cap of the cable type, {} column", cap.words());
     facts.step(from_table("I_cap", label, limit.value, limit.place));
     let smaller = if limit.value < corrected { limit.value } else { corrected };
-    facts.step(reckoned("I_c", "not above the cap", say!("the smaller of {} and {}", corrected, limit.value), smaller));
+    facts.step(reckoned(
+        "I_c",
+        "not above the cap",
+        say!("the smaller of {} and {}", corrected, limit.value),
+        smaller,
+    ));
     Some(smaller)
 }
 
@@ -142,22 +147,35 @@ fn start_of(run: &Run, method: Method, size: WireSize, facts: &mut Facts) -> Opt
         // NM-B: 90 °C conductors for correction, result not above the 60 °C column (334.80).
         Method::NmB => Start { column: Column::C90, cap: Some(Column::C60), in_free_air: false },
         Method::NmOld | Method::Uf | Method::AcOld => in_raceway(Column::C60),
-        Method::Ac | Method::Mc => Start { column: Column::C90, cap: cap_in_insulation(run, facts), in_free_air: false },
+        Method::Ac | Method::Mc => {
+            Start { column: Column::C90, cap: cap_in_insulation(run, facts), in_free_air: false }
+        }
         Method::Se => Start { column: Column::C90, cap: se_cap(run, size, facts), in_free_air: false },
         Method::Use => in_raceway(single_conductor_column(run, Insulation::Use2, facts)),
         Method::KnobAndTube => {
-            let contact = facts.or_best(&run.insulation_contact, &run.id, "insulation_contact", InsulationContact::None);
+            let contact = facts.or_best(
+                &run.insulation_contact,
+                &run.id,
+                "insulation_contact",
+                InsulationContact::None,
+            );
             facts.seen("", "contact with thermal insulation", contact.words(), &run.id, "insulation_contact");
             Start { column: Column::C60, cap: None, in_free_air: contact == InsulationContact::None }
         }
-        Method::FreeAir => {
-            Start { column: single_conductor_column(run, Insulation::Xhhw2, facts), cap: None, in_free_air: true }
-        }
+        Method::FreeAir => Start {
+            column: single_conductor_column(run, Insulation::Xhhw2, facts),
+            cap: None,
+            in_free_air: true,
+        },
         Method::Raceway => in_raceway(single_conductor_column(run, Insulation::Xhhw2, facts)),
         // 105 °C battery cable: the code's tables end at 90 °C.
         Method::BatteryCable => {
             let together = facts.or_best(&run.conductors_together, &run.id, "conductors_together", 2);
-            Start { column: Column::C90, cap: None, in_free_air: together <= 2 && run.raceway.get().is_none_or(no_raceway) }
+            Start {
+                column: Column::C90,
+                cap: None,
+                in_free_air: together <= 2 && run.raceway.get().is_none_or(no_raceway),
+            }
         }
         Method::Cord | Method::PowerCable => return None,
     })
@@ -169,14 +187,15 @@ fn no_raceway(raceway: crate::survey::Raceway) -> bool {
 
 /// 320.80(A): armored cable in thermal insulation keeps to the 60 °C column.
 fn cap_in_insulation(run: &Run, facts: &mut Facts) -> Option<Column> {
-    let contact = facts.or_best(&run.insulation_contact, &run.id, "insulation_contact", InsulationContact::None);
+    let contact =
+        facts.or_best(&run.insulation_contact, &run.id, "insulation_contact", InsulationContact::None);
     facts.seen("", "contact with thermal insulation", contact.words(), &run.id, "insulation_contact");
     (contact != InsulationContact::None).then_some(Column::C60)
 }
 
 /// 338.10(B)(4): SE cable of 10 AWG and smaller in thermal insulation keeps to the 60 °C column.
 fn se_cap(run: &Run, size: WireSize, facts: &mut Facts) -> Option<Column> {
-    let small = matches!(size, WireSize::Awg(gauge) if gauge >= us::se_cable_insulation_limit_gauge());
+    let small = gauge_at_most(size, ClauseId::SeInInsulationSize);
     if small { cap_in_insulation(run, facts) } else { None }
 }
 
@@ -201,7 +220,8 @@ pub fn insulation_column(letters: Insulation, wet: bool) -> (Column, Option<crat
     let Some(row) = us::insulation(letters) else { return (Column::C60, None) };
     let cap = row.cap.map_or(Column::C60, |cap| cap.value);
     let rated = if wet { row.max_wet } else { row.max_dry };
-    let by_temperature = rated.map_or(Column::C60, |cell| Column::not_above(cell.value));
+    let by_temperature =
+        rated.and_then(|cell| Column::not_above(cell.value.get::<si::celsius>())).unwrap_or(Column::C60);
     let place = rated.map(|cell| cell.place).or(row.cap.map(|cell| cell.place));
     (cap.min(by_temperature), place)
 }
@@ -243,8 +263,14 @@ fn bundling_factor(run: &Run, method: Method, counted: u16, facts: &mut Facts) -
     facts.seen("n", "current-carrying conductors together", conductors, &run.id, "conductors_together");
     if matches!(method, Method::NmB | Method::NmOld | Method::Se) {
         let cables = facts.or_best(&run.cables_in_one_hole, &run.id, "cables_in_one_hole", 1);
-        facts.seen("n_h", "cables through one insulated or sealed hole", cables, &run.id, "cables_in_one_hole");
-        let allowed = us::number(ClauseId::R334_80B);
+        facts.seen(
+            "n_h",
+            "cables through one insulated or sealed hole",
+            cables,
+            &run.id,
+            "cables_in_one_hole",
+        );
+        let allowed = us::number(ClauseId::NmCablesInOneHole);
         if f64::from(cables) > allowed.value {
             let in_hole = cables.saturating_mul(counted);
             conductors = conductors.max(in_hole);
@@ -279,7 +305,12 @@ fn terminal_limit(
     let column = terminal_column(begin, unmarked).min(terminal_column(end, unmarked));
     let cell = us::ampacity_in_raceway(conductor.size, conductor.metal, column)?;
     let each = cell.value;
-    facts.step(from_table("I_1", say!("ampacity in the terminals' {} column", column.words()), each, cell.place));
+    facts.step(from_table(
+        "I_1",
+        say!("ampacity in the terminals' {} column", column.words()),
+        each,
+        cell.place,
+    ));
     let all = each * f64::from(sets);
     if sets > 1 {
         facts.step(reckoned("I_T", "all sets", say!("{} × {}", sets, each), all));
@@ -298,14 +329,20 @@ fn terminal_column(mark: TerminalMark, unmarked: Column) -> Column {
 
 /// 110.14(C)(1): without a mark 60 °C for circuits to 100 A or conductors of 14 to 1 AWG, else 75 °C.
 fn unmarked_column(house: &House<'_>, run: usize, size: WireSize) -> Column {
-    let large_wire = !matches!(size, WireSize::Awg(gauge) if gauge >= 1);
+    let large_wire = !gauge_at_most(size, ClauseId::TerminalSizeLimit);
+    let limit = si::amperes(us::number(ClauseId::TerminalCircuitLimit).value);
     let large_circuit = match house.protection(run) {
         Protection::Ahead(guard) => {
-            guard.device.rating.known().is_some_and(|rating| rating.quantity() > us::unmarked_terminal_circuit_limit())
+            guard.device.rating.known().is_some_and(|rating| rating.quantity() > limit)
         }
         Protection::AtEnd(_) | Protection::None => false,
     };
     if large_wire || large_circuit { Column::C75 } else { Column::C60 }
+}
+
+/// Whether a size is not above the gauge that a clause names.
+fn gauge_at_most(size: WireSize, clause: ClauseId) -> bool {
+    matches!(size, WireSize::Awg(gauge) if f64::from(gauge) >= us::number(clause).value)
 }
 
 /// 400.5: flexible cords, by the number of conductors that carry current; 60 °C for the ambient factor.
@@ -314,7 +351,12 @@ fn cord(run: &Run, conductor: Conductor, counted: u16, facts: &mut Facts) -> Opt
     // Careful reading: the neutral of a 120/240 V cord counts (see the note in the table file).
     let carrying = if neutral_too { 3 } else { counted.min(3) };
     let table = us::cord_ampacity(conductor.size, u8::try_from(carrying).unwrap_or(3))?;
-    facts.step(from_table("I_t", say!("cord with {} current-carrying conductors", carrying), table.value, table.place));
+    facts.step(from_table(
+        "I_t",
+        say!("cord with {} current-carrying conductors", carrying),
+        table.value,
+        table.place,
+    ));
     let ambient = ambient_factor(run, Column::C60, facts)?;
     let corrected = table.value * ambient;
     facts.step(reckoned("I_c", "corrected ampacity", say!("{} × {}", table.value, ambient), corrected));
@@ -332,7 +374,12 @@ fn power_cable(
 ) -> Option<Ampacity> {
     let carrying = u8::try_from(counted.clamp(1, 3)).unwrap_or(3);
     let table = us::power_cable_ampacity(conductor.size, Column::C75, carrying)?;
-    facts.step(from_table("I_t", say!("cable with {} current-carrying conductors", counted), table.value, table.place));
+    facts.step(from_table(
+        "I_t",
+        say!("cable with {} current-carrying conductors", counted),
+        table.value,
+        table.place,
+    ));
     let ambient = ambient_factor(run, Column::C75, facts)?;
     let corrected = table.value * ambient;
     facts.step(reckoned("I_c", "corrected ampacity", say!("{} × {}", table.value, ambient), corrected));

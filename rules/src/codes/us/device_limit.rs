@@ -1,12 +1,12 @@
 //! The largest overcurrent device that may protect a run (NFPA 70-2023 240.4).
 
-use crate::codes::{Ampacity, DeviceLimit, LimitRule, RuleSet};
+use crate::codes::{Ampacity, DeviceLimit, LimitRule};
 use crate::finding::{Facts, Worked, by_clause, from_table, surveyed};
 use crate::house::{House, Protection};
 use crate::say;
 use crate::si::Current;
 use crate::survey::{DeviceKind, Load, Run};
-use crate::tables::us::{self, ClauseId, DeviceFamily, Metal};
+use crate::tables::us::{self, ClauseId, DeviceFamily, Metal, MotorDevice};
 
 /// The largest device; missing facts stand at their best case.
 pub(super) fn device_limit(house: &House<'_>, run: usize) -> Worked<DeviceLimit> {
@@ -49,8 +49,9 @@ fn dwelling_service(run: &Run, ampacity: Ampacity, facts: &mut Facts) -> Option<
     if run.carries_whole_dwelling.get() != Some(true) {
         return None;
     }
-    let share = us::number(ClauseId::R310_12);
-    let (low, high) = us::dwelling_service_range();
+    let share = us::number(ClauseId::DwellingServiceShare);
+    let ends = [ClauseId::DwellingServiceLow, ClauseId::DwellingServiceHigh];
+    let [low, high] = ends.map(|end| crate::si::amperes(us::number(end).value));
     let largest = ampacity.allowed() / share.value;
     let family = DeviceFamily::Breaker;
     let standard = us::standard_rating_at_most(largest, family)?;
@@ -59,15 +60,22 @@ fn dwelling_service(run: &Run, ampacity: Ampacity, facts: &mut Facts) -> Option<
     }
     facts.step(surveyed("", "carries the whole dwelling", "yes", &run.id, "carries_whole_dwelling"));
     facts.step(from_table("k", "share of the rating that the ampacity must reach", share.value, share.place));
-    let expression = say!("{} ÷ {} = {}, next standard rating down", ampacity.allowed(), share.value, largest);
+    let expression =
+        say!("{} ÷ {} = {}, next standard rating down", ampacity.allowed(), share.value, largest);
     facts.step(by_clause("I_max", "largest device", expression, standard.value, "NFPA 70-2023 310.12"));
     Some(DeviceLimit { largest: standard.value, rule: LimitRule::DwellingService })
 }
 
 /// 240.4 and 240.4(B).
-fn by_ampacity(house: &House<'_>, number: usize, run: &Run, ampacity: Current, facts: &mut Facts) -> DeviceLimit {
+fn by_ampacity(
+    house: &House<'_>,
+    number: usize,
+    run: &Run,
+    ampacity: Current,
+    facts: &mut Facts,
+) -> DeviceLimit {
     let itself = DeviceLimit { largest: ampacity, rule: LimitRule::Ampacity };
-    let ceiling = us::number(ClauseId::R240_4B);
+    let ceiling = us::number(ClauseId::NextSizeUp);
     if ampacity >= crate::si::amperes(ceiling.value) || !may_take_next_size(house, number, run, facts) {
         return itself;
     }
@@ -79,7 +87,9 @@ fn by_ampacity(house: &House<'_>, number: usize, run: &Run, ampacity: Current, f
 
 fn family_of(house: &House<'_>, run: usize) -> DeviceFamily {
     match house.protection(run) {
-        Protection::Ahead(guard) if guard.device.kind.get().is_some_and(DeviceKind::is_fuse) => DeviceFamily::Fuse,
+        Protection::Ahead(guard) if guard.device.kind.get().is_some_and(DeviceKind::is_fuse) => {
+            DeviceFamily::Fuse
+        }
         _ => DeviceFamily::Breaker,
     }
 }
@@ -104,7 +114,7 @@ fn may_take_next_size(house: &House<'_>, number: usize, run: &Run, facts: &mut F
             "NFPA 70-2023 240.4(B)(1)",
         ));
     }
-    several.then_some(false).unwrap_or(true)
+    !several
 }
 
 /// Whether a run feeds more than one receptacle. An unknown number of outlets counts as several.
@@ -141,17 +151,27 @@ fn motor_table_limit(house: &House<'_>, run: usize, load: &Load, facts: &mut Fac
     if let Some(rla) = load.rla.known() {
         let rla = rla.quantity();
         facts.step(surveyed("RLA", "plate: rated-load amperes", rla, &load.id, "rla"));
-        let factor = us::number(ClauseId::R440_22b);
+        let factor = us::number(ClauseId::CompressorDeviceMost);
         facts.step(from_table("k", "largest compressor device", factor.value, factor.place));
         let most = us::standard_rating_at_most(rla * factor.value, family)?;
-        facts.step(from_table("I_max", say!("standard rating not above {}", rla * factor.value), most.value, most.place));
+        facts.step(from_table(
+            "I_max",
+            say!("standard rating not above {}", rla * factor.value),
+            most.value,
+            most.place,
+        ));
         return Some(most.value);
     }
     let horsepower = load.horsepower.known()?.quantity();
     let voltage = load.voltage.known()?.quantity();
     let current = us::full_load_current(horsepower, voltage)?;
     facts.step(from_table("FLC", "full-load current", current.value, current.place));
-    let percent = us::motor_device_percent(family)?;
+    // The survey does not tell time-delay fuses from others: the smaller figure is the careful one.
+    let device = match family {
+        DeviceFamily::Fuse => MotorDevice::DualElementFuse,
+        DeviceFamily::Breaker => MotorDevice::InverseTimeBreaker,
+    };
+    let percent = us::motor_device_percent(device, current.value)?.base;
     facts.step(from_table("k", "largest device, percent of full-load current", percent.value, percent.place));
     let most = current.value * (percent.value / 100.0);
     let next = us::standard_rating_at_least(most, family)?;

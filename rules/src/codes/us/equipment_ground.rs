@@ -23,7 +23,12 @@ fn work_out(house: &House<'_>, number: usize, facts: &mut Facts) -> Option<WireS
     facts.step(surveyed("I_n", "device ahead", rating, guard.at, guard.rating_fact()));
     let metal = Metal::from(material);
     let cell = us::equipment_ground_size(rating, metal)?;
-    facts.step(from_table("S_g", say!("smallest {} grounding wire", material.words()), cell.value, cell.place));
+    facts.step(from_table(
+        "S_g",
+        say!("smallest {} grounding wire", material.words()),
+        cell.value,
+        cell.place,
+    ));
     Some(not_larger_than_circuit(run, cell.value, metal, facts))
 }
 
@@ -33,7 +38,13 @@ fn not_larger_than_circuit(run: &Run, size: WireSize, metal: Metal, facts: &mut 
     let Some(hot) = us::not_larger(entered.quantity()) else { return size };
     let (Some(hot_area), Some(ground_area)) = (us::area(hot), us::area(size)) else { return size };
     if Metal::from(material) == metal && hot_area.value < ground_area.value {
-        facts.step(by_clause("S_g", "not larger than the circuit conductors", say!("{}", hot), hot, "NFPA 70-2023 250.122(A)"));
+        facts.step(by_clause(
+            "S_g",
+            "not larger than the circuit conductors",
+            say!("{}", hot),
+            hot,
+            "NFPA 70-2023 250.122(A)",
+        ));
         return hot;
     }
     size
@@ -48,12 +59,6 @@ pub fn required_ground_area(table: Area, needed: Area, installed: Area) -> Area 
     table * (installed / needed).get::<crate::si::ratio>()
 }
 
-/// The smallest trade size of at least this area.
-#[must_use]
-pub fn size_of_area(area: Area) -> Option<WireSize> {
-    us::trade_sizes().iter().copied().find(|size| us::area(*size).is_some_and(|cell| cell.value >= area))
-}
-
 /// The ground of a circuit whose hots were enlarged from the smallest that its device allows.
 #[must_use]
 pub fn enlarged(device: Current, metal: Metal, needed: WireSize, installed: WireSize) -> Worked<WireSize> {
@@ -65,7 +70,7 @@ pub fn enlarged(device: Current, metal: Metal, needed: WireSize, installed: Wire
         let area = required_ground_area(ground.value, small.value, large.value);
         let expression = say!("{} × {} ÷ {}", ground.value, large.value, small.value);
         facts.step(reckoned("A_g", "grounding wire grown with the hots", expression, area));
-        let size = size_of_area(area)?;
+        let size = us::size_of_area(area)?;
         facts.step(reckoned("S_g", "next trade size", say!("{} is at least {}", size, area), size));
         Some(size)
     })();

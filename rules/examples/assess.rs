@@ -11,6 +11,14 @@ fn main() {
     let a = assess(&survey);
     eprintln!("{:?} {}", t.elapsed(), a.findings.len());
     for f in &a.findings {
-        println!("{} {:?} {} | {} | {} | {:?}", f.verdict.name(), f.severity, f.check, f.subject.id, f.message, f.missing().iter().map(|m| format!("{} {}", m.item, m.fact)).collect::<Vec<_>>());
+        println!(
+            "{} {:?} {} | {} | {} | {:?}",
+            f.verdict.name(),
+            f.severity,
+            f.check,
+            f.subject.id,
+            f.message,
+            f.missing().iter().map(|m| format!("{} {}", m.item, m.fact)).collect::<Vec<_>>()
+        );
     }
 }

@@ -346,8 +346,16 @@ impl<'a> House<'a> {
     }
 
     fn guards_at_end(&self, run: usize) -> Vec<Guard<'a>> {
-        let Some(Item::Panel(panel)) = self.survey.runs[run].to.as_ref().and_then(|to| self.index.get(to))
-        else {
+        // Service conductors may be several runs one after the other.
+        let mut last = run;
+        for _ in 0..self.survey.runs.len() {
+            match self.run_from_run(last) {
+                Some(next) => last = next,
+                None => break,
+            }
+        }
+        let end = self.survey.runs[last].to.as_ref().and_then(|to| self.index.get(to));
+        let Some(Item::Panel(panel)) = end else {
             return Vec::new();
         };
         let panel = &self.survey.panels[panel];

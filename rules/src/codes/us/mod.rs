@@ -6,7 +6,7 @@ mod equipment_ground;
 
 pub use ampacity::{current_carrying, insulation_column};
 pub use device_limit::is_multi_outlet_receptacle_circuit;
-pub use equipment_ground::required_ground_area;
+pub use equipment_ground::{enlarged, required_ground_area};
 
 use super::{Ampacity, DeviceLimit, RuleSet};
 use crate::finding::Worked;

@@ -1,1 +1,3 @@
 //! Files, command line, PDF and wiring.
+
+pub mod paper;

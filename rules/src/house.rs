@@ -341,6 +341,28 @@ impl<'a> House<'a> {
             .collect()
     }
 
+    /// A run, then the run at whose end it begins, and so on back to the first, which begins at
+    /// something fixed.
+    pub fn runs_back_from(&self, run: usize) -> impl Iterator<Item = &'a Run> {
+        let mut next = Some(&self.survey.runs[run]);
+        // As many steps as there are runs: a circle of runs ends here too.
+        (0..self.survey.runs.len()).map_while(move |_| {
+            let here = next?;
+            next = self.run_number(&here.from).map(|before| &self.survey.runs[before]);
+            Some(here)
+        })
+    }
+
+    /// The panel whose way or lugs the circuit of a run begins at, back over other runs.
+    #[must_use]
+    pub fn panel_behind(&self, run: usize) -> Option<&'a Panel> {
+        let first = self.runs_back_from(run).last()?;
+        match self.index.get(&first.from)? {
+            Item::Way(panel, _) | Item::Panel(panel) => Some(&self.survey.panels[panel]),
+            _ => None,
+        }
+    }
+
     /// The supply a run begins at, if it does.
     #[must_use]
     pub fn supply_of(&self, run: &Run) -> Option<&'a Supply> {

@@ -16,6 +16,10 @@ row_ids!(
         TerminalsTo100A = "110.14C1a";
         /// Circuits above 100 A or terminals larger than 1 AWG.
         TerminalsAbove100A = "110.14C1b";
+        /// Largest circuit on which unmarked terminals count as 60 °C.
+        TerminalCircuitLimit = "110.14C1-limit";
+        /// Largest conductor at which unmarked terminals count as 60 °C.
+        TerminalSizeLimit = "110.14C1-size";
         /// Clear depth in front, 0-150 V to ground.
         WorkingDepth = "110.26A1";
         /// Clear depth, 151-600 V to ground, grounded wall opposite.
@@ -32,6 +36,14 @@ row_ids!(
         MultiwireGrouped = "210.4D";
         /// Multiwire neutral continuity.
         MultiwireNeutralPigtailed = "300.13B";
+        /// Smallest conductor in parallel.
+        SmallestParallel = "310.10G";
+        /// Ampacity of dwelling service conductors as a share of the rating.
+        DwellingServiceShare = "310.12";
+        /// Smallest rating to which that share applies.
+        DwellingServiceLow = "310.12-low";
+        /// Largest rating to which that share applies.
+        DwellingServiceHigh = "310.12-high";
         /// Branch conductor for continuous load.
         BranchContinuous = "210.19A";
         /// Branch overcurrent device for continuous load.
@@ -114,6 +126,8 @@ row_ids!(
         NmCablesInOneHole = "334.80B";
         /// SE cable inside, 10 AWG and smaller in thermal insulation.
         SeInInsulation = "338.10B4";
+        /// Largest SE cable that keeps to the 60 °C column in thermal insulation.
+        SeInInsulationSize = "338.10B4-size";
         /// More than two SE cables touching insulation unspaced.
         SeCablesInInsulation = "338.10B4b";
         /// UF cable ampacity.

@@ -117,9 +117,17 @@ pub(crate) fn findings(check: &CheckInfo, house: &Value) -> Vec<Finding> {
 /// ambient`; `silent` when it says nothing about the item.
 pub(crate) fn verdict(check: &CheckInfo, house: &Value, item: &str) -> String {
     let all = findings(check, house);
-    let Some(finding) = all.iter().find(|finding| finding.subject.id.as_str() == item) else {
-        return "silent".to_owned();
-    };
+    let first = all.iter().find(|finding| finding.subject.id.as_str() == item);
+    first.map_or_else(|| "silent".to_owned(), told)
+}
+
+/// The verdicts of a check that says several things about one item, in their order.
+pub(crate) fn verdicts(check: &CheckInfo, house: &Value, item: &str) -> Vec<String> {
+    let all = findings(check, house);
+    all.iter().filter(|finding| finding.subject.id.as_str() == item).map(told).collect()
+}
+
+fn told(finding: &Finding) -> String {
     match finding.verdict.name() {
         "falls_short" => format!("falls_short {}", finding.severity.signal_word()),
         "cannot_tell" => {
@@ -135,6 +143,17 @@ pub(crate) fn text(check: &CheckInfo, house: &Value, item: &str) -> String {
     let all = findings(check, house);
     let finding =
         all.iter().find(|finding| finding.subject.id.as_str() == item).expect("a finding about the item");
+    words(finding)
+}
+
+/// Everything a person reads in all findings of a check about an item.
+pub(crate) fn texts(check: &CheckInfo, house: &Value, item: &str) -> String {
+    let all = findings(check, house);
+    let about = all.iter().filter(|finding| finding.subject.id.as_str() == item);
+    about.map(words).collect::<Vec<_>>().join("\n\n")
+}
+
+fn words(finding: &Finding) -> String {
     let mut lines = vec![
         format!("{} {}: {}", finding.severity.signal_word(), finding.verdict.words(), finding.check),
         format!("about: {}", finding.subject.name),

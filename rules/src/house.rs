@@ -7,7 +7,7 @@ use std::sync::Arc;
 
 use crate::codes::{Ampacity, DeviceLimit, RuleSet, rule_set};
 use crate::finding::{Subject, Worked};
-use crate::network::{Feeds, Link, Network, NodeId};
+use crate::network::{Feeds, Island, Link, Mode, Network, NodeId};
 use crate::survey::{Device, DeviceKind, Id, ItemKind, Load, Panel, Run, Supply, Survey, Way};
 
 /// Where an item stands in the survey's lists.
@@ -161,6 +161,7 @@ pub struct House<'a> {
     pub rules: &'static dyn RuleSet,
     ampacities: Vec<OnceCell<Worked<Ampacity>>>,
     device_limits: Vec<OnceCell<Worked<DeviceLimit>>>,
+    neutral_islands: OnceCell<Vec<Island>>,
     loads_on: Vec<Vec<usize>>,
     way_runs: HashMap<(usize, usize), Vec<usize>>,
 }
@@ -189,7 +190,19 @@ impl<'a> House<'a> {
         let rules = rule_set(survey.site.rules);
         let ampacities = vec![OnceCell::new(); survey.runs.len()];
         let device_limits = vec![OnceCell::new(); survey.runs.len()];
-        Self { survey, index, network, feeds, rules, ampacities, device_limits, loads_on, way_runs }
+        let neutral_islands = OnceCell::new();
+        Self {
+            survey,
+            index,
+            network,
+            feeds,
+            rules,
+            ampacities,
+            device_limits,
+            neutral_islands,
+            loads_on,
+            way_runs,
+        }
     }
 
     /// What a run can carry, worked out once.
@@ -202,6 +215,13 @@ impl<'a> House<'a> {
     #[must_use]
     pub fn device_limit(&self, run: usize) -> &Worked<DeviceLimit> {
         self.device_limits[run].get_or_init(|| self.rules.device_limit(self, run))
+    }
+
+    /// What hangs together by its neutral in each mode of the house, worked out once.
+    #[must_use]
+    pub fn neutral_islands(&self) -> &[Island] {
+        let islands = || Mode::all(self).into_iter().map(|mode| Island::of(self, mode)).collect();
+        self.neutral_islands.get_or_init(islands)
     }
 
     /// The loads that hang directly on a run.

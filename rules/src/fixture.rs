@@ -71,7 +71,7 @@ pub(crate) fn one_circuit() -> Value {
             "room": "hall", "outlets": "hard_wired", "outlet_count": 4, "gfci_protected": false
         }],
         "electrodes": [{
-            "id": "E", "at": "P", "kind": "water_pipe", "conductor_size": "6 AWG",
+            "id": "E", "at": "P", "kind": "concrete_encased", "conductor_size": "6 AWG",
             "conductor_material": "copper", "bonded_to_others": true
         }]
     })

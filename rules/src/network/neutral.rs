@@ -246,6 +246,12 @@ fn walk(house: &House<'_>, mode: &Mode) -> Vec<Option<Vec<Missing>>> {
             }
         };
         let here = reached[node as usize].clone().unwrap_or_default();
+        for bar in neutral_bar(house, node) {
+            if reached[bar as usize].is_none() {
+                reached[bar as usize] = Some(here.clone());
+                certain.push(bar);
+            }
+        }
         for edge in network.edges_at(node).iter().map(|edge| network.edge(*edge)) {
             let other = edge.other(node);
             if reached[other as usize].is_some() {
@@ -265,6 +271,19 @@ fn walk(house: &House<'_>, mode: &Mode) -> Vec<Option<Vec<Missing>>> {
             }
         }
     }
+}
+
+/// The nodes of a panel that share its neutral bar: its lugs and every bus section, joined by their
+/// hots or not.
+fn neutral_bar<'h>(house: &'h House<'_>, node: NodeId) -> impl Iterator<Item = NodeId> + use<'h> {
+    let panel = match house.network.node(node) {
+        Node::Line(panel) | Node::Bus(panel, _) | Node::Way(panel, _) => Some(panel),
+        _ => None,
+    };
+    panel.into_iter().flat_map(move |panel| {
+        let buses = 0..house.survey.panels[panel].buses.len().max(1);
+        buses.map(move |bus| house.network.bus(panel, bus)).chain([house.network.line(panel)])
+    })
 }
 
 fn joint(house: &House<'_>, mode: &Mode, edge: Edge) -> Joint {
@@ -326,4 +345,96 @@ fn answer<T: Copy>(
 
 fn lacking<T>(fact: &Fact<T>, item: &Id, name: &'static str) -> Missing {
     Missing { item: item.clone(), fact: name, cannot_be_seen: matches!(fact, Fact::CannotBeSeen) }
+}
+
+#[cfg(test)]
+mod tests {
+    use serde_json::{Value, json};
+
+    use super::*;
+    use crate::fixture::{standby, survey, with};
+
+    /// Each mode as `G: T=Standby`, and the panels and supplies in its island, `?` behind possible ones.
+    fn islands(house: &Value) -> Vec<(String, Vec<String>)> {
+        let survey = survey(house);
+        let house = House::new(&survey);
+        let islands = house.neutral_islands().iter();
+        islands.map(|island| (mode(&survey, &island.mode), members(&survey, island))).collect()
+    }
+
+    fn mode(survey: &crate::survey::Survey, mode: &Mode) -> String {
+        let positions = mode.positions.iter().zip(&survey.transfers).map(|(position, transfer)| {
+            let name = position.map_or("none", |position| transfer.positions[position].name.as_str());
+            format!(" {}={name}", transfer.id)
+        });
+        format!("{}:{}", survey.supplies[mode.supply].id, positions.collect::<String>())
+    }
+
+    fn members(survey: &crate::survey::Survey, island: &Island) -> Vec<String> {
+        let named = |member: &Member| {
+            let id = match member.place {
+                Place::Panel(at) => &survey.panels[at].id,
+                Place::Supply(at) => &survey.supplies[at].id,
+            };
+            format!("{id}{}", if member.missing.is_empty() { "" } else { "?" })
+        };
+        island.members.iter().map(named).collect()
+    }
+
+    #[test]
+    fn a_switched_neutral_parts_the_islands() {
+        let told = |neutral| islands(&with(standby(), &[("/transfers/0/switches_neutral", neutral)]));
+        let on = |utility: &[&str], generator: &[&str]| {
+            let list = |ids: &[&str]| ids.iter().map(|id| (*id).to_owned()).collect::<Vec<_>>();
+            vec![("U: T=Utility".to_owned(), list(utility)), ("G: T=Standby".to_owned(), list(generator))]
+        };
+        assert_eq!(told(json!(true)), on(&["P", "P2"], &["P2", "G"]));
+        assert_eq!(told(json!(false)), on(&["P", "P2"], &["P", "P2", "G"]));
+        assert_eq!(told(json!(null)), on(&["P", "P2"], &["P?", "P2", "G"]));
+    }
+
+    #[test]
+    fn transfer_switches_in_series_stand_towards_the_supply_that_feeds() {
+        let second = json!({
+            "id": "T2", "name": "Second switch", "kind": "manual_switch", "rating": "60 A", "switches_neutral": true,
+            "positions": [{ "id": "T2.house", "name": "House" }, { "id": "T2.inverter", "name": "Inverter" }]
+        });
+        let run = |id: &str, from: &str, to: &str| json!({ "id": id, "from": from, "to": to, "circuit": "two_hots_and_neutral", "method": "raceway" });
+        let inverter =
+            json!({ "id": "V", "name": "Inverter", "kind": "battery_inverter", "neutral_bond": true });
+        let house = with(
+            standby(),
+            &[
+                ("/transfers/0/switches_neutral", json!(true)),
+                ("/transfers/-", second),
+                ("/supplies/-", inverter),
+                ("/panels/-", json!({ "id": "P3", "name": "Critical panel" })),
+                ("/runs/-", run("A", "P2", "T2.house")),
+                ("/runs/-", run("B", "V", "T2.inverter")),
+                ("/runs/-", run("C", "T2", "P3")),
+            ],
+        );
+        let told: Vec<String> =
+            islands(&house).iter().map(|(mode, members)| format!("{mode} {}", members.join(" "))).collect();
+        assert_eq!(
+            told,
+            [
+                "U: T=Utility T2=House P P2 P3",
+                "G: T=Standby T2=House P2 P3 G",
+                "V: T=Utility T2=Inverter P3 V"
+            ]
+        );
+    }
+
+    #[test]
+    fn a_panel_has_one_neutral_bar_for_all_its_bus_sections() {
+        let house = with(
+            standby(),
+            &[
+                ("/panels/0/buses/-", json!({ "id": "P.lower", "name": "lower section" })),
+                ("/panels/0/ways/1/bus", json!("P.lower")),
+            ],
+        );
+        assert_eq!(islands(&house)[0].1, ["P", "P2"]);
+    }
 }

@@ -40,7 +40,7 @@ pub(super) fn count(house: &House<'_>, island: &Island, facts: &mut Facts) -> Co
             &bond.item,
             "neutral_bond",
         );
-        places.push_str(if places.is_empty() { "" } else { ", " });
+        places.push_str(if places.is_empty() { "" } else { "; " });
         places.push_str(&name);
     }
     let (least, most) = (certain.len(), bonds.len());

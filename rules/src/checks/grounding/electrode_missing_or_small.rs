@@ -26,7 +26,7 @@ check! {
     /// counts as 335 kcmil and needs 2 AWG, but to a rod alone never more than 6 AWG.
     ///
     /// # Limits
-    /// Spacing of rods, clamps and the places where aluminium may not be used are not asked. To a ground
+    /// In another building the company of a single rod is not asked. Spacing of rods, clamps and the places where aluminium may not be used are not asked. To a ground
     /// ring no more than the ring's own size is needed; here the table is applied. The smaller size for a rod
     /// or concrete holds where the conductor serves that electrode alone.
     ///

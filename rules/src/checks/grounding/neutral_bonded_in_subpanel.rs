@@ -49,6 +49,7 @@ fn find(house: &House<'_>, findings: &mut Vec<Finding>) {
 
 fn look_at(house: &House<'_>, at: usize, panel: &Panel) -> Finding {
     let mut facts = Facts::new();
+    facts.need(&panel.kind, &panel.id, "kind");
     let service = facts.need(&panel.service_equipment, &panel.id, "service_equipment");
     let bonded = facts.need(&panel.neutral_bond, &panel.id, "neutral_bond");
     if let Some(bonded) = bonded {
@@ -143,6 +144,7 @@ mod tests {
         assert_eq!(told(&[("/panels/1/neutral_bond", json!(null))]), "cannot_tell neutral_bond");
         assert_eq!(told(&[("/panels/1/service_equipment", json!(null))]), "cannot_tell service_equipment");
         assert_eq!(told(&[("/panels/1/kind", json!("dc_distribution"))]), "silent");
+        assert_eq!(told(&[("/panels/1/kind", json!(null))]), "cannot_tell kind");
         assert_eq!(verdict(&CHECK, &bonded(&[]), "P"), "silent");
     }
 

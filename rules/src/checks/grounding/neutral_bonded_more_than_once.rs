@@ -66,6 +66,12 @@ fn look_at(house: &House<'_>, island: &Island) -> Finding {
     let (verdict, derivation) = facts.conclude(neutral.map(|_| count.least as f64 > limit.value));
     let name = supply.name.as_str();
     let message = match verdict {
+        Verdict::FallsShort if count.most > count.least => say!(
+            "While {} feeds, neutral and ground are joined in at least {} places: {}.",
+            name,
+            count.least,
+            count.places.as_str()
+        ),
         Verdict::FallsShort => say!(
             "While {} feeds, neutral and ground are joined in {} places: {}.",
             name,
@@ -121,7 +127,7 @@ mod tests {
     use serde_json::{Value, json};
 
     use super::CHECK;
-    use crate::fixture::{one_circuit, standby, text, verdict, with};
+    use crate::fixture::{findings, one_circuit, standby, text, verdict, with};
 
     #[test]
     fn neutral_bonded_more_than_once() {
@@ -146,7 +152,21 @@ mod tests {
         assert_eq!(told(&[("/panels/1/neutral_bond", json!(true))]), "falls_short WARNING");
         assert_eq!(told(&[("/panels/1/neutral_bond", json!(null))]), "cannot_tell neutral_bond");
         // The generator's cord is not plugged in while the utility feeds.
-        assert_eq!(told(&[solid, ("/supplies/1/neutral_bond", json!(true))]), "meets");
+        assert_eq!(told(&[solid.clone(), ("/supplies/1/neutral_bond", json!(true))]), "meets");
+        let unseen = findings(
+            &CHECK,
+            &with(
+                standby(),
+                &[("/panels/1/neutral_bond", json!(true)), ("/supplies/1/neutral_bond", json!(null)), solid],
+            ),
+        );
+        let told_of_generator = unseen.iter().find(|finding| finding.subject.id.as_str() == "G");
+        assert_eq!(
+            told_of_generator.map(|finding| finding.message.to_string()).as_deref(),
+            Some(
+                "While Generator feeds, neutral and ground are joined in at least 2 places: Main panel; Standby panel."
+            )
+        );
         let bonded = ("/panels/1/neutral_bond", json!(true));
         assert_eq!(told(&[bonded.clone(), ("/runs/2/circuit", json!(null))]), "cannot_tell circuit");
         assert_eq!(told(&[bonded, ("/runs/2/circuit", json!("two_hots"))]), "meets");

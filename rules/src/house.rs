@@ -7,7 +7,7 @@ use std::sync::Arc;
 
 use crate::codes::{Ampacity, DeviceLimit, RuleSet, rule_set};
 use crate::finding::{Subject, Worked};
-use crate::network::{Feeds, Link, Network, NodeId};
+use crate::network::{Feeds, Island, Link, Mode, Network, NodeId};
 use crate::survey::{Device, DeviceKind, Id, ItemKind, Load, Panel, Run, Supply, Survey, Way};
 
 /// Where an item stands in the survey's lists.
@@ -161,6 +161,7 @@ pub struct House<'a> {
     pub rules: &'static dyn RuleSet,
     ampacities: Vec<OnceCell<Worked<Ampacity>>>,
     device_limits: Vec<OnceCell<Worked<DeviceLimit>>>,
+    neutral_islands: OnceCell<Vec<Island>>,
     loads_on: Vec<Vec<usize>>,
     way_runs: HashMap<(usize, usize), Vec<usize>>,
 }
@@ -189,7 +190,19 @@ impl<'a> House<'a> {
         let rules = rule_set(survey.site.rules);
         let ampacities = vec![OnceCell::new(); survey.runs.len()];
         let device_limits = vec![OnceCell::new(); survey.runs.len()];
-        Self { survey, index, network, feeds, rules, ampacities, device_limits, loads_on, way_runs }
+        let neutral_islands = OnceCell::new();
+        Self {
+            survey,
+            index,
+            network,
+            feeds,
+            rules,
+            ampacities,
+            device_limits,
+            neutral_islands,
+            loads_on,
+            way_runs,
+        }
     }
 
     /// What a run can carry, worked out once.
@@ -202,6 +215,13 @@ impl<'a> House<'a> {
     #[must_use]
     pub fn device_limit(&self, run: usize) -> &Worked<DeviceLimit> {
         self.device_limits[run].get_or_init(|| self.rules.device_limit(self, run))
+    }
+
+    /// What hangs together by its neutral in each mode of the house, worked out once.
+    #[must_use]
+    pub fn neutral_islands(&self) -> &[Island] {
+        let islands = || Mode::all(self).into_iter().map(|mode| Island::of(self, mode)).collect();
+        self.neutral_islands.get_or_init(islands)
     }
 
     /// The loads that hang directly on a run.
@@ -356,6 +376,28 @@ impl<'a> House<'a> {
             .filter(|way| way.device.kind.get().is_none_or(DeviceKind::protects))
             .map(Self::guard_of_way)
             .collect()
+    }
+
+    /// A run, then the run at whose end it begins, and so on back to the first, which begins at
+    /// something fixed.
+    pub fn runs_back_from(&self, run: usize) -> impl Iterator<Item = &'a Run> {
+        let mut next = Some(&self.survey.runs[run]);
+        // As many steps as there are runs: a circle of runs ends here too.
+        (0..self.survey.runs.len()).map_while(move |_| {
+            let here = next?;
+            next = self.run_number(&here.from).map(|before| &self.survey.runs[before]);
+            Some(here)
+        })
+    }
+
+    /// The panel whose way or lugs the circuit of a run begins at, back over other runs.
+    #[must_use]
+    pub fn panel_behind(&self, run: usize) -> Option<&'a Panel> {
+        let first = self.runs_back_from(run).last()?;
+        match self.index.get(&first.from)? {
+            Item::Way(panel, _) | Item::Panel(panel) => Some(&self.survey.panels[panel]),
+            _ => None,
+        }
     }
 
     /// The panel at whose incoming lugs a run ends, also by way of further runs: service

@@ -5,6 +5,7 @@
 
 pub mod assess;
 pub mod checks;
+pub mod codes;
 pub mod finding;
 #[cfg(test)]
 mod fixture;

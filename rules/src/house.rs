@@ -386,6 +386,30 @@ impl<'a> House<'a> {
         })
     }
 
+    /// A run and the runs that begin at its end, and so on: one circuit up to the next device.
+    #[must_use]
+    pub fn circuit(&self, run: usize) -> Vec<usize> {
+        let mut pieces = vec![run];
+        let mut next = 0;
+        while let Some(&piece) = pieces.get(next) {
+            next += 1;
+            if self.survey.runs[piece].to.is_some() {
+                continue;
+            }
+            let end = self.network.run_end(piece);
+            for edge in self.network.edges_at(end) {
+                let edge = self.network.edge(*edge);
+                if let Link::Run(beyond) = edge.link
+                    && edge.a == end
+                    && !pieces.contains(&beyond)
+                {
+                    pieces.push(beyond);
+                }
+            }
+        }
+        pieces
+    }
+
     /// The only load that a run feeds, also past a disconnect with one way.
     #[must_use]
     pub fn sole_load(&self, run: usize) -> Option<&'a Load> {

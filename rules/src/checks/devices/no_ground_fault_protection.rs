@@ -365,7 +365,7 @@ mod tests {
         let (kinds, value) = unknown("outlets");
         assert_eq!(told(&[ungrounded, (&kinds, value.clone())]), "cannot_tell outlets");
         let unseen = ("/runs/1/equipment_ground", json!(null));
-        assert_eq!(told(&[unseen.clone()]), "cannot_tell equipment_ground");
+        assert_eq!(told(std::slice::from_ref(&unseen)), "cannot_tell equipment_ground");
         assert_eq!(told(&[unseen, (&kinds, json!("two_slot"))]), "silent");
         let protected = [("/loads/0/gfci_protected", json!(true)), ("/runs/1/circuit", json!(null))];
         assert_eq!(told(&protected), "cannot_tell circuit");

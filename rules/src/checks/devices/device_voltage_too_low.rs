@@ -100,8 +100,7 @@ fn source_of<'a>(house: &House<'a>, guard: Guard<'_>, place: Place<'_>) -> Optio
     if let Some(root) = house.feeds.root(place.node) {
         return Some(&house.survey.supplies[root]);
     }
-    let mut with_battery = house.survey.supplies.iter().filter(|supply| supply.battery.is_some());
-    with_battery.next().filter(|_| with_battery.next().is_none())
+    house.only_battery()
 }
 
 enum Form {
@@ -177,10 +176,7 @@ fn direct(house: &House<'_>, guard: Guard<'_>, source: &Supply, mut facts: Facts
 
 fn battery_voltage(source: &Supply) -> Worked<Voltage> {
     let mut facts = Facts::new();
-    let (fact, name) = match &source.battery {
-        Some(battery) => (&battery.voltage, "battery.voltage"),
-        None => (&source.voltage, "voltage"),
-    };
+    let (fact, name) = source.battery_voltage();
     let voltage = facts.need(fact, &source.id, name).map(|voltage| voltage.quantity());
     if let Some(voltage) = voltage {
         facts.seen("U", "voltage of the battery", voltage, &source.id, name);

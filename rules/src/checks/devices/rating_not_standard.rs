@@ -103,7 +103,8 @@ fn rating_of(guard: Guard<'_>, facts: &mut Facts) -> Option<Current> {
 
 /// 408.36, for each bus section.
 fn by_bus(house: &House<'_>, panel: &Panel, bus: Option<&Bus>, node: NodeId) -> Option<Finding> {
-    let guard = guard_ahead(house, node)?;
+    // None where the bus hangs on the service directly.
+    let guard = house.guard_ahead(node)?;
     let id = bus.map_or(&panel.id, |bus| &bus.id);
     let device = device_rating(guard);
     let limit = bus_limit(bus, id);
@@ -122,19 +123,6 @@ fn by_bus(house: &House<'_>, panel: &Panel, bus: Option<&Bus>, node: NodeId) -> 
     let mut derivation = device.derivation;
     derivation.include(&limit.derivation);
     Some(finding.because(derivation))
-}
-
-/// The first device towards the supply; none where the bus hangs on the service directly.
-fn guard_ahead<'a>(house: &House<'a>, bus: NodeId) -> Option<Guard<'a>> {
-    let mut node = bus;
-    while let Some(edge) = house.feeds.up_edge(node) {
-        let edge = house.network.edge(edge);
-        if let Some(guard) = house.guard_of(edge.link) {
-            return Some(guard);
-        }
-        node = edge.other(node);
-    }
-    None
 }
 
 fn device_rating(guard: Guard<'_>) -> Worked<Current> {

@@ -433,6 +433,44 @@ impl<'a> House<'a> {
         })
     }
 
+    /// The first device from a node towards the supply; none where nothing protects it.
+    #[must_use]
+    pub fn guard_ahead(&self, node: NodeId) -> Option<Guard<'a>> {
+        let mut node = node;
+        while let Some(edge) = self.feeds.up_edge(node) {
+            let edge = self.network.edge(edge);
+            if let Some(guard) = self.guard_of(edge.link) {
+                return Some(guard);
+            }
+            node = edge.other(node);
+        }
+        None
+    }
+
+    /// A run and the runs that begin at its end, and so on: one circuit up to the next device.
+    #[must_use]
+    pub fn circuit(&self, run: usize) -> Vec<usize> {
+        let mut pieces = vec![run];
+        let mut next = 0;
+        while let Some(&piece) = pieces.get(next) {
+            next += 1;
+            if self.survey.runs[piece].to.is_some() {
+                continue;
+            }
+            let end = self.network.run_end(piece);
+            for edge in self.network.edges_at(end) {
+                let edge = self.network.edge(*edge);
+                if let Link::Run(beyond) = edge.link
+                    && edge.a == end
+                    && !pieces.contains(&beyond)
+                {
+                    pieces.push(beyond);
+                }
+            }
+        }
+        pieces
+    }
+
     /// The only load that a run feeds, also past a disconnect with one way.
     #[must_use]
     pub fn sole_load(&self, run: usize) -> Option<&'a Load> {
@@ -462,6 +500,14 @@ impl<'a> House<'a> {
             Item::Supply(supply) => Some(&self.survey.supplies[supply]),
             _ => None,
         }
+    }
+
+    /// The only supply with a battery: what a battery circuit belongs to that the survey joins to
+    /// no supply.
+    #[must_use]
+    pub fn only_battery(&self) -> Option<&'a Supply> {
+        let mut with_battery = self.survey.supplies.iter().filter(|supply| supply.battery.is_some());
+        with_battery.next().filter(|_| with_battery.next().is_none())
     }
 
     /// What a finding about this item is about.

@@ -1,0 +1,3 @@
+//! Calculations.
+
+pub mod busbar;

@@ -4,6 +4,7 @@
 //! functions are total: bad input gives a finding or [`finding::Verdict::CannotTell`], never a panic.
 
 pub mod assess;
+pub mod calc;
 pub mod checks;
 pub mod finding;
 #[cfg(test)]

@@ -1,0 +1,13 @@
+//! Calculations: impedances, voltage drop, load currents, fault currents, heat in a fault.
+//!
+//! The arithmetic is in functions of quantities; what is read from the house gives a
+//! [`Worked`](crate::finding::Worked) with its derivation.
+
+pub mod adiabatic;
+pub mod dc;
+pub mod drop;
+pub mod drop_by_hand;
+pub mod neutral;
+mod phasor;
+
+pub use phasor::Impedance;

@@ -1,1 +1,5 @@
 //! Files, command line, PDF and wiring.
+
+pub mod command;
+pub mod demo;
+pub mod file;

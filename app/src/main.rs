@@ -1,3 +1,7 @@
-//! The program.
+//! The program: one line, so that tests and other platforms reach everything in the library.
 
-fn main() {}
+use std::process::ExitCode;
+
+fn main() -> ExitCode {
+    deadfront::command::run(std::env::args_os()).into()
+}

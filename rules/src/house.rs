@@ -1,10 +1,12 @@
 //! A survey made ready for the checks: items by id, the network, what protects each run, what
 //! hangs on it. Built once per assessment.
 
+use std::cell::OnceCell;
 use std::collections::HashMap;
 use std::sync::Arc;
 
-use crate::finding::Subject;
+use crate::codes::{Ampacity, DeviceLimit, RuleSet, rule_set};
+use crate::finding::{Subject, Worked};
 use crate::network::{Feeds, Link, Network, NodeId};
 use crate::survey::{Device, DeviceKind, Id, ItemKind, Load, Panel, Run, Supply, Survey, Way};
 
@@ -155,6 +157,10 @@ pub struct House<'a> {
     pub network: Network,
     /// Which supply feeds what.
     pub feeds: Feeds,
+    /// The rules it is checked against.
+    pub rules: &'static dyn RuleSet,
+    ampacities: Vec<OnceCell<Worked<Ampacity>>>,
+    device_limits: Vec<OnceCell<Worked<DeviceLimit>>>,
     loads_on: Vec<Vec<usize>>,
     way_runs: HashMap<(usize, usize), Vec<usize>>,
 }
@@ -180,7 +186,22 @@ impl<'a> House<'a> {
                 }
             }
         }
-        Self { survey, index, network, feeds, loads_on, way_runs }
+        let rules = rule_set(survey.site.rules);
+        let ampacities = vec![OnceCell::new(); survey.runs.len()];
+        let device_limits = vec![OnceCell::new(); survey.runs.len()];
+        Self { survey, index, network, feeds, rules, ampacities, device_limits, loads_on, way_runs }
+    }
+
+    /// What a run can carry, worked out once.
+    #[must_use]
+    pub fn ampacity(&self, run: usize) -> &Worked<Ampacity> {
+        self.ampacities[run].get_or_init(|| self.rules.ampacity(self, run))
+    }
+
+    /// The largest device that may protect a run, worked out once.
+    #[must_use]
+    pub fn device_limit(&self, run: usize) -> &Worked<DeviceLimit> {
+        self.device_limits[run].get_or_init(|| self.rules.device_limit(self, run))
     }
 
     /// The loads that hang directly on a run.
@@ -325,8 +346,16 @@ impl<'a> House<'a> {
     }
 
     fn guards_at_end(&self, run: usize) -> Vec<Guard<'a>> {
-        let Some(Item::Panel(panel)) = self.survey.runs[run].to.as_ref().and_then(|to| self.index.get(to))
-        else {
+        // Service conductors may be several runs one after the other.
+        let mut last = run;
+        for _ in 0..self.survey.runs.len() {
+            match self.run_from_run(last) {
+                Some(next) => last = next,
+                None => break,
+            }
+        }
+        let end = self.survey.runs[last].to.as_ref().and_then(|to| self.index.get(to));
+        let Some(Item::Panel(panel)) = end else {
             return Vec::new();
         };
         let panel = &self.survey.panels[panel];
@@ -339,6 +368,44 @@ impl<'a> House<'a> {
             .filter(|way| way.device.kind.get().is_none_or(DeviceKind::protects))
             .map(Self::guard_of_way)
             .collect()
+    }
+
+    /// The first run that begins at the end of another one.
+    #[must_use]
+    pub fn run_from_run(&self, run: usize) -> Option<usize> {
+        if self.survey.runs[run].to.is_some() {
+            return None;
+        }
+        let end = self.network.run_end(run);
+        self.network.edges_at(end).iter().find_map(|edge| match self.network.edge(*edge) {
+            edge if edge.a == end => match edge.link {
+                Link::Run(next) if next != run => Some(next),
+                _ => None,
+            },
+            _ => None,
+        })
+    }
+
+    /// The only load that a run feeds, also past a disconnect with one way.
+    #[must_use]
+    pub fn sole_load(&self, run: usize) -> Option<&'a Load> {
+        let mut run = run;
+        for _ in 0..self.survey.runs.len() {
+            if let Some(to) = &self.survey.runs[run].to {
+                let Some(Item::Panel(panel)) = self.index.get(to) else { return None };
+                let ways = 0..self.survey.panels[panel].ways.len();
+                let mut runs = ways.flat_map(|way| self.runs_from_way(panel, way));
+                let (Some(next), None) = (runs.next(), runs.next()) else { return None };
+                run = next;
+                continue;
+            }
+            let mut loads = self.loads_on(run);
+            return match (loads.next(), loads.next()) {
+                (Some(only), None) => Some(only),
+                _ => None,
+            };
+        }
+        None
     }
 
     /// The supply a run begins at, if it does.

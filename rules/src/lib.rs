@@ -6,6 +6,7 @@
 pub mod assess;
 pub mod calc;
 pub mod checks;
+pub mod codes;
 pub mod finding;
 #[cfg(test)]
 mod fixture;

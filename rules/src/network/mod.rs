@@ -17,8 +17,10 @@ pub type EdgeId = u32;
 /// A place that can be live. Numbers are places in the survey's lists.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash)]
 pub enum Node {
-    /// Terminals of a supply.
+    /// Terminals of a supply: the AC output of an inverter, the poles of a battery.
     Supply(usize),
+    /// DC terminals of an inverter; no conductor joins them to its output.
+    DcInput(usize),
     /// Incoming lugs of a panel.
     Line(usize),
     /// A bus section: panel, bus (0 where the panel names none).

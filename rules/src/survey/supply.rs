@@ -13,6 +13,7 @@ choice!(
     SupplyKind {
         Utility = "utility", "utility";
         Inverter = "battery_inverter", "battery inverter";
+        Battery = "battery", "battery bank (its DC terminals)";
         Generator = "generator", "generator";
         Solar = "solar", "solar with its own inverter";
     }
@@ -26,6 +27,7 @@ choice!(
         Both120 = "120 V on both legs", "one 120 V output joined to both legs";
         Two240 = "240 V", "240 V, two hots, no neutral";
         Wye = "120/208 V", "two legs and the neutral of a 208Y/120 V system";
+        Dc = "DC", "direct current";
     }
 );
 

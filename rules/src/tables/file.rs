@@ -3,8 +3,9 @@
 //! A table file is CSV. Its first lines are comments of the form `# key: value`; the keys
 //! `standard`, `table`, `edition`, `title`, `unit`, `source`, `basis` are required, `note` may
 //! repeat, and `words COLUMN` says a column's heading as a person writes it. A column named
-//! `basis` gives the basis of a row, one named `basis COLUMN` that of one column's cells;
-//! otherwise the file's `basis` holds.
+//! `basis` gives the basis of a row, one named `basis COLUMN` that of one cell of it, and a head
+//! line `# basis COLUMN: …` that of a whole column. The nearest holds: cell, column, row, file.
+//! An empty `edition` says that the publication has none.
 
 use super::{Basis, Cell, CellRef};
 
@@ -41,6 +42,7 @@ pub struct Table {
     sources: Vec<String>,
     notes: Vec<String>,
     basis: Basis,
+    column_basis: Vec<(String, Basis)>,
     columns: Vec<String>,
     words: Vec<(String, String)>,
     rows: Vec<Vec<String>>,
@@ -70,7 +72,12 @@ impl Table {
         let (columns, rows) = read_rows(file, text)?;
         let (standard, table, edition) = (one("standard")?, one("table")?, one("edition")?);
         let basis = Basis::from_code(&one("basis")?).ok_or(TableFileError::Key { file, key: "basis" })?;
-        let title = format!("{standard}-{edition} {table}");
+        let column_basis = head
+            .iter()
+            .filter_map(|(key, code)| Some((key.strip_prefix("basis ")?.to_owned(), Basis::from_code(code)?)))
+            .collect();
+        let dash = if edition.is_empty() { "" } else { "-" };
+        let title = format!("{standard}{dash}{edition} {table}");
         one("source")?;
         Ok(Self {
             file,
@@ -83,6 +90,7 @@ impl Table {
             sources: all("source"),
             notes: all("note"),
             basis,
+            column_basis,
             columns,
             words,
             rows,
@@ -142,6 +150,12 @@ impl Table {
     pub fn notes(&self) -> &[String] {
         &self.notes
     }
+    /// Columns that the head speaks of.
+    #[cfg(test)]
+    pub(crate) fn head_columns(&self) -> impl Iterator<Item = &str> {
+        let words = self.words.iter().map(|(name, _)| name.as_str());
+        words.chain(self.column_basis.iter().map(|(name, _)| name.as_str()))
+    }
     /// Number of rows.
     #[must_use]
     pub fn len(&self) -> usize {
@@ -184,10 +198,10 @@ impl Table {
     /// How sure the figure in a cell is.
     #[must_use]
     pub fn basis(&self, row: usize, column: usize) -> Basis {
-        let own = self.columns.get(column).and_then(|name| self.column(&format!("basis {name}")));
-        own.or_else(|| self.column("basis"))
-            .and_then(|at| Basis::from_code(self.text(row, at)))
-            .unwrap_or(self.basis)
+        let named = |name: &str| Basis::from_code(self.text(row, self.column(name)?));
+        let column = self.columns.get(column).map_or("", String::as_str);
+        let of_column = || self.column_basis.iter().find(|(name, _)| name == column).map(|(_, basis)| *basis);
+        named(&format!("basis {column}")).or_else(of_column).or_else(|| named("basis")).unwrap_or(self.basis)
     }
     /// Name of a row: its first cell.
     #[must_use]
@@ -231,10 +245,12 @@ mod tests {
 # unit: A
 # source: invented for this test
 # basis: confirmed
+# basis a_2: physics
 # words a_1: first column
-size,a_1,a_2,basis
-14,15,,
-12,20,25,memory
+size,a_1,a_2,basis,basis a_2
+14,15,,,
+12,20,25,memory,
+10,30,35,memory,one_source
 ";
 
     #[test]
@@ -246,8 +262,16 @@ size,a_1,a_2,basis
         assert_eq!(cell.place.to_string(), "Test Standard-2001 Table 1, row 12, column first column");
         assert_eq!(cell.place.basis(), Basis::Memory);
         assert_eq!(table.basis(0, 1), Basis::Confirmed);
+        assert_eq!(table.basis(1, 2), Basis::Physics);
+        assert_eq!(table.basis(2, 2), Basis::OneSource);
         assert!(table.cell(0, 2).is_none());
         assert!(table.cell(9, 9).is_none());
+    }
+
+    #[test]
+    fn a_publication_without_edition_is_named_without_dash() {
+        let text = SMALL.replace("# edition: 2001", "# edition:");
+        assert_eq!(Table::parse("small", &text).unwrap().title(), "Test Standard Table 1");
     }
 
     #[test]

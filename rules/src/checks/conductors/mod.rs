@@ -1,8 +1,22 @@
 //! Conductors and what protects them.
 
+pub mod cord_used_as_fixed_wiring;
 pub mod device_larger_than_conductor;
+pub mod equipment_ground_missing_or_small;
+pub mod hots_of_shared_neutral_not_tied;
+pub mod parallel_run_improper;
+pub mod run_unprotected;
+pub mod terminal_runs_too_hot;
 
 use crate::checks::CheckInfo;
 
 /// One line a check.
-pub(super) static CHECKS: &[&CheckInfo] = &[&device_larger_than_conductor::CHECK];
+pub(super) static CHECKS: &[&CheckInfo] = &[
+    &device_larger_than_conductor::CHECK,
+    &terminal_runs_too_hot::CHECK,
+    &run_unprotected::CHECK,
+    &hots_of_shared_neutral_not_tied::CHECK,
+    &equipment_ground_missing_or_small::CHECK,
+    &cord_used_as_fixed_wiring::CHECK,
+    &parallel_run_improper::CHECK,
+];

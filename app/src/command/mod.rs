@@ -1,0 +1,135 @@
+//! The command line. With no arguments the window opens; the rest is for people and scripts.
+//!
+//! Exit code 0: nothing wrong. 1: findings. 2: bad input. The answer goes to standard output,
+//! what went wrong to standard error.
+
+mod check;
+mod demo;
+mod explain;
+mod json;
+mod report;
+mod size;
+mod text;
+mod window;
+
+use std::path::PathBuf;
+use std::process::ExitCode;
+
+use clap::{Parser, Subcommand, ValueEnum};
+
+/// How a command ended.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum Outcome {
+    /// Nothing wrong.
+    Clear,
+    /// Something falls short or cannot be told.
+    Findings,
+    /// The input could not be used.
+    BadInput,
+}
+
+impl From<Outcome> for ExitCode {
+    fn from(outcome: Outcome) -> Self {
+        match outcome {
+            Outcome::Clear => Self::SUCCESS,
+            Outcome::Findings => Self::from(1),
+            Outcome::BadInput => Self::from(2),
+        }
+    }
+}
+
+/// Survey of an older house before a battery inverter, a generator or solar is tied into it.
+///
+/// Deadfront checks what was seen, says what must be looked at next, and hands a PDF to the
+/// licensed electrician. It gives no permission: local code, the authority having jurisdiction and
+/// the electrician decide.
+#[derive(Debug, Parser)]
+#[command(version, about, after_help = "With no command the window opens. \
+    Exit code 0: nothing wrong, 1: findings, 2: bad input.")]
+struct Arguments {
+    #[command(subcommand)]
+    command: Option<Command>,
+}
+
+#[derive(Debug, Subcommand)]
+enum Command {
+    /// Check a survey and print what falls short, what cannot be told, and what to do
+    Check(check::Check),
+    /// Write the PDF of a survey
+    Report(report::Report),
+    /// Explain a check; without a name, list every check
+    Explain(explain::Explain),
+    /// Size conductor, device and ground for a load, or list the cable of a whole survey
+    Size(size::Size),
+    /// Print the JSON Schema of the survey file
+    Schema,
+    /// Check the built-in invented house, write its survey and PDF, and open it
+    Demo(demo::Demo),
+    /// Open a survey in the window
+    Open {
+        /// The survey file
+        file: PathBuf,
+    },
+}
+
+/// Paper of the PDF.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, ValueEnum)]
+pub enum PaperSize {
+    /// 210 mm × 297 mm
+    A4,
+    /// 8.5 in × 11 in
+    Letter,
+}
+
+/// Runs the program with these arguments (the first is its name).
+pub fn run<I, T>(arguments: I) -> Outcome
+where
+    I: IntoIterator<Item = T>,
+    T: Into<std::ffi::OsString> + Clone,
+{
+    let arguments = match Arguments::try_parse_from(arguments) {
+        Ok(arguments) => arguments,
+        Err(error) => {
+            // Help and version come this way too, and are no mistake. A closed pipe is none either.
+            let _ = error.print();
+            return if error.use_stderr() { Outcome::BadInput } else { Outcome::Clear };
+        }
+    };
+    match dispatch(arguments.command) {
+        Ok(outcome) => outcome,
+        Err(error) => {
+            eprintln!("{error:#}");
+            Outcome::BadInput
+        }
+    }
+}
+
+fn dispatch(command: Option<Command>) -> anyhow::Result<Outcome> {
+    match command {
+        None => window::open_empty(),
+        Some(Command::Open { file }) => window::open_file(&file),
+        Some(Command::Check(check)) => check.run(),
+        Some(Command::Report(report)) => report.run(),
+        Some(Command::Explain(explain)) => explain.run(),
+        Some(Command::Size(size)) => size.run(),
+        Some(Command::Schema) => print_json(&crate::file::schema()),
+        Some(Command::Demo(demo)) => demo.run(),
+    }
+}
+
+/// Prints a JSON answer; a reader that has gone away is no mistake.
+fn print_json(value: &impl serde::Serialize) -> anyhow::Result<Outcome> {
+    let mut text = serde_json::to_string_pretty(value)?;
+    text.push('\n');
+    print(&text)?;
+    Ok(Outcome::Clear)
+}
+
+/// Prints an answer; a reader that has gone away is no mistake.
+fn print(text: &str) -> anyhow::Result<()> {
+    use std::io::{ErrorKind, Write};
+    match std::io::stdout().lock().write_all(text.as_bytes()) {
+        Err(error) if error.kind() != ErrorKind::BrokenPipe => Err(error.into()),
+        _ => Ok(()),
+    }
+}

@@ -1,0 +1,18 @@
+//! The survey file: read with errors that say where, what and what to do; written so that the
+//! old file is whole until the new one is.
+
+mod error;
+mod item;
+mod place;
+mod read;
+mod schema;
+mod shape;
+mod version;
+mod words;
+mod write;
+
+pub use error::{Complaint, FileError, Place};
+pub use read::{LARGEST, open, read_survey};
+pub use schema::schema;
+pub use version::READS;
+pub use write::{save, to_json};

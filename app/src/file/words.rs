@@ -1,0 +1,200 @@
+//! Puts what the JSON reader says into a plain sentence with what to do.
+
+use super::error::{plain, shown};
+use super::place::Trail;
+use super::schema::choices_at;
+
+/// Least likeness, 0 to 1, at which a known word is offered for an unknown one.
+const ALIKE: f64 = 0.7;
+
+/// The reader's message without its own line and column.
+pub(super) fn bare(error: &serde_json::Error) -> String {
+    let text = error.to_string();
+    match text.rsplit_once(" at line ") {
+        Some((message, _)) if error.line() > 0 => message.to_owned(),
+        _ => text,
+    }
+}
+
+/// What a broken JSON text lacks at the byte `offset`.
+pub(super) fn broken_text(message: &str, text: &str, offset: usize) -> String {
+    let at = text.floor_char_boundary(offset);
+    let rest = text.get(at..).unwrap_or_default();
+    let line = rest.lines().next().unwrap_or_default();
+    let word: String = line.chars().take_while(|c| c.is_alphanumeric() || "_-+.".contains(*c)).collect();
+    if message.starts_with("EOF") {
+        return "the text ends in the middle of the survey; the file was cut off, so take the last whole copy of \
+                it"
+        .into();
+    }
+    let what = match message {
+        "expected value" | "invalid number"
+            if ["NaN", "Infinity", "-Infinity", "-I"].iter().any(|start| word.starts_with(start)) =>
+        {
+            "NaN and Infinity are no numbers here; write the value, or leave the field out while it is unknown"
+        }
+        "expected value" => {
+            "a value must stand here: a text in quotation marks, a number, true, false, null, [ or {"
+        }
+        "expected ident" => "only true, false and null may stand without quotation marks",
+        "invalid number" => {
+            "this is no number; write it in digits like 45 or 0.5, or as a text in quotation marks"
+        }
+        "number out of range" => "this number is too large for any house",
+        "expected `:`" => "a colon must stand here, between the name of a field and its value",
+        "expected `,` or `]`" => "a comma or the end of the list ] must stand here",
+        "expected `,` or `}`" => "a comma or the end of the item } must stand here",
+        "trailing comma" => "a comma stands before the end of a list or an item; remove it",
+        "trailing characters" => "the survey has ended before this; remove what follows",
+        "key must be a string" | "expected `\"`" => "the name of a field must stand here in quotation marks",
+        "control character (\\u0000-\\u001F) found while parsing a string" => {
+            "a text must end on the line where it began; close its quotation mark, or write \\n for a new line"
+        }
+        "invalid escape" => {
+            "after a backslash only \" \\ / b f n r t and uXXXX may follow; write \\\\ for a backslash"
+        }
+        "lone leading surrogate in hex escape"
+        | "unexpected end of hex escape"
+        | "invalid unicode code point" => {
+            "this \\u escape stands for no character; write the character itself"
+        }
+        "recursion limit exceeded" => {
+            "lists and objects stand too deep in each other here; a survey has no such thing"
+        }
+        other => return plain(other),
+    };
+    what.to_owned()
+}
+
+/// What is wrong with the value at the end of `trail`, from the reader's message.
+pub(super) fn wrong_value(message: &str, trail: &Trail<'_>) -> String {
+    if let Some(rest) = message.strip_prefix("unknown field `") {
+        return unknown_field(rest);
+    }
+    if let Some(rest) = message.strip_prefix("unknown variant `") {
+        let (word, _) = split_unknown(rest);
+        return unknown_choice(&format!("\"{}\"", shown(word)), word, &choices_at(&trail.steps));
+    }
+    if let Some(field) = message.strip_prefix("missing field `") {
+        return format!("the field \"{}\" is missing; add it", field.trim_end_matches('`'));
+    }
+    if let Some(field) = message.strip_prefix("duplicate field `") {
+        return format!("the field \"{}\" stands here twice; remove one", field.trim_end_matches('`'));
+    }
+    let wanted = message.rsplit_once(", expected ").map(|(_, wanted)| wanted);
+    match (message, wanted) {
+        ("expected value", _) => unfitting(trail, None),
+        (_, Some(wanted)) if message.starts_with("invalid ") => unfitting(trail, Some(wanted)),
+        (message, _) if CLOCK.contains(&message) => format!(
+            "{} is no day or time; write a day like \"2026-11-25\" and a time like \"2026-11-25T14:30:00-05:00\"",
+            standing(trail.here())
+        ),
+        _ => plain(message),
+    }
+}
+
+/// What the reader of days and times says.
+const CLOCK: [&str; 6] = [
+    "input contains invalid characters",
+    "premature end of input",
+    "input is out of range",
+    "trailing input",
+    "input is not enough for unique date and time",
+    "no possible date and time matching input",
+];
+
+/// Splits ``x`, expected one of `a`, `b` `` into `x` and the known words.
+fn split_unknown(rest: &str) -> (&str, Vec<&str>) {
+    match rest.rsplit_once("`, expected ") {
+        Some((word, known)) => (word, known.split('`').skip(1).step_by(2).collect()),
+        None => (rest.rsplit_once('`').map_or(rest, |(word, _)| word), Vec::new()),
+    }
+}
+
+fn unknown_field(rest: &str) -> String {
+    let (word, known) = split_unknown(rest);
+    let known_list = known.join(", ");
+    match nearest(word, &known) {
+        Some(near) => format!("there is no such field; write \"{near}\" if that is meant, else remove it"),
+        None => format!("there is no such field; remove it, or use one of {known_list}"),
+    }
+}
+
+fn unknown_choice(standing: &str, word: &str, choices: &[&str]) -> String {
+    let quoted: Vec<String> = choices.iter().map(|choice| format!("\"{choice}\"")).collect();
+    let near = nearest(word, choices).map_or_else(String::new, |near| format!(" (\"{near}\" comes nearest)"));
+    match quoted.as_slice() {
+        [only] => format!("{standing} is no choice here; write {only}"),
+        _ => format!("{standing} is no choice here; write one of {}{near}", quoted.join(", ")),
+    }
+}
+
+fn nearest<'k>(word: &str, known: &[&'k str]) -> Option<&'k str> {
+    // Nothing in the file format is this long, and the comparison takes length times length.
+    if word.len() > 64 {
+        return None;
+    }
+    let likeness =
+        |known: &str| strsim::normalized_damerau_levenshtein(&word.to_lowercase(), &known.to_lowercase());
+    let near = known.iter().map(|known| (likeness(known), *known)).max_by(|a, b| a.0.total_cmp(&b.0));
+    near.filter(|(alike, _)| *alike >= ALIKE).map(|(_, known)| known)
+}
+
+/// Says what stands at the end of the trail and what must stand there.
+fn unfitting(trail: &Trail<'_>, wanted: Option<&str>) -> String {
+    let found = standing(trail.here());
+    let choices = choices_at(&trail.steps);
+    if !choices.is_empty()
+        && wanted.is_none_or(|wanted| wanted.starts_with("enum ") || wanted == "variant identifier")
+    {
+        return unknown_choice(&found, "", &choices);
+    }
+    format!("found {found}, but {} must stand here", wanted_words(wanted.unwrap_or("a value")))
+}
+
+/// The value at the start of `text` in words.
+pub(super) fn standing(text: &str) -> String {
+    match text.as_bytes().first() {
+        Some(b'{') => "an object".into(),
+        Some(b'[') => "a list".into(),
+        Some(b'"') => format!("the text {}", shown(text)),
+        Some(b'0'..=b'9' | b'-') => format!("the number {}", shown(text)),
+        Some(_) => shown(text),
+        None => "nothing".into(),
+    }
+}
+
+fn wanted_words(wanted: &str) -> &str {
+    match wanted {
+        "a string" | "str" | "string" => "a text in quotation marks",
+        "a boolean" => "true or false (left out while it is unknown)",
+        "u8" => "a whole number from 0 to 255",
+        "u16" => "a whole number from 0 to 65535",
+        "u32" => "a whole number",
+        "a sequence" => "a list in square brackets",
+        "a formatted date string" => "a day like \"2026-11-25\"",
+        "an RFC 3339 formatted date and time string" => "a time like \"2026-11-25T14:30:00-05:00\"",
+        _ if wanted.starts_with("struct ") => "an object in braces",
+        _ => wanted,
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn a_slip_of_the_pen_gets_the_nearest_known_word() {
+        assert_eq!(nearest("lenght", &["length", "leg", "name"]), Some("length"));
+        assert_eq!(nearest("Copper", &["copper", "aluminium"]), Some("copper"));
+        assert_eq!(nearest("colour", &["length", "leg", "name"]), None);
+        assert_eq!(nearest(&"length".repeat(100), &["length"]), None);
+    }
+
+    #[test]
+    fn the_unknown_word_may_hold_what_the_reader_writes() {
+        let (word, known) = split_unknown("a`, expected `x`, expected one of `id`, `name`");
+        assert_eq!((word, known), ("a`, expected `x", vec!["id", "name"]));
+        assert_eq!(split_unknown("a`, there are no fields").0, "a");
+    }
+}

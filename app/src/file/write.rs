@@ -1,0 +1,82 @@
+//! Saves a survey file so that the old one is whole until the new one is.
+
+use std::fs::{self, File};
+use std::io::{self, Write};
+use std::path::{Path, PathBuf};
+
+use deadfront_rules::survey::Survey;
+use tempfile::{Builder, NamedTempFile};
+
+use super::error::FileError;
+
+/// The survey as it is written to a file: JSON with two spaces a level and a line end at the end.
+#[must_use]
+pub fn to_json(survey: &Survey) -> String {
+    let mut text = serde_json::to_string_pretty(survey)
+        .expect("a survey has only texts as keys and is written to memory");
+    text.push('\n');
+    text
+}
+
+/// Writes the survey to a temporary file in the same folder, brings it to the disk, and puts it in
+/// the place of the old one in one step. A link is followed; the permissions of an old file are kept.
+///
+/// # Errors
+/// [`FileError::System`] when the folder is missing, the disk is full or the system refuses; the old
+/// file is then unchanged, and nothing is left beside it.
+pub fn save(path: impl AsRef<Path>, survey: &Survey) -> Result<(), FileError> {
+    let path = path.as_ref();
+    replace(path, to_json(survey).as_bytes()).map_err(|reason| FileError::system(path, "saved", reason))
+}
+
+fn replace(path: &Path, content: &[u8]) -> io::Result<()> {
+    let target = match fs::canonicalize(path) {
+        Ok(target) => target,
+        Err(error) if error.kind() == io::ErrorKind::NotFound => path.to_owned(),
+        Err(error) => return Err(error),
+    };
+    if target.is_dir() {
+        return Err(io::ErrorKind::IsADirectory.into());
+    }
+    let folder = folder_of(&target);
+    let mut new = temporary(&folder)?;
+    new.write_all(content)?;
+    if let Ok(old) = fs::metadata(&target) {
+        new.as_file().set_permissions(old.permissions())?;
+    }
+    new.as_file().sync_all()?;
+    new.persist(&target).map_err(|error| error.error)?;
+    sync_folder(&folder)
+}
+
+fn folder_of(path: &Path) -> PathBuf {
+    match path.parent() {
+        Some(folder) if !folder.as_os_str().is_empty() => folder.to_owned(),
+        _ => PathBuf::from("."),
+    }
+}
+
+/// A new file that is removed again unless it is put in place.
+fn temporary(folder: &Path) -> io::Result<NamedTempFile> {
+    let mut builder = Builder::new();
+    builder.prefix(".deadfront-").suffix(".part");
+    #[cfg(unix)]
+    {
+        use std::os::unix::fs::PermissionsExt;
+        // As for any new file of a person; the system takes off what their mask forbids.
+        builder.permissions(fs::Permissions::from_mode(0o666));
+    }
+    builder.tempfile_in(folder)
+}
+
+/// Brings the new name itself to the disk.
+#[cfg(unix)]
+fn sync_folder(folder: &Path) -> io::Result<()> {
+    File::open(folder)?.sync_all()
+}
+
+/// Elsewhere a folder cannot be opened as a file; the rename is as durable as the system makes it.
+#[cfg(not(unix))]
+fn sync_folder(_: &Path) -> io::Result<()> {
+    Ok(())
+}

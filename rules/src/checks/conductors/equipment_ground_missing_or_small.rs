@@ -1,0 +1,113 @@
+//! A run with no equipment ground, or one too small.
+
+use crate::checks::check;
+use crate::finding::{Facts, Finding, Verdict, judge};
+use crate::house::{House, Protection};
+use crate::say;
+use crate::survey::{GroundPath, Run};
+use crate::tables::us;
+
+check! {
+    /// # What it checks
+    /// Whether a run has an equipment ground, and whether a grounding wire is as large as the device
+    /// ahead asks.
+    ///
+    /// # Why
+    /// The equipment ground is what makes a fault to a metal case trip the device. Without it the
+    /// case stays live until somebody touches it.
+    ///
+    /// # Example
+    /// A 20 A circuit in cable with a 16 AWG copper ground (usual in the 1960s): 12 AWG copper is the
+    /// smallest for 20 A. (Figures of Table 250.122.)
+    ///
+    /// # Limits
+    /// Knob-and-tube and early cables never had a ground: that is lawful as long as nothing is
+    /// extended and two-slot outlets stay. Armor and raceways are judged by kind, not by their
+    /// joints. Service conductors have none: the neutral serves up to the service disconnect.
+    /// The growth of 250.122(B) with enlarged hots is left to `size`.
+    ///
+    /// # References
+    /// NFPA 70-2023 250.118, 250.122, Table 250.122.
+    equipment_ground_missing_or_small {
+        folder: Conductors,
+        severity: Warning,
+        binding: NewWork,
+        citations: ["NFPA 70-2023" "250.118", "NFPA 70-2023" "250.122"],
+        caution: "A metal case on this run can stay live after a fault. A three-slot outlet on it promises a ground that is not there.",
+        next_step: "Keep two-slot outlets or protect by a ground-fault interrupter with its label; have a licensed electrician run a grounding wire before anything is added.",
+    }
+}
+
+fn find(house: &House<'_>, findings: &mut Vec<Finding>) {
+    for (number, run) in house.runs() {
+        findings.extend(look_at(house, number, run));
+    }
+}
+
+fn look_at(house: &House<'_>, number: usize, run: &Run) -> Option<Finding> {
+    if !matches!(house.protection(number), Protection::Ahead(_)) {
+        // Service conductors: grounded at the service through the neutral.
+        return None;
+    }
+    let mut facts = Facts::new();
+    let path = facts.need(&run.equipment_ground, &run.id, "equipment_ground");
+    if let Some(path) = path {
+        facts.seen("", "equipment ground", path.words(), &run.id, "equipment_ground");
+    }
+    match path {
+        Some(GroundPath::Wire) => wire(house, number, run, facts),
+        Some(other) => Some(by_kind(house, run, other, facts)),
+        None => {
+            let told = facts.done(None::<bool>);
+            let verdict = judge(&told, &Facts::new().done(Some(true)), |found, wanted| found != wanted);
+            let message = say!("It is not known what serves as equipment ground of this run.");
+            Some(Finding::of(&CHECK, house.subject(&run.id), verdict, message).because(told.derivation))
+        }
+    }
+}
+
+fn by_kind(house: &House<'_>, run: &Run, path: GroundPath, facts: Facts) -> Finding {
+    let good = matches!(path, GroundPath::MetalRaceway | GroundPath::ArmorWithStrip);
+    let verdict = if good { Verdict::Meets } else { Verdict::FallsShort };
+    let message = match path {
+        GroundPath::None => say!("This run has no equipment ground."),
+        GroundPath::ArmorOnly => say!("Armor without a bonding strip does not count as an equipment ground."),
+        _ => say!("This run is grounded by {}.", path.words()),
+    };
+    Finding::of(&CHECK, house.subject(&run.id), verdict, message).because(facts.done(Some(())).derivation)
+}
+
+fn wire(house: &House<'_>, number: usize, run: &Run, mut facts: Facts) -> Option<Finding> {
+    let size =
+        facts.need(&run.equipment_ground_size, &run.id, "equipment_ground_size").map(|size| size.quantity());
+    if let Some(size) = size {
+        facts.seen("S_pe", "grounding wire", size, &run.id, "equipment_ground_size");
+    }
+    let trade = size.and_then(us::not_larger);
+    let found = facts.done(trade);
+    let needed = house.rules.equipment_ground(house, number);
+    let verdict = judge(&found, &needed, |found, needed| found.area() < needed.area());
+    let mut derivation = found.derivation.clone();
+    derivation.include(&needed.derivation);
+    let message = match (&verdict, found.value, needed.value) {
+        (Verdict::FallsShort, Some(found), Some(needed)) => {
+            say!(
+                "The {} grounding wire is smaller than the {} that the device ahead asks for.",
+                found,
+                needed
+            )
+        }
+        (Verdict::Meets, Some(found), Some(needed)) => {
+            say!("The {} grounding wire is large enough; {} is the smallest.", found, needed)
+        }
+        _ => say!("It cannot be told whether the grounding wire of this run is large enough."),
+    };
+    let finding = Finding::of(&CHECK, house.subject(&run.id), verdict, message).because(derivation);
+    let finding = finding.next(say!(
+        "Have a licensed electrician run a grounding wire of the size named, or fit a smaller device."
+    ));
+    Some(match (found.value, needed.value) {
+        (Some(found), Some(needed)) => finding.figure(found, say!("at least {}", needed)),
+        _ => finding,
+    })
+}

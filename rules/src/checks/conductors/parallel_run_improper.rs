@@ -1,0 +1,86 @@
+//! Parallel conductors too small or unlike.
+
+use crate::checks::check;
+use crate::finding::{Facts, Finding, Verdict, from_table, judge};
+use crate::house::House;
+use crate::say;
+use crate::si::{Area, circular_mil};
+use crate::survey::{Run, WireSize};
+use crate::tables::Cell;
+use crate::tables::us::{self, ClauseId};
+
+check! {
+    /// # What it checks
+    /// Whether conductors in parallel are 1/0 AWG or larger, and alike in every set.
+    ///
+    /// # Why
+    /// Current divides by resistance. A shorter, thicker or better joined conductor takes more than
+    /// its share, and nothing protects it alone.
+    ///
+    /// # Example
+    /// Two 2 AWG conductors for each leg of a feeder: below 1/0 AWG, flagged. (Invented.)
+    ///
+    /// # Limits
+    /// Control wiring and other exceptions of 310.10(G) do not occur in houses.
+    ///
+    /// # References
+    /// NFPA 70-2023 310.10(G).
+    parallel_run_improper {
+        folder: Conductors,
+        severity: Warning,
+        binding: Hazard,
+        citations: ["NFPA 70-2023" "310.10(G)"],
+        caution: "One of the parallel conductors can overheat while the device sees only the sum.",
+        next_step: "Have a licensed electrician replace the sets by one conductor of full size, or by like sets of 1/0 AWG or larger.",
+    }
+}
+
+fn find(house: &House<'_>, findings: &mut Vec<Finding>) {
+    for (_, run) in house.runs() {
+        // An unknown number of sets is asked for by the ampacity of the run.
+        if run.parallel_sets.get().is_some_and(|sets| sets > 1) {
+            findings.push(look_at(house, run));
+        }
+    }
+}
+
+fn look_at(house: &House<'_>, run: &Run) -> Finding {
+    let mut facts = Facts::new();
+    let Some(smallest) = smallest_parallel_size() else {
+        unreachable!("the smallest parallel conductor is a trade size")
+    };
+    facts.seen("n", "parallel sets", run.parallel_sets.get().unwrap_or(1), &run.id, "parallel_sets");
+    let size = facts.need(&run.size, &run.id, "size").and_then(|size| us::not_larger(size.quantity()));
+    if let Some(size) = size {
+        facts.seen("S", "conductor of one set", size, &run.id, "size");
+    }
+    facts.step(from_table("S_min", "smallest conductor in parallel", smallest.value, smallest.place));
+    let alike = facts.need(&run.parallel_sets_alike, &run.id, "parallel_sets_alike");
+    if let Some(alike) = alike {
+        facts.seen("", "sets alike", if alike { "yes" } else { "no" }, &run.id, "parallel_sets_alike");
+    }
+    let too_small = size.map(|size| size.area() < smallest.value.area());
+    // Either fault is enough, whatever is unknown of the other.
+    let good = match (too_small, alike) {
+        (Some(true), _) | (_, Some(false)) => Some(false),
+        (Some(false), Some(true)) => Some(true),
+        _ => None,
+    };
+    let good = facts.done(good);
+    let verdict = judge(&good, &Facts::new().done(Some(true)), |found, wanted| found != wanted);
+    let message = match (&verdict, too_small) {
+        (Verdict::FallsShort, Some(true)) => {
+            say!("These parallel conductors are smaller than {}.", smallest.value)
+        }
+        (Verdict::FallsShort, _) => say!("The parallel sets of this run are not alike."),
+        (Verdict::Meets, _) => say!("The parallel sets of this run are alike and large enough."),
+        _ => say!("It cannot be told whether the parallel sets of this run are as they must be."),
+    };
+    Finding::of(&CHECK, house.subject(&run.id), verdict, message).because(good.derivation)
+}
+
+fn smallest_parallel_size() -> Option<Cell<WireSize>> {
+    let area = us::number(ClauseId::SmallestParallel);
+    let value = us::size_of_area(Area::new::<circular_mil>(area.value))?;
+    Some(Cell { value, place: area.place })
+}

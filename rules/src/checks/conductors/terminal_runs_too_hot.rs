@@ -1,0 +1,118 @@
+//! A terminal that the conductor's current heats past its rating.
+
+use crate::checks::check;
+use crate::codes::LimitRule;
+use crate::finding::{Facts, Finding, Verdict, Worked, judge};
+use crate::house::{House, Protection};
+use crate::say;
+use crate::si::Current;
+use crate::survey::Run;
+use crate::tables::us::{DeviceFamily, standard_rating_at_least};
+
+check! {
+    /// # What it checks
+    /// Whether the device ahead of a run fits the temperature rating of the terminals at both of its
+    /// ends, where the insulation alone would allow it: the ampacity is then taken from a column
+    /// warmer than the terminal may get.
+    ///
+    /// # Why
+    /// A wire that is allowed 90 °C brings that heat to its lugs. A breaker or fuse clip made for
+    /// 60 °C then ages, loosens and burns, and it may trip early or not at all.
+    ///
+    /// # Example
+    /// 6 AWG THHN copper, 75 A in the 90 °C column, between terminals marked 60 °C: only 55 A by the
+    /// 60 °C column. On a 70 A breaker the terminals run too hot. (Invented example; figures of Table 310.16.)
+    ///
+    /// # Limits
+    /// Terminals without a mark count as 60 °C on circuits to 100 A or conductors of 14 to 1 AWG, else as
+    /// 75 °C. A lug marked 90 °C counts as 75 °C, since the device behind it is listed for no more.
+    /// Says nothing where the conductor itself is too small: `device_larger_than_conductor` does.
+    ///
+    /// # References
+    /// NFPA 70-2023 110.14(C), Table 310.16.
+    terminal_runs_too_hot {
+        folder: Conductors,
+        severity: Warning,
+        binding: Hazard,
+        citations: ["NFPA 70-2023" "110.14(C)"],
+        caution: "An overheated terminal can start a fire at the panel. Do not tighten or touch it: the parts behind the cover are live.",
+        next_step: "Read the temperature marks on the device and its label again; if they stand, fit a smaller device or a larger conductor.",
+    }
+}
+
+fn find(house: &House<'_>, findings: &mut Vec<Finding>) {
+    for (number, run) in house.runs() {
+        findings.extend(look_at(house, number, run));
+    }
+}
+
+fn look_at(house: &House<'_>, number: usize, run: &Run) -> Option<Finding> {
+    let Protection::Ahead(guard) = house.protection(number) else { return None };
+    let ampacity = house.ampacity(number);
+    // Motors: the conductor's load, not the circuit's device, heats the terminal.
+    let limit = house.device_limit(number);
+    if limit.value.is_some_and(|limit| matches!(limit.rule, LimitRule::Motor | LimitRule::DwellingService)) {
+        return None;
+    }
+    let terminal: Worked<Current> = Worked {
+        value: match ampacity.value {
+            // Cords have no terminal limit of this kind.
+            Some(ampacity) => Some(ampacity.terminal?),
+            None => None,
+        },
+        missing: ampacity.missing.clone(),
+        derivation: ampacity.derivation.clone(),
+    };
+    let mut facts = Facts::new();
+    let rating =
+        facts.need(&guard.device.rating, guard.at, guard.rating_fact()).map(|rating| rating.quantity());
+    if let Some(rating) = rating {
+        facts.seen("I_n", "device ahead", rating, guard.at, guard.rating_fact());
+        // Where the conductor itself is too small, that finding comes first.
+        if limit.value.is_some_and(|limit| rating > limit.largest) {
+            return None;
+        }
+    }
+    let rating = facts.done(rating);
+    let verdict = judge(&rating, &terminal, |rating, terminal| *rating > next_standard(*terminal));
+    Some(told(house, run, verdict, &rating, &terminal))
+}
+
+/// The device may be the next standard rating above the terminals' ampacity, as 240.4(B) lets it be
+/// above the conductor's: 110.14(C) sets the ampacity that is used there.
+fn next_standard(terminal: Current) -> Current {
+    standard_rating_at_least(terminal, DeviceFamily::Breaker).map_or(terminal, |cell| cell.value)
+}
+
+fn told(
+    house: &House<'_>,
+    run: &Run,
+    verdict: Verdict,
+    rating: &Worked<Current>,
+    terminal: &Worked<Current>,
+) -> Finding {
+    let mut derivation = rating.derivation.clone();
+    derivation.include(&terminal.derivation);
+    let message = match (&verdict, rating.value, terminal.value) {
+        (Verdict::FallsShort, Some(rating), Some(terminal)) => {
+            say!(
+                "The {} device asks more of the terminals than the {} that their temperature rating allows.",
+                rating,
+                terminal
+            )
+        }
+        (Verdict::Meets, Some(rating), Some(terminal)) => {
+            say!(
+                "The terminals carry {} at their temperature rating, enough for the {} device.",
+                terminal,
+                rating
+            )
+        }
+        _ => say!("It cannot be told whether the terminals of this run stay cool enough."),
+    };
+    let finding = Finding::of(&CHECK, house.subject(&run.id), verdict, message).because(derivation);
+    match (rating.value, terminal.value) {
+        (Some(rating), Some(terminal)) => finding.figure(rating, next_standard(terminal)),
+        _ => finding,
+    }
+}

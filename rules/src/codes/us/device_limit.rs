@@ -1,0 +1,180 @@
+//! The largest overcurrent device that may protect a run (NFPA 70-2023 240.4).
+
+use crate::codes::{Ampacity, DeviceLimit, LimitRule};
+use crate::finding::{Facts, Worked, by_clause, from_table, surveyed};
+use crate::house::{House, Protection};
+use crate::say;
+use crate::si::Current;
+use crate::survey::{DeviceKind, Load, Run};
+use crate::tables::us::{self, ClauseId, DeviceFamily, Metal, MotorDevice};
+
+/// The largest device; missing facts stand at their best case.
+pub(super) fn device_limit(house: &House<'_>, run: usize) -> Worked<DeviceLimit> {
+    let mut facts = Facts::new();
+    let value = work_out(house, run, &mut facts);
+    facts.done(value)
+}
+
+fn work_out(house: &House<'_>, number: usize, facts: &mut Facts) -> Option<DeviceLimit> {
+    let run = &house.survey.runs[number];
+    if let Some(limit) = motor_limit(house, number, facts) {
+        return Some(limit);
+    }
+    let ampacity = facts.take(house.ampacity(number).clone());
+    let small = small_conductor(run, facts);
+    let ampacity = match (ampacity, small) {
+        (Some(ampacity), _) => ampacity,
+        // Surroundings unknown: the small-conductor limit holds whatever they are.
+        (None, Some(small)) => return Some(small),
+        (None, None) => return None,
+    };
+    let by_ampacity = dwelling_service(run, ampacity, facts)
+        .unwrap_or_else(|| by_ampacity(house, number, run, ampacity.corrected, facts));
+    Some(match small {
+        Some(small) if small.largest < by_ampacity.largest => small,
+        _ => by_ampacity,
+    })
+}
+
+/// 240.4(D).
+fn small_conductor(run: &Run, facts: &mut Facts) -> Option<DeviceLimit> {
+    let size = us::not_larger(run.size.known()?.quantity())?;
+    let cell = us::small_conductor_limit(size, Metal::from(run.material.get()?))?;
+    facts.step(from_table("I_max", say!("largest device on {}", size), cell.value, cell.place));
+    Some(DeviceLimit { largest: cell.value, rule: LimitRule::SmallConductor })
+}
+
+/// 310.12: the service or the feeder that carries the whole dwelling.
+fn dwelling_service(run: &Run, ampacity: Ampacity, facts: &mut Facts) -> Option<DeviceLimit> {
+    if run.carries_whole_dwelling.get() != Some(true) {
+        return None;
+    }
+    let share = us::number(ClauseId::DwellingServiceShare);
+    let ends = [ClauseId::DwellingServiceLow, ClauseId::DwellingServiceHigh];
+    let [low, high] = ends.map(|end| crate::si::amperes(us::number(end).value));
+    let largest = ampacity.allowed() / share.value;
+    let family = DeviceFamily::Breaker;
+    let standard = us::standard_rating_at_most(largest, family)?;
+    if standard.value < low || standard.value > high {
+        return None;
+    }
+    facts.step(surveyed("", "carries the whole dwelling", "yes", &run.id, "carries_whole_dwelling"));
+    facts.step(from_table("k", "share of the rating that the ampacity must reach", share.value, share.place));
+    let expression =
+        say!("{} ÷ {} = {}, next standard rating down", ampacity.allowed(), share.value, largest);
+    facts.step(by_clause("I_max", "largest device", expression, standard.value, "NFPA 70-2023 310.12"));
+    Some(DeviceLimit { largest: standard.value, rule: LimitRule::DwellingService })
+}
+
+/// 240.4 and 240.4(B).
+fn by_ampacity(
+    house: &House<'_>,
+    number: usize,
+    run: &Run,
+    ampacity: Current,
+    facts: &mut Facts,
+) -> DeviceLimit {
+    let itself = DeviceLimit { largest: ampacity, rule: LimitRule::Ampacity };
+    let ceiling = us::number(ClauseId::NextSizeUp);
+    if ampacity >= crate::si::amperes(ceiling.value) || !may_take_next_size(house, number, run, facts) {
+        return itself;
+    }
+    // A device rated exactly at the ampacity needs no step up.
+    let Some(next) = us::standard_rating_at_least(ampacity, family_of(house, number)) else { return itself };
+    facts.step(from_table("I_n", say!("next standard rating from {} up", ampacity), next.value, next.place));
+    DeviceLimit { largest: next.value, rule: LimitRule::NextSizeUp }
+}
+
+fn family_of(house: &House<'_>, run: usize) -> DeviceFamily {
+    match house.protection(run) {
+        Protection::Ahead(guard) if guard.device.kind.get().is_some_and(DeviceKind::is_fuse) => {
+            DeviceFamily::Fuse
+        }
+        _ => DeviceFamily::Breaker,
+    }
+}
+
+/// 240.4(B)(1): not on a branch circuit with several receptacles for cord-and-plug loads.
+fn may_take_next_size(house: &House<'_>, number: usize, run: &Run, facts: &mut Facts) -> bool {
+    if run.to.is_some() {
+        return true;
+    }
+    if house.loads_on(number).next().is_none() {
+        // Nothing entered on it: it may feed receptacles.
+        let _: Option<()> = facts.miss(&run.id, "loads", false);
+        return true;
+    }
+    let several = is_multi_outlet_receptacle_circuit(house, number);
+    if several {
+        facts.step(by_clause(
+            "",
+            "several receptacles: no next size up",
+            say!("loads of {}", run.id.as_str()),
+            "not allowed",
+            "NFPA 70-2023 240.4(B)(1)",
+        ));
+    }
+    !several
+}
+
+/// Whether a run feeds more than one receptacle. An unknown number of outlets counts as several.
+#[must_use]
+pub fn is_multi_outlet_receptacle_circuit(house: &House<'_>, run: usize) -> bool {
+    let mut outlets = house.loads_on(run).filter(|load| load.kind.is_receptacles());
+    match (outlets.next(), outlets.next()) {
+        (None, _) => false,
+        (Some(only), None) => only.outlet_count.get() != Some(1),
+        _ => true,
+    }
+}
+
+/// 240.4(G): a circuit of one motor or motor-compressor takes the device of Article 430 or 440.
+fn motor_limit(house: &House<'_>, run: usize, facts: &mut Facts) -> Option<DeviceLimit> {
+    let load = house.sole_load(run)?;
+    if !load.kind.is_motor() || load.kind == crate::survey::LoadKind::RoomAirConditioner {
+        return None;
+    }
+    let largest = plate_limit(load, facts).or_else(|| motor_table_limit(house, run, load, facts))?;
+    Some(DeviceLimit { largest, rule: LimitRule::Motor })
+}
+
+/// 440.4(B): the plate's maximum overcurrent device.
+fn plate_limit(load: &Load, facts: &mut Facts) -> Option<Current> {
+    let plate = load.mocp.known()?.quantity();
+    facts.step(surveyed("MOCP", "plate: maximum overcurrent device", plate, &load.id, "mocp"));
+    Some(plate)
+}
+
+/// 440.22(A) for a compressor with rated-load amperes, 430.52 for a motor by its table current.
+fn motor_table_limit(house: &House<'_>, run: usize, load: &Load, facts: &mut Facts) -> Option<Current> {
+    let family = family_of(house, run);
+    if let Some(rla) = load.rla.known() {
+        let rla = rla.quantity();
+        facts.step(surveyed("RLA", "plate: rated-load amperes", rla, &load.id, "rla"));
+        let factor = us::number(ClauseId::CompressorDeviceMost);
+        facts.step(from_table("k", "largest compressor device", factor.value, factor.place));
+        let most = us::standard_rating_at_most(rla * factor.value, family)?;
+        facts.step(from_table(
+            "I_max",
+            say!("standard rating not above {}", rla * factor.value),
+            most.value,
+            most.place,
+        ));
+        return Some(most.value);
+    }
+    let horsepower = load.horsepower.known()?.quantity();
+    let voltage = load.voltage.known()?.quantity();
+    let current = us::full_load_current(horsepower, voltage)?;
+    facts.step(from_table("FLC", "full-load current", current.value, current.place));
+    // The survey does not tell time-delay fuses from others: the smaller figure is the careful one.
+    let device = match family {
+        DeviceFamily::Fuse => MotorDevice::DualElementFuse,
+        DeviceFamily::Breaker => MotorDevice::InverseTimeBreaker,
+    };
+    let percent = us::motor_device_percent(device, current.value)?.base;
+    facts.step(from_table("k", "largest device, percent of full-load current", percent.value, percent.place));
+    let most = current.value * (percent.value / 100.0);
+    let next = us::standard_rating_at_least(most, family)?;
+    facts.step(from_table("I_max", say!("next standard rating from {} up", most), next.value, next.place));
+    Some(next.value)
+}

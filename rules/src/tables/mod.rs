@@ -23,6 +23,8 @@ pub enum Basis {
     Physics,
     /// From memory of the standard: compare with a printed copy before relying on it.
     Memory,
+    /// Common practice: no standard gives it.
+    Practice,
 }
 
 impl Basis {
@@ -34,6 +36,7 @@ impl Basis {
             "one_source" => Some(Self::OneSource),
             "physics" => Some(Self::Physics),
             "memory" => Some(Self::Memory),
+            "practice" => Some(Self::Practice),
             _ => None,
         }
     }
@@ -46,6 +49,7 @@ impl Basis {
             Self::OneSource => "one printed source",
             Self::Physics => "agrees with physics",
             Self::Memory => "from memory, compare with a printed copy",
+            Self::Practice => "common practice, no published source",
         }
     }
 }

@@ -260,19 +260,20 @@ pub struct Clause {
     pub basis: Basis,
 }
 
-static READ: LazyLock<Vec<Clause>> = LazyLock::new(|| ClauseId::ALL.iter().map(|id| read(*id)).collect());
+static READ: LazyLock<Vec<Clause>> =
+    LazyLock::new(|| ClauseId::ALL.iter().map(|id| read_clause(&CLAUSES, id.id())).collect());
 
-fn read(id: ClauseId) -> Clause {
-    let table: &'static Table = &CLAUSES;
-    let row = row_of(table, id.id());
+/// Reads the row with this id from a table of clauses.
+pub(super) fn read_clause(table: &'static Table, id: &'static str) -> Clause {
+    let row = row_of(table, id);
     let at = column(table, "value");
     let Some(value) = table.cell(row, at) else {
         // A test reads every clause, so a release never comes here.
-        unreachable!("clause {} has no number", id.id())
+        unreachable!("clause {id} has no number")
     };
     let text = |name| text_of(table, row, name);
     Clause {
-        id: id.id(),
+        id,
         section: text("section"),
         quantity: text("quantity"),
         value,

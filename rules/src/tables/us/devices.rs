@@ -33,6 +33,12 @@ static DWELLING: LazyLock<UpTo<Cell<WireSize>, 2>> = LazyLock::new(|| {
     UpTo::read(table, ["cu", "al"], |row| upper(table, row, "rating"), size_cell)
 });
 
+/// Smallest rating of Table 310.12(A) [A].
+static DWELLING_SMALLEST: LazyLock<f64> = LazyLock::new(|| {
+    let table: &'static Table = &DWELLING_SERVICE;
+    table.number_at(0, column(table, "rating")).map_or(f64::INFINITY, |rating| rating * (1.0 - NOISE))
+});
+
 /// Largest overcurrent device [A] ahead of a small conductor: NFPA 70-2023 240.4(D). `None` for
 /// sizes it does not limit. 14 AWG aluminium is copper-clad only.
 #[must_use]
@@ -73,9 +79,8 @@ pub fn standard_rating(current: Current, family: DeviceFamily) -> Option<Cell<Cu
 /// two rows takes the larger; `None` outside the table's 100 to 400 A.
 #[must_use]
 pub fn dwelling_service_size(rating: Current, metal: Metal) -> Option<Cell<WireSize>> {
-    let smallest = DWELLING_SERVICE.number_at(0, 0)?;
     let rating = rating.get::<ampere>();
-    if rating < smallest * (1.0 - NOISE) {
+    if rating < *DWELLING_SMALLEST {
         return None;
     }
     DWELLING.get(rating, usize::from(metal == Metal::Aluminium))

@@ -32,13 +32,14 @@ row_ids!(
     }
 );
 
-static READ: LazyLock<Vec<Cell<f64>>> =
+static READ: LazyLock<Vec<(Cell<f64>, &'static str)>> =
     LazyLock::new(|| PracticeId::ALL.iter().map(|id| read(*id)).collect());
 
-fn read(id: PracticeId) -> Cell<f64> {
+fn read(id: PracticeId) -> (Cell<f64>, &'static str) {
     let table: &'static Table = &PRACTICE;
-    match table.cell(row_of(table, id.id()), column(table, "value")) {
-        Some(cell) => cell,
+    let row = row_of(table, id.id());
+    match table.cell(row, column(table, "value")) {
+        Some(cell) => (cell, text_of(table, row, "unit")),
         // A test reads every figure, so a release never comes here.
         None => unreachable!("practice {} has no number", id.id()),
     }
@@ -47,13 +48,13 @@ fn read(id: PracticeId) -> Cell<f64> {
 /// A figure of common practice, in the unit of its row: [`practice_unit`].
 #[must_use]
 pub fn practice(id: PracticeId) -> Cell<f64> {
-    READ[id as usize]
+    READ[id as usize].0
 }
 
 /// The unit of a figure of common practice.
 #[must_use]
 pub fn practice_unit(id: PracticeId) -> &'static str {
-    text_of(&PRACTICE, row_of(&PRACTICE, id.id()), "unit")
+    READ[id as usize].1
 }
 
 #[cfg(test)]
@@ -69,7 +70,7 @@ mod tests {
         for id in PracticeId::ALL {
             let cell = practice(*id);
             assert!(cell.value > 0.0 && !practice_unit(*id).is_empty());
-            assert_eq!(cell.place.basis(), Basis::Memory);
+            assert_eq!(cell.place.basis(), Basis::Practice);
         }
     }
 

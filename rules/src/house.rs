@@ -5,6 +5,10 @@ use std::cell::OnceCell;
 use std::collections::HashMap;
 use std::sync::Arc;
 
+use crate::calc::RunImpedance;
+use crate::calc::fault::{FaultAt, fault_currents};
+use crate::calc::load_current::{Drawn, running_current};
+use crate::calc::source::{Extreme, Source, source};
 use crate::codes::{Ampacity, DeviceLimit, RuleSet, rule_set};
 use crate::finding::{Subject, Worked};
 use crate::network::{Feeds, Island, Link, Mode, Network, NodeId};
@@ -162,6 +166,10 @@ pub struct House<'a> {
     ampacities: Vec<OnceCell<Worked<Ampacity>>>,
     device_limits: Vec<OnceCell<Worked<DeviceLimit>>>,
     neutral_islands: OnceCell<Vec<Island>>,
+    impedances: Vec<OnceCell<RunImpedance>>,
+    sources: Vec<[OnceCell<Worked<Source>>; 2]>,
+    faults: Vec<OnceCell<Vec<FaultAt>>>,
+    drawn: Vec<OnceCell<Worked<Option<Drawn>>>>,
     loads_on: Vec<Vec<usize>>,
     way_runs: HashMap<(usize, usize), Vec<usize>>,
 }
@@ -191,6 +199,10 @@ impl<'a> House<'a> {
         let ampacities = vec![OnceCell::new(); survey.runs.len()];
         let device_limits = vec![OnceCell::new(); survey.runs.len()];
         let neutral_islands = OnceCell::new();
+        let impedances = vec![OnceCell::new(); survey.runs.len()];
+        let sources = vec![[OnceCell::new(), OnceCell::new()]; survey.supplies.len()];
+        let faults = vec![OnceCell::new(); network.nodes().len()];
+        let drawn = vec![OnceCell::new(); survey.loads.len()];
         Self {
             survey,
             index,
@@ -200,9 +212,31 @@ impl<'a> House<'a> {
             ampacities,
             device_limits,
             neutral_islands,
+            impedances,
+            sources,
+            faults,
+            drawn,
             loads_on,
             way_runs,
         }
+    }
+
+    /// The impedances of a run, worked out once.
+    #[must_use]
+    pub fn impedance(&self, run: usize) -> &RunImpedance {
+        self.impedances[run].get_or_init(|| RunImpedance::of(self, &self.survey.runs[run]))
+    }
+
+    /// Fault currents at a node from each supply that feeds it, worked out once.
+    #[must_use]
+    pub fn faults(&self, node: NodeId) -> &[FaultAt] {
+        self.faults[node as usize].get_or_init(|| fault_currents(self, node))
+    }
+
+    /// What stands behind a supply's terminals, worked out once.
+    pub(crate) fn source(&self, supply: usize, extreme: Extreme) -> &Worked<Source> {
+        let cell = &self.sources[supply][usize::from(extreme == Extreme::Smallest)];
+        cell.get_or_init(|| source(&self.survey.supplies[supply], extreme))
     }
 
     /// What a run can carry, worked out once.
@@ -415,6 +449,32 @@ impl<'a> House<'a> {
             Item::Panel(panel) => Some(&self.survey.panels[panel]),
             _ => None,
         }
+    }
+
+    /// Numbers of the loads that hang directly on a run.
+    #[must_use]
+    pub fn load_numbers_on(&self, run: usize) -> &[usize] {
+        &self.loads_on[run]
+    }
+
+    /// The running current of a load, worked out once. The inner `None`: no fixed load.
+    #[must_use]
+    pub fn drawn(&self, load: usize) -> &Worked<Option<Drawn>> {
+        self.drawn[load].get_or_init(|| running_current(self, &self.survey.loads[load]))
+    }
+
+    /// The runs that begin at the end of a run which goes nowhere else.
+    pub fn runs_from_end(&self, run: usize) -> impl Iterator<Item = usize> {
+        let end = self.network.run_end(run);
+        let goes_on = self.survey.runs[run].to.is_none();
+        let edges = if goes_on { self.network.edges_at(end) } else { &[] };
+        edges.iter().filter_map(move |edge| match self.network.edge(*edge) {
+            edge if edge.a == end => match edge.link {
+                Link::Run(next) if next != run => Some(next),
+                _ => None,
+            },
+            _ => None,
+        })
     }
 
     /// The first run that begins at the end of another one.

@@ -8,6 +8,10 @@ pub(super) const LOAD: &[Entry] = ask! {
         "What voltage does it work at?",
         "Read its plate: 120 V, 240 V, 120/240 V.",
         "Its breaker tells: one pole 120 V, two poles 240 V. Otherwise say it cannot be seen.";
+    "leg": "leg of the run",
+        "From which leg of its three-wire run does it take?",
+        "The color of its hot at the outlet tells: black is usually one leg, red the other. Or switch off one handle and see what goes out.",
+        "Say it cannot be seen.";
     "power": "power on the plate",
         "What power is on its plate?",
         "Look for W or kW on the plate, inside the door, behind the kick plate or at the back.",

@@ -346,19 +346,7 @@ impl<'a> House<'a> {
     }
 
     fn guards_at_end(&self, run: usize) -> Vec<Guard<'a>> {
-        // Service conductors may be several runs one after the other.
-        let mut last = run;
-        for _ in 0..self.survey.runs.len() {
-            match self.run_from_run(last) {
-                Some(next) => last = next,
-                None => break,
-            }
-        }
-        let end = self.survey.runs[last].to.as_ref().and_then(|to| self.index.get(to));
-        let Some(Item::Panel(panel)) = end else {
-            return Vec::new();
-        };
-        let panel = &self.survey.panels[panel];
+        let Some(panel) = self.fed_panel(run) else { return Vec::new() };
         if panel.main.kind.get().is_none_or(DeviceKind::protects) {
             return vec![Self::guard_of_main(panel)];
         }
@@ -368,6 +356,23 @@ impl<'a> House<'a> {
             .filter(|way| way.device.kind.get().is_none_or(DeviceKind::protects))
             .map(Self::guard_of_way)
             .collect()
+    }
+
+    /// The panel at whose incoming lugs a run ends, also by way of further runs: service
+    /// conductors may be several pieces one after the other.
+    #[must_use]
+    pub fn fed_panel(&self, run: usize) -> Option<&'a Panel> {
+        let mut last = run;
+        for _ in 0..self.survey.runs.len() {
+            match self.run_from_run(last) {
+                Some(next) => last = next,
+                None => break,
+            }
+        }
+        match self.index.get(self.survey.runs[last].to.as_ref()?)? {
+            Item::Panel(panel) => Some(&self.survey.panels[panel]),
+            _ => None,
+        }
     }
 
     /// The first run that begins at the end of another one.

@@ -1,1 +1,3 @@
-//! Tests of the whole program stand in the `tests` folder.
+//! What the tests of the whole program share; the tests stand in the `tests` folder.
+
+pub mod arbitrary;

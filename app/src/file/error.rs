@@ -67,7 +67,7 @@ pub enum FileError {
     Broken {
         /// The file, where the bytes came from one.
         file: Option<PathBuf>,
-        /// What is wrong, in file order; at least one, at most 20.
+        /// What is wrong, in the order of the lines; at least one, at most 20.
         complaints: Vec<Complaint>,
         /// How many more were found.
         more: usize,
@@ -85,7 +85,8 @@ impl FileError {
 
     /// Lists the first complaints and counts the rest; `make` is called for the listed ones only.
     pub(super) fn many<T>(wrong: &[T], make: impl FnMut(&T) -> Complaint) -> Self {
-        let complaints = wrong.iter().take(LISTED).map(make).collect();
+        let mut complaints: Vec<_> = wrong.iter().take(LISTED).map(make).collect();
+        complaints.sort_by_key(|complaint| complaint.place);
         Self::Broken { file: None, complaints, more: wrong.len().saturating_sub(LISTED) }
     }
 
@@ -156,12 +157,12 @@ fn reason_words(reason: &io::Error) -> String {
 }
 
 /// Makes what came from a file harmless on one line of a terminal or page: no control characters,
-/// none that turn the direction of the text.
+/// none that turn the direction of the text, no byte order mark.
 pub(super) fn plain(text: &str) -> String {
     let mut out = String::with_capacity(text.len());
     for c in text.chars() {
         match c {
-            '\u{202a}'..='\u{202e}' | '\u{2066}'..='\u{2069}' => out.extend(c.escape_unicode()),
+            '\u{202a}'..='\u{202e}' | '\u{2066}'..='\u{2069}' | '\u{feff}' => out.extend(c.escape_unicode()),
             c if c.is_control() => out.extend(c.escape_default()),
             c => out.push(c),
         }

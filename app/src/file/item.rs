@@ -27,7 +27,7 @@ pub(super) fn item_and_field(trail: &Trail<'_>) -> (Option<String>, Option<Strin
 }
 
 fn item_words(outer: Option<String>, kind: &str, number: usize, value: &str) -> String {
-    let Some(id) = text_field(value, "id") else {
+    let Some(id) = text_field(value, "id").filter(|id| !id.trim().is_empty()) else {
         let outer = outer.map_or_else(String::new, |outer| format!("{outer}, "));
         return format!("{outer}{kind} number {}", number + 1);
     };

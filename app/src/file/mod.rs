@@ -7,6 +7,7 @@ mod place;
 mod read;
 mod schema;
 mod shape;
+mod syntax;
 mod version;
 mod words;
 mod write;

@@ -32,7 +32,7 @@ pub(super) struct Trail<'t> {
 impl<'t> Trail<'t> {
     /// Follows `steps` through `text` as far as they lead.
     pub(super) fn follow(text: &'t str, steps: impl IntoIterator<Item = Step>) -> Self {
-        let mut trail = Self { text, steps: Vec::new(), values: vec![text.trim_start()], key_at: None };
+        let mut trail = Self { text, steps: Vec::new(), values: vec![text.trim()], key_at: None };
         for step in steps {
             if !trail.step(step) {
                 break;

@@ -13,7 +13,7 @@ use super::error::{Complaint, FileError, Place, plain};
 use super::item::item_and_field;
 use super::place::{Step, Trail, offset_in, offset_of, place_of};
 use super::shape::Shape;
-use super::{version, words};
+use super::{syntax, version, words};
 
 /// Largest survey file that is read, in bytes.
 pub const LARGEST: u64 = 64 * 1024 * 1024;
@@ -64,11 +64,16 @@ pub fn read_survey(bytes: &[u8]) -> Result<Survey, FileError> {
 /// The bytes as text, without a byte order mark.
 fn text_of(bytes: &[u8]) -> Result<&str, Complaint> {
     const MARK: &[u8] = "\u{feff}".as_bytes();
-    let bytes = bytes.strip_prefix(MARK).unwrap_or(bytes);
+    let (marked, bytes) = bytes.strip_prefix(MARK).map_or((0, bytes), |rest| (MARK.len(), rest));
     let text = std::str::from_utf8(bytes).map_err(|error| {
         let good = String::from_utf8_lossy(&bytes[..error.valid_up_to()]);
-        let number = error.valid_up_to() + 1;
-        let message = format!("byte {number} of the file is not UTF-8 text; save the file again as UTF-8");
+        let number = marked + error.valid_up_to() + 1;
+        let what = if bytes.starts_with(&[0xff, 0xfe]) || bytes.starts_with(&[0xfe, 0xff]) {
+            "the file is UTF-16 text".to_owned()
+        } else {
+            format!("byte {number} of the file is not UTF-8 text")
+        };
+        let message = format!("{what}; save the file again as UTF-8");
         bare_complaint(place_of(&good, good.len()), message)
     })?;
     if text.trim().is_empty() {
@@ -104,15 +109,18 @@ fn check_version(text: &str) -> Result<(), Complaint> {
 
 /// What is wrong with a text that is no JSON, or JSON with no object at the top.
 fn broken_text(text: &str, error: &serde_json::Error) -> Complaint {
-    if error.is_data() {
-        let top = Trail::follow(text, []);
-        let found = words::standing(top.here());
-        let message =
-            format!("found {found}, but a survey is an object that begins {{\"{}\": 1", version::FIELD);
+    let top = Trail::follow(text, []);
+    if !top.here().starts_with(['{', '\0']) {
+        let start: String = top.here().chars().take(20).collect();
+        let message = format!(
+            "this is no survey file: it begins with {}, but a survey begins with {{\"{}\": 1",
+            plain(&start),
+            version::FIELD
+        );
         return bare_complaint(top.place(), message);
     }
     let offset = offset_of(text, error.line(), error.column());
-    bare_complaint(place_of(text, offset), words::broken_text(&words::bare(error), text, offset))
+    bare_complaint(place_of(text, offset), syntax::broken_text(&words::bare(error), text, offset))
 }
 
 /// Deserialises the whole text, and finds the way to the value that does not fit.
@@ -144,7 +152,7 @@ fn wrong_value(text: &str, steps: &[Step], error: &serde_json::Error) -> Complai
     // been found whole by now.
     let is_value = error.is_data() || message == "expected value";
     let (place, message) = if !is_value {
-        (place_of(text, offset), words::broken_text(&message, text, offset))
+        (place_of(text, offset), syntax::broken_text(&message, text, offset))
     } else if let Some(key) = message.strip_prefix("duplicate field `") {
         let key_at = text
             .get(..=offset)

@@ -6,6 +6,8 @@ use deadfront_rules::survey::FORMAT;
 use serde::de::{DeserializeSeed, Deserializer, IgnoredAny, MapAccess, Visitor};
 use serde_json::value::RawValue;
 
+use super::words::standing;
+
 /// The versions of the survey file that this program reads.
 pub const READS: &[u32] = &[FORMAT];
 
@@ -27,12 +29,14 @@ pub(super) fn complaint(version: &str) -> Option<String> {
     if version.parse().is_ok_and(|number| READS.contains(&number)) {
         return None;
     }
-    let shown = super::error::shown(version);
-    Some(format!(
-        "the version of this survey file is {shown}, but this program reads version {}; open it with the \
-         program that wrote it",
-        reads()
-    ))
+    let reads = reads();
+    Some(match version.parse::<u64>() {
+        Ok(number) => format!(
+            "this survey file has version {number}, but this program reads version {reads}; open it with the \
+             program that wrote it"
+        ),
+        Err(_) => format!("the version must be the plain number {reads}, not {}", standing(version)),
+    })
 }
 
 /// The versions that are read, in words.
@@ -83,9 +87,13 @@ mod tests {
     #[test]
     fn only_the_number_of_a_known_version_is_read() {
         assert_eq!(complaint(&FORMAT.to_string()), None);
-        for version in ["2", "0", "-1", "1.0", "\"1\"", "null", "99999999999999999999", "1e0"] {
+        for version in ["2", "0", "4294967296"] {
             let said = complaint(version).unwrap();
-            assert!(said.contains(&format!("is {version}, but this program reads version 1")), "{said}");
+            assert!(said.contains(&format!("version {version}, but this program reads version 1")), "{said}");
+        }
+        for version in ["-1", "1.0", "\"1\"", "null", "99999999999999999999", "1e0", "[1]"] {
+            let said = complaint(version).unwrap();
+            assert!(said.starts_with("the version must be the plain number 1, not "), "{said}");
         }
     }
 }

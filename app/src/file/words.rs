@@ -1,4 +1,4 @@
-//! Puts what the JSON reader says into a plain sentence with what to do.
+//! Says which value does not fit, in a plain sentence with what to do.
 
 use super::error::{plain, shown};
 use super::place::Trail;
@@ -14,56 +14,6 @@ pub(super) fn bare(error: &serde_json::Error) -> String {
         Some((message, _)) if error.line() > 0 => message.to_owned(),
         _ => text,
     }
-}
-
-/// What a broken JSON text lacks at the byte `offset`.
-pub(super) fn broken_text(message: &str, text: &str, offset: usize) -> String {
-    let at = text.floor_char_boundary(offset);
-    let rest = text.get(at..).unwrap_or_default();
-    let line = rest.lines().next().unwrap_or_default();
-    let word: String = line.chars().take_while(|c| c.is_alphanumeric() || "_-+.".contains(*c)).collect();
-    if message.starts_with("EOF") {
-        return "the text ends in the middle of the survey; the file was cut off, so take the last whole copy of \
-                it"
-        .into();
-    }
-    let what = match message {
-        "expected value" | "invalid number"
-            if ["NaN", "Infinity", "-Infinity", "-I"].iter().any(|start| word.starts_with(start)) =>
-        {
-            "NaN and Infinity are no numbers here; write the value, or leave the field out while it is unknown"
-        }
-        "expected value" => {
-            "a value must stand here: a text in quotation marks, a number, true, false, null, [ or {"
-        }
-        "expected ident" => "only true, false and null may stand without quotation marks",
-        "invalid number" => {
-            "this is no number; write it in digits like 45 or 0.5, or as a text in quotation marks"
-        }
-        "number out of range" => "this number is too large for any house",
-        "expected `:`" => "a colon must stand here, between the name of a field and its value",
-        "expected `,` or `]`" => "a comma or the end of the list ] must stand here",
-        "expected `,` or `}`" => "a comma or the end of the item } must stand here",
-        "trailing comma" => "a comma stands before the end of a list or an item; remove it",
-        "trailing characters" => "the survey has ended before this; remove what follows",
-        "key must be a string" | "expected `\"`" => "the name of a field must stand here in quotation marks",
-        "control character (\\u0000-\\u001F) found while parsing a string" => {
-            "a text must end on the line where it began; close its quotation mark, or write \\n for a new line"
-        }
-        "invalid escape" => {
-            "after a backslash only \" \\ / b f n r t and uXXXX may follow; write \\\\ for a backslash"
-        }
-        "lone leading surrogate in hex escape"
-        | "unexpected end of hex escape"
-        | "invalid unicode code point" => {
-            "this \\u escape stands for no character; write the character itself"
-        }
-        "recursion limit exceeded" => {
-            "lists and objects stand too deep in each other here; a survey has no such thing"
-        }
-        other => return plain(other),
-    };
-    what.to_owned()
 }
 
 /// What is wrong with the value at the end of `trail`, from the reader's message.
@@ -86,7 +36,7 @@ pub(super) fn wrong_value(message: &str, trail: &Trail<'_>) -> String {
         ("expected value", _) => unfitting(trail, None),
         (_, Some(wanted)) if message.starts_with("invalid ") => unfitting(trail, Some(wanted)),
         (message, _) if CLOCK.contains(&message) => format!(
-            "{} is no day or time; write a day like \"2026-11-25\" and a time like \"2026-11-25T14:30:00-05:00\"",
+            "{} cannot be read as a day or time; write a day like \"2026-11-25\" and a time like \"2026-11-25T14:30:00-05:00\"",
             standing(trail.here())
         ),
         _ => plain(message),

@@ -26,10 +26,13 @@ pub fn to_json(survey: &Survey) -> String {
 /// file is then unchanged, and nothing is left beside it.
 pub fn save(path: impl AsRef<Path>, survey: &Survey) -> Result<(), FileError> {
     let path = path.as_ref();
-    replace(path, to_json(survey).as_bytes()).map_err(|reason| FileError::system(path, "saved", reason))
+    let text = to_json(survey);
+    replace(path, |file| file.write_all(text.as_bytes()))
+        .map_err(|reason| FileError::system(path, "saved", reason))
 }
 
-fn replace(path: &Path, content: &[u8]) -> io::Result<()> {
+/// Puts what `write` writes in the place of the file, or leaves the file as it was.
+fn replace(path: &Path, write: impl FnOnce(&mut File) -> io::Result<()>) -> io::Result<()> {
     let target = match fs::canonicalize(path) {
         Ok(target) => target,
         Err(error) if error.kind() == io::ErrorKind::NotFound => path.to_owned(),
@@ -40,7 +43,7 @@ fn replace(path: &Path, content: &[u8]) -> io::Result<()> {
     }
     let folder = folder_of(&target);
     let mut new = temporary(&folder)?;
-    new.write_all(content)?;
+    write(new.as_file_mut())?;
     if let Ok(old) = fs::metadata(&target) {
         new.as_file().set_permissions(old.permissions())?;
     }
@@ -79,4 +82,58 @@ fn sync_folder(folder: &Path) -> io::Result<()> {
 #[cfg(not(unix))]
 fn sync_folder(_: &Path) -> io::Result<()> {
     Ok(())
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    fn names(folder: &Path) -> Vec<String> {
+        let entries = fs::read_dir(folder).unwrap();
+        entries.map(|entry| entry.unwrap().file_name().to_string_lossy().into_owned()).collect()
+    }
+
+    #[test]
+    fn a_disk_that_fills_up_leaves_the_old_file_whole() {
+        let folder = tempfile::tempdir().unwrap();
+        let path = folder.path().join("house.json");
+        fs::write(&path, "old").unwrap();
+        let full = replace(&path, |file| {
+            file.write_all(b"half of the n")?;
+            Err(io::ErrorKind::StorageFull.into())
+        });
+        assert_eq!(full.unwrap_err().kind(), io::ErrorKind::StorageFull);
+        assert_eq!(fs::read_to_string(&path).unwrap(), "old");
+        assert_eq!(names(folder.path()), ["house.json"]);
+    }
+
+    #[test]
+    fn the_old_file_is_whole_while_the_new_one_is_written() {
+        let folder = tempfile::tempdir().unwrap();
+        let path = folder.path().join("house.json");
+        fs::write(&path, "old").unwrap();
+        replace(&path, |file| {
+            file.write_all(b"new")?;
+            assert_eq!(fs::read_to_string(&path).unwrap(), "old");
+            Ok(())
+        })
+        .unwrap();
+        assert_eq!(fs::read_to_string(&path).unwrap(), "new");
+        assert_eq!(names(folder.path()), ["house.json"]);
+    }
+
+    #[cfg(unix)]
+    #[test]
+    fn a_link_stays_a_link_and_permissions_stay() {
+        use std::os::unix::fs::{PermissionsExt, symlink};
+        let folder = tempfile::tempdir().unwrap();
+        let (path, link) = (folder.path().join("house.json"), folder.path().join("link.json"));
+        fs::write(&path, "old").unwrap();
+        fs::set_permissions(&path, fs::Permissions::from_mode(0o640)).unwrap();
+        symlink(&path, &link).unwrap();
+        replace(&link, |file| file.write_all(b"new")).unwrap();
+        assert!(fs::symlink_metadata(&link).unwrap().is_symlink());
+        assert_eq!(fs::read_to_string(&path).unwrap(), "new");
+        assert_eq!(fs::metadata(&path).unwrap().permissions().mode() & 0o777, 0o640);
+    }
 }

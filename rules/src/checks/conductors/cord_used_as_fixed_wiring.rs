@@ -57,3 +57,29 @@ fn look_at(house: &House<'_>, run: &Run) -> Finding {
     };
     Finding::of(&CHECK, house.subject(&run.id), verdict, message).because(used.derivation)
 }
+
+#[cfg(test)]
+mod tests {
+    use serde_json::{Value, json};
+
+    use super::CHECK;
+    use crate::fixture::{one_circuit, text, verdict, with};
+
+    fn cord(used: Value) -> Value {
+        with(one_circuit(), &[("/runs/1/method", json!("cord")), ("/runs/1/cord_use", used)])
+    }
+
+    /// NFPA 70-2023 400.12.
+    #[test]
+    fn cord_used_as_fixed_wiring() {
+        assert_eq!(verdict(&CHECK, &cord(json!("fixed")), "R"), "falls_short WARNING");
+        assert_eq!(verdict(&CHECK, &cord(json!("plugged_in_use")), "R"), "meets");
+        assert_eq!(verdict(&CHECK, &cord(json!(null)), "R"), "cannot_tell cord_use");
+        assert_eq!(verdict(&CHECK, &one_circuit(), "R"), "silent");
+    }
+
+    #[test]
+    fn its_text() {
+        insta::assert_snapshot!(text(&CHECK, &cord(json!("fixed")), "R"));
+    }
+}

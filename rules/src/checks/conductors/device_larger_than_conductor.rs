@@ -126,7 +126,7 @@ fn severity(rating: Current, limit: Current) -> Severity {
 fn against_demand(house: &House<'_>, number: usize) -> Finding {
     let run = &house.survey.runs[number];
     let ampacity = house.ampacity(number).clone().map(|ampacity| ampacity.allowed());
-    let demand = demand(fed_panel(house, number));
+    let demand = demand(house.fed_panel(number));
     let verdict = judge(&demand, &ampacity, |demand, ampacity| demand > ampacity);
     let message = match (&verdict, demand.value, ampacity.value) {
         (Verdict::FallsShort, Some(demand), Some(ampacity)) => say!(
@@ -155,11 +155,6 @@ fn against_demand(house: &House<'_>, number: usize) -> Finding {
         .next(say!("Measure the largest current on these conductors over a season, or calculate the load."))
 }
 
-fn fed_panel<'a>(house: &House<'a>, number: usize) -> Option<&'a Panel> {
-    let to = house.survey.runs[number].to.as_ref()?;
-    house.survey.panels.iter().find(|panel| panel.id == *to)
-}
-
 fn demand(panel: Option<&Panel>) -> Worked<Current> {
     let mut facts = Facts::new();
     let Some(panel) = panel else { return facts.done(None) };
@@ -168,4 +163,112 @@ fn demand(panel: Option<&Panel>) -> Worked<Current> {
         facts.seen("I_B", "largest current, measured or calculated", demand, &panel.id, "demand");
     }
     facts.done(demand)
+}
+
+#[cfg(test)]
+mod tests {
+    use serde_json::json;
+
+    use super::CHECK;
+    use crate::fixture::{one_circuit, text, verdict, with};
+
+    fn told(changes: &[(&str, serde_json::Value)]) -> String {
+        verdict(&CHECK, &with(one_circuit(), changes), "R")
+    }
+
+    /// NFPA 70-2023 240.4(D)(4), (6): 15 A on 14 AWG copper, 20 A on 12 AWG copper.
+    #[test]
+    fn device_larger_than_conductor() {
+        assert_eq!(told(&[]), "meets");
+        assert_eq!(told(&[("/panels/0/ways/0/device/rating", json!("20 A"))]), "falls_short DANGER");
+        let twelve = ("/runs/1/size", json!("12 AWG"));
+        assert_eq!(told(&[twelve.clone(), ("/panels/0/ways/0/device/rating", json!("20 A"))]), "meets");
+        assert_eq!(told(&[twelve, ("/panels/0/ways/0/device/rating", json!("25 A"))]), "falls_short DANGER");
+    }
+
+    /// DANGER above 1.2 times the limit (common practice, no source); 35 A on 10 AWG (30 A) is 1.17 times.
+    #[test]
+    fn severity_turns_at_one_and_a_fifth() {
+        let ten = ("/runs/1/size", json!("10 AWG"));
+        assert_eq!(
+            told(&[ten.clone(), ("/panels/0/ways/0/device/rating", json!("35 A"))]),
+            "falls_short WARNING"
+        );
+        assert_eq!(told(&[ten, ("/panels/0/ways/0/device/rating", json!("40 A"))]), "falls_short DANGER");
+    }
+
+    /// NFPA 70-2023 240.4(B): 6 AWG NM-B has 55 A in the 60 °C column of Table 310.16; the next
+    /// standard rating is 60 A, allowed for one fixed load and not for several receptacles.
+    #[test]
+    fn next_size_up_only_where_allowed() {
+        let changes = [("/runs/1/size", json!("6 AWG")), ("/panels/0/ways/0/device/rating", json!("60 A"))];
+        assert_eq!(told(&changes), "meets");
+        let seventy = [changes[0].clone(), ("/panels/0/ways/0/device/rating", json!("70 A"))];
+        assert_eq!(told(&seventy), "falls_short WARNING");
+        let receptacles = [&changes[..], &[("/loads/0/kind", json!("receptacles"))]].concat();
+        assert_eq!(told(&receptacles), "falls_short WARNING");
+    }
+
+    /// NFPA 70-2023 Table 310.15(C)(1): nine 12 AWG THHN together have 70 % of 30 A, still 20 A by
+    /// the device; ten have 50 %, 15 A.
+    #[test]
+    fn bundling_counts() {
+        let base = [
+            ("/runs/1/size", json!("12 AWG")),
+            ("/runs/1/method", json!("raceway")),
+            ("/runs/1/insulation", json!("THHN")),
+            ("/runs/1/ambient", json!("86 F")),
+            ("/panels/0/ways/0/device/rating", json!("20 A")),
+        ];
+        let with_together =
+            |n: u16| told(&[&base[..], &[("/runs/1/conductors_together", json!(n))]].concat());
+        assert_eq!(with_together(9), "meets");
+        assert_eq!(with_together(10), "falls_short DANGER");
+    }
+
+    /// NFPA 70-2023 Table 310.15(B)(1)(1), 60 °C column: UF of 10 AWG has 30 A; 0.71 of it to 45 °C, 0.58 above.
+    #[test]
+    fn warm_places_count() {
+        let base = [
+            ("/runs/1/size", json!("10 AWG")),
+            ("/runs/1/method", json!("uf")),
+            ("/panels/0/ways/0/device/rating", json!("25 A")),
+        ];
+        let at = |ambient: &str| told(&[&base[..], &[("/runs/1/ambient", json!(ambient))]].concat());
+        assert_eq!(at("86 F"), "meets");
+        assert_eq!(at("113 F"), "meets"); // 0.71 × 30 A = 21.3 A, next standard rating 25 A
+        assert_eq!(at("114 F"), "falls_short DANGER"); // 0.58 × 30 A = 17.4 A, next 20 A
+    }
+
+    /// 310.12: 83 % of the rating for the conductors that carry the whole dwelling; 4 AWG copper for 100 A.
+    #[test]
+    fn dwelling_service_may_have_less() {
+        let service =
+            |changes: &[(&str, serde_json::Value)]| verdict(&CHECK, &with(one_circuit(), changes), "RS");
+        assert_eq!(service(&[]), "meets");
+        assert_eq!(service(&[("/runs/0/size", json!("6 AWG"))]), "falls_short DANGER");
+        // Not the whole dwelling: 6 AWG would have to be larger still; the terminals speak elsewhere.
+        let part = [("/runs/0/size", json!("6 AWG")), ("/runs/0/carries_whole_dwelling", json!(false))];
+        assert_eq!(service(&part), "falls_short DANGER");
+    }
+
+    #[test]
+    fn nothing_meets_without_its_facts() {
+        for fact in
+            ["size", "material", "method", "circuit", "ambient", "parallel_sets", "conductors_together"]
+        {
+            let verdict = told(&[(&format!("/runs/1/{fact}"), json!(null))]);
+            assert!(verdict.starts_with("cannot_tell"), "{fact}: {verdict}");
+        }
+        assert_eq!(told(&[("/panels/0/ways/0/device/rating", json!(null))]), "cannot_tell device.rating");
+        // A 30 A fuse on 14 AWG is too large whatever the surroundings are.
+        let bad = [("/runs/1/ambient", json!(null)), ("/panels/0/ways/0/device/rating", json!("30 A"))];
+        assert_eq!(told(&bad), "falls_short DANGER");
+    }
+
+    #[test]
+    fn its_text() {
+        let house = with(one_circuit(), &[("/panels/0/ways/0/device/rating", json!("30 A"))]);
+        insta::assert_snapshot!(text(&CHECK, &house, "R"));
+    }
 }

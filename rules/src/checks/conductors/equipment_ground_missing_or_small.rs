@@ -111,3 +111,52 @@ fn wire(house: &House<'_>, number: usize, run: &Run, mut facts: Facts) -> Option
         _ => finding,
     })
 }
+
+#[cfg(test)]
+mod tests {
+    use serde_json::json;
+
+    use super::CHECK;
+    use crate::fixture::{one_circuit, text, verdict, with};
+
+    /// NFPA 70-2023 Table 250.122: 14 AWG copper to 15 A, 12 AWG to 20 A, 10 AWG to 60 A; 250.122(A).
+    #[test]
+    fn equipment_ground_missing_or_small() {
+        let told =
+            |changes: &[(&str, serde_json::Value)]| verdict(&CHECK, &with(one_circuit(), changes), "R");
+        assert_eq!(told(&[]), "meets");
+        assert_eq!(told(&[("/runs/1/equipment_ground_size", json!("16 AWG"))]), "falls_short WARNING");
+        let twelve = [("/runs/1/size", json!("12 AWG")), ("/panels/0/ways/0/device/rating", json!("20 A"))];
+        assert_eq!(told(&twelve), "falls_short WARNING");
+        let grown = [&twelve[..], &[("/runs/1/equipment_ground_size", json!("12 AWG"))]].concat();
+        assert_eq!(told(&grown), "meets");
+        // 20 A on 14 AWG is wrong, but its ground need not be larger than the hots.
+        assert_eq!(told(&[("/panels/0/ways/0/device/rating", json!("20 A"))]), "meets");
+    }
+
+    /// NFPA 70-2023 250.118(8): armor counts only with its bonding strip.
+    #[test]
+    fn by_kind_of_path() {
+        let told = |path| verdict(&CHECK, &with(one_circuit(), &[("/runs/1/equipment_ground", path)]), "R");
+        assert_eq!(told(json!("metal_raceway")), "meets");
+        assert_eq!(told(json!("armor_with_strip")), "meets");
+        assert_eq!(told(json!("armor_only")), "falls_short WARNING");
+        assert_eq!(told(json!("none")), "falls_short WARNING");
+        assert_eq!(told(json!(null)), "cannot_tell equipment_ground");
+    }
+
+    #[test]
+    fn missing_facts_are_asked_for() {
+        for fact in ["equipment_ground_size", "equipment_ground_material"] {
+            let house = with(one_circuit(), &[(&format!("/runs/1/{fact}"), json!(null))]);
+            assert_eq!(verdict(&CHECK, &house, "R"), format!("cannot_tell {fact}"));
+        }
+        assert_eq!(verdict(&CHECK, &one_circuit(), "RS"), "silent");
+    }
+
+    #[test]
+    fn its_text() {
+        let house = with(one_circuit(), &[("/runs/1/equipment_ground_size", json!("16 AWG"))]);
+        insta::assert_snapshot!(text(&CHECK, &house, "R"));
+    }
+}

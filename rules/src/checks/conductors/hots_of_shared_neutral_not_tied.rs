@@ -106,3 +106,60 @@ fn all_tied(ways: &[&Way], facts: &mut Facts) -> Option<bool> {
     }
     tied
 }
+
+#[cfg(test)]
+mod tests {
+    use serde_json::{Value, json};
+
+    use super::CHECK;
+    use crate::fixture::{one_circuit, text, verdict, with};
+
+    /// A second way beside the first, and one 3-wire run from both.
+    fn shared(first: Value, second: Value) -> Value {
+        let mut way = one_circuit()["panels"][0]["ways"][0].clone();
+        way["id"] = json!("P.3");
+        way["leg"] = json!("B");
+        let house = with(
+            one_circuit(),
+            &[
+                ("/panels/0/ways/-", way),
+                ("/runs/1/circuit", json!("two_hots_and_neutral")),
+                ("/runs/1/also_from", json!("P.3")),
+            ],
+        );
+        with(house, &[("/panels/0/ways/0/handles_tied", first), ("/panels/0/ways/1/handles_tied", second)])
+    }
+
+    /// NFPA 70-2023 210.4(B).
+    #[test]
+    fn hots_of_shared_neutral_not_tied() {
+        assert_eq!(verdict(&CHECK, &shared(json!(true), json!(true)), "R"), "meets");
+        assert_eq!(verdict(&CHECK, &shared(json!(true), json!(false)), "R"), "falls_short WARNING");
+        assert_eq!(verdict(&CHECK, &shared(json!(null), json!(false)), "R"), "falls_short WARNING");
+        assert_eq!(verdict(&CHECK, &shared(json!(true), json!(null)), "R"), "cannot_tell handles_tied");
+    }
+
+    #[test]
+    fn one_two_pole_device_opens_both() {
+        let poles = |poles| {
+            let changes = [
+                ("/runs/1/circuit", json!("two_hots_and_neutral")),
+                ("/panels/0/ways/0/device/poles", poles),
+            ];
+            verdict(&CHECK, &with(one_circuit(), &changes), "R")
+        };
+        assert_eq!(poles(json!(2)), "meets");
+        assert_eq!(poles(json!(1)), "falls_short WARNING");
+        assert_eq!(poles(json!(null)), "cannot_tell device.poles");
+    }
+
+    #[test]
+    fn a_two_wire_circuit_shares_nothing() {
+        assert_eq!(verdict(&CHECK, &one_circuit(), "R"), "silent");
+    }
+
+    #[test]
+    fn its_text() {
+        insta::assert_snapshot!(text(&CHECK, &shared(json!(true), json!(false)), "R"));
+    }
+}

@@ -84,3 +84,36 @@ fn smallest_parallel_size() -> Option<Cell<WireSize>> {
     let value = us::size_of_area(Area::new::<circular_mil>(area.value))?;
     Some(Cell { value, place: area.place })
 }
+
+#[cfg(test)]
+mod tests {
+    use serde_json::{Value, json};
+
+    use super::CHECK;
+    use crate::fixture::{one_circuit, text, verdict, with};
+
+    fn sets(size: &str, alike: Value) -> Value {
+        let changes = [
+            ("/runs/0/parallel_sets", json!(2)),
+            ("/runs/0/size", json!(size)),
+            ("/runs/0/parallel_sets_alike", alike),
+        ];
+        with(one_circuit(), &changes)
+    }
+
+    /// NFPA 70-2023 310.10(G): 1/0 AWG and larger.
+    #[test]
+    fn parallel_run_improper() {
+        assert_eq!(verdict(&CHECK, &sets("1/0 AWG", json!(true)), "RS"), "meets");
+        assert_eq!(verdict(&CHECK, &sets("1 AWG", json!(true)), "RS"), "falls_short WARNING");
+        assert_eq!(verdict(&CHECK, &sets("1 AWG", json!(null)), "RS"), "falls_short WARNING");
+        assert_eq!(verdict(&CHECK, &sets("1/0 AWG", json!(false)), "RS"), "falls_short WARNING");
+        assert_eq!(verdict(&CHECK, &sets("1/0 AWG", json!(null)), "RS"), "cannot_tell parallel_sets_alike");
+        assert_eq!(verdict(&CHECK, &one_circuit(), "RS"), "silent");
+    }
+
+    #[test]
+    fn its_text() {
+        insta::assert_snapshot!(text(&CHECK, &sets("1 AWG", json!(true)), "RS"));
+    }
+}

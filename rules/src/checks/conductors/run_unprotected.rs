@@ -131,3 +131,58 @@ fn told(
     };
     Finding::of(&CHECK, house.subject(&run.id), verdict, message).because(derivation)
 }
+
+#[cfg(test)]
+mod tests {
+    use serde_json::{Value, json};
+
+    use super::CHECK;
+    use crate::fixture::{one_circuit, text, verdict, with};
+
+    /// A run spliced to the end of the 14 AWG circuit.
+    fn spliced(size: Value, material: Value) -> Value {
+        let run =
+            json!({ "id": "R2", "name": "Attic extension", "from": "R", "size": size, "material": material });
+        with(one_circuit(), &[("/runs/-", run)])
+    }
+
+    #[test]
+    fn run_unprotected() {
+        let told = |size| verdict(&CHECK, &spliced(size, json!("copper")), "R2");
+        assert_eq!(told(json!("14 AWG")), "meets");
+        assert_eq!(told(json!("12 AWG")), "meets");
+        assert_eq!(told(json!("16 AWG")), "falls_short DANGER");
+        assert_eq!(told(json!(null)), "cannot_tell size");
+        assert_eq!(
+            verdict(&CHECK, &spliced(json!("14 AWG"), json!("aluminium")), "R2"),
+            "falls_short DANGER"
+        );
+        assert_eq!(verdict(&CHECK, &spliced(json!("14 AWG"), json!(null)), "R2"), "cannot_tell material");
+    }
+
+    #[test]
+    fn a_switch_is_no_protection() {
+        let told =
+            |kind| verdict(&CHECK, &with(one_circuit(), &[("/panels/0/ways/0/device/kind", kind)]), "R");
+        assert_eq!(told(json!("breaker")), "meets");
+        // Behind a plain switch the main of the panel is the device ahead.
+        assert_eq!(told(json!("switch")), "meets");
+        assert_eq!(told(json!(null)), "cannot_tell device.kind");
+    }
+
+    #[test]
+    fn service_conductors_are_protected_at_their_end() {
+        assert_eq!(verdict(&CHECK, &one_circuit(), "RS"), "meets");
+        let lugs = with(
+            one_circuit(),
+            &[("/panels/0/main/kind", json!("lugs")), ("/panels/0/ways/0/device/kind", json!("switch"))],
+        );
+        assert_eq!(verdict(&CHECK, &lugs, "RS"), "falls_short DANGER");
+        assert_eq!(verdict(&CHECK, &lugs, "R"), "falls_short DANGER");
+    }
+
+    #[test]
+    fn its_text() {
+        insta::assert_snapshot!(text(&CHECK, &spliced(json!("16 AWG"), json!("copper")), "R2"));
+    }
+}

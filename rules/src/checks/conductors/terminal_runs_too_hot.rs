@@ -47,7 +47,15 @@ fn find(house: &House<'_>, findings: &mut Vec<Finding>) {
 }
 
 fn look_at(house: &House<'_>, number: usize, run: &Run) -> Option<Finding> {
-    let Protection::Ahead(guard) = house.protection(number) else { return None };
+    let guard = match house.protection(number) {
+        Protection::Ahead(guard) => guard,
+        // Service conductors behind one main; several mains are judged by the load.
+        Protection::AtEnd(guards) => match guards[..] {
+            [only] => only,
+            _ => return None,
+        },
+        Protection::None => return None,
+    };
     let ampacity = house.ampacity(number);
     // Motors: the conductor's load, not the circuit's device, heats the terminal.
     let limit = house.device_limit(number);
@@ -114,5 +122,50 @@ fn told(
     match (rating.value, terminal.value) {
         (Some(rating), Some(terminal)) => finding.figure(rating, next_standard(terminal)),
         _ => finding,
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use serde_json::{Value, json};
+
+    use super::CHECK;
+    use crate::fixture::{one_circuit, text, verdict, with};
+
+    /// 6 AWG THHN between the terminals of the changes, on 60 A.
+    fn six_thhn(changes: &[(&str, Value)]) -> Value {
+        let base = [
+            ("/runs/1/size", json!("6 AWG")),
+            ("/runs/1/method", json!("raceway")),
+            ("/runs/1/insulation", json!("THHN")),
+            ("/runs/1/ambient", json!("86 F")),
+            ("/panels/0/ways/0/device/rating", json!("70 A")),
+        ];
+        with(with(one_circuit(), &base), changes)
+    }
+
+    /// NFPA 70-2023 Table 310.16, 6 AWG copper: 55 A at 60 °C (next standard rating 60 A), 65 A at
+    /// 75 °C (next 70 A), 75 A at 90 °C; 110.14(C)(1)(a).
+    #[test]
+    fn terminal_runs_too_hot() {
+        let marks = |mark: &str| {
+            let changes = [("/runs/1/from_terminal", json!(mark)), ("/runs/1/to_terminal", json!("75 C"))];
+            verdict(&CHECK, &six_thhn(&changes), "R")
+        };
+        assert_eq!(marks("75 C"), "meets");
+        assert_eq!(marks("90 C"), "meets");
+        assert_eq!(marks("60 C"), "falls_short WARNING");
+        assert_eq!(marks("unmarked"), "falls_short WARNING");
+    }
+
+    #[test]
+    fn an_unknown_mark_is_no_good_news() {
+        let changes = [("/runs/1/from_terminal", json!(null)), ("/runs/1/to_terminal", json!("75 C"))];
+        assert_eq!(verdict(&CHECK, &six_thhn(&changes), "R"), "cannot_tell from_terminal");
+    }
+
+    #[test]
+    fn its_text() {
+        insta::assert_snapshot!(text(&CHECK, &six_thhn(&[]), "R"));
     }
 }

@@ -147,10 +147,16 @@ fn start_of(run: &Run, method: Method, size: WireSize, facts: &mut Facts) -> Opt
         // NM-B: 90 °C conductors for correction, result not above the 60 °C column (334.80).
         Method::NmB => Start { column: Column::C90, cap: Some(Column::C60), in_free_air: false },
         Method::NmOld | Method::Uf | Method::AcOld => in_raceway(Column::C60),
-        Method::Ac | Method::Mc => {
-            Start { column: Column::C90, cap: cap_in_insulation(run, facts), in_free_air: false }
+        Method::Mc => Start { column: Column::C90, cap: cap_in_insulation(run, facts), in_free_air: false },
+        // Older armored cable held 60 °C conductors, older SE cable 75 °C ones: the sheath does not tell.
+        Method::Ac => {
+            let column = cable_column(run, Column::C60, facts);
+            Start { column, cap: cap_in_insulation(run, facts), in_free_air: false }
         }
-        Method::Se => Start { column: Column::C90, cap: se_cap(run, size, facts), in_free_air: false },
+        Method::Se => {
+            let column = cable_column(run, Column::C75, facts);
+            Start { column, cap: se_cap(run, size, facts), in_free_air: false }
+        }
         Method::Use => in_raceway(single_conductor_column(run, Insulation::Use2, facts)),
         Method::KnobAndTube => {
             let contact = facts.or_best(
@@ -197,6 +203,22 @@ fn cap_in_insulation(run: &Run, facts: &mut Facts) -> Option<Column> {
 fn se_cap(run: &Run, size: WireSize, facts: &mut Facts) -> Option<Column> {
     let small = gauge_at_most(size, ClauseId::SeInInsulationSize);
     if small { cap_in_insulation(run, facts) } else { None }
+}
+
+/// The column of a cable's conductors: by their letters where these were read, else the careful one.
+fn cable_column(run: &Run, careful: Column, facts: &mut Facts) -> Column {
+    if run.insulation.known().is_some() {
+        return single_conductor_column(run, Insulation::Thhn, facts);
+    }
+    let label = "conductors of this cable, letters not read: the careful column";
+    facts.step(by_clause(
+        "T_i",
+        label,
+        say!("older types of this cable"),
+        careful.words(),
+        "NFPA 70-2023 310.4",
+    ));
+    careful
 }
 
 /// The column of single conductors, by insulation letters and wet or dry place; `best` stands in

@@ -1,0 +1,363 @@
+//! Tables and grids of labelled values, as strips.
+
+use std::rc::Rc;
+
+use super::document::{Align, Column as TableColumn, ColumnWidth, Row, Table};
+use super::drawing::Stroke;
+use super::flow::{Column, Flow};
+use super::flow_rows::{Cell, RowLook, row_strips};
+use super::lines::{Line, natural_width, wrap};
+use super::span::{Span, Text, Weight};
+use super::strips::{Head, Strip, Tie};
+use super::tokens::{
+    COLUMN_GAP, Colour, FIGURE_GAP, HAIRLINE, NARROWEST_COLUMN, ROW_PAD, RULE, TextSize,
+};
+use super::units::Pt;
+
+impl Flow<'_> {
+    pub(super) fn table(&mut self, table: &Table, column: Column) {
+        let table = &with_a_column(table);
+        let columns = self.place_columns(table, column);
+        self.gap(FIGURE_GAP);
+        let start = self.strips.len();
+        let head = self.head(table, &columns);
+        for row in &table.rows {
+            self.row(row, table, &columns, head.as_ref());
+        }
+        self.keep_last_row(start, table.rows.len());
+        self.gap(FIGURE_GAP);
+    }
+
+    /// The head's strips; gives back what repeats on the next page.
+    fn head(&mut self, table: &Table, columns: &[Column]) -> Option<Rc<Head>> {
+        if table.columns.iter().all(|column| column.head.is_empty()) {
+            return None;
+        }
+        let texts = table.columns.iter().map(|column| {
+            let span = Span::bold(column.head.clone()).coloured(Colour::Soft);
+            Text::from(span)
+        });
+        let texts: Vec<Text> = texts.collect();
+        let cells = self.cells(&texts, table, columns);
+        let look = self.look(Stroke::new(RULE.0, Colour::Ink));
+        let strips = row_strips(&cells, look);
+        let repeats = match strips.as_slice() {
+            [whole] => Some(Rc::new(Head {
+                height: whole.height,
+                items: whole.items.clone(),
+                lines: whole.lines,
+            })),
+            // A head that has to be parted is too high to repeat.
+            _ => None,
+        };
+        strips.into_iter().for_each(|strip| self.push(strip));
+        self.tie_last(Tie::Hard);
+        repeats
+    }
+
+    fn row(&mut self, row: &Row, table: &Table, columns: &[Column], head: Option<&Rc<Head>>) {
+        let mut texts = row.cells.clone();
+        join_surplus(&mut texts, columns.len());
+        if row.strong {
+            texts = texts
+                .iter()
+                .map(|text| text.in_weight(Weight::Bold))
+                .collect();
+        }
+        let cells = self.cells(&texts, table, columns);
+        let look = self.look(if row.strong {
+            Stroke::new(RULE.0, Colour::Soft)
+        } else {
+            Stroke::new(HAIRLINE.0, Colour::Rule)
+        });
+        let mut strips = row_strips(&cells, look);
+        if let Some(first) = strips.first_mut() {
+            first.anchors.extend(row.anchor.clone());
+        }
+        for strip in strips {
+            self.push(Strip {
+                head: head.cloned(),
+                ..strip
+            });
+        }
+    }
+
+    /// The last row does not go to a new page alone.
+    fn keep_last_row(&mut self, start: usize, rows: usize) {
+        let count = self.strips.len();
+        if rows < 2 || count < start + 2 {
+            return;
+        }
+        if let Some(strip) = self.strips.get_mut(count - 2) {
+            strip.tie_at_least(Tie::Group);
+        }
+    }
+
+    fn look(&self, stroke: Stroke) -> RowLook {
+        RowLook {
+            pad: ROW_PAD,
+            rule: Some((stroke, COLUMN_GAP)),
+            highest: self.body_height / 4.0,
+        }
+    }
+
+    fn cells(&self, texts: &[Text], table: &Table, columns: &[Column]) -> Vec<Cell> {
+        let empty = Text::default();
+        let texts = texts.iter().chain(std::iter::repeat(&empty));
+        let looks = table.columns.iter().zip(columns);
+        texts
+            .zip(looks)
+            .map(|(text, (look, column))| Cell {
+                column: *column,
+                align: look.align,
+                lines: sized(
+                    wrap(text, TextSize::Small, column.width, &self.known.anchors),
+                    TextSize::Small,
+                ),
+            })
+            .collect()
+    }
+
+    fn place_columns(&self, table: &Table, column: Column) -> Vec<Column> {
+        let naturals: Vec<Pt> = (0..table.columns.len())
+            .map(|index| self.natural(table, index))
+            .collect();
+        let widths = share_width(&table.columns, &naturals, column.width);
+        let mut x = column.x;
+        let mut placed = Vec::new();
+        for width in widths {
+            placed.push(Column { x, width });
+            x += width + COLUMN_GAP;
+        }
+        placed
+    }
+
+    fn natural(&self, table: &Table, index: usize) -> Pt {
+        let width = |text: &Text| natural_width(text, TextSize::Small, &self.known.anchors);
+        let head = table
+            .columns
+            .get(index)
+            .map(|column| Text::from(Span::bold(column.head.clone())));
+        let cells = table.rows.iter().filter_map(|row| {
+            let text = row.cells.get(index)?;
+            Some(width(&if row.strong {
+                text.in_weight(Weight::Bold)
+            } else {
+                text.clone()
+            }))
+        });
+        let head = head.as_ref().map_or(Pt::ZERO, width);
+        cells.fold(head, Pt::max)
+    }
+
+    pub(super) fn key_values(&mut self, count: usize, pairs: &[(String, Text)], column: Column) {
+        let count = count.clamp(1, 4);
+        let share = count as f64;
+        let width = (column.width - COLUMN_GAP * (share - 1.0)) / share;
+        self.gap(FIGURE_GAP);
+        for row in pairs.chunks(count) {
+            let mut x = column.x;
+            let mut cells = Vec::new();
+            for (label, value) in row {
+                cells.push(self.field(label, value, Column { x, width }));
+                x += width + COLUMN_GAP;
+            }
+            let look = RowLook {
+                rule: Some((Stroke::new(HAIRLINE.0, Colour::Rule), Pt::ZERO)),
+                ..self.look(Stroke::ink(HAIRLINE.0))
+            };
+            row_strips(&cells, look)
+                .into_iter()
+                .for_each(|strip| self.push(strip));
+        }
+        self.gap(FIGURE_GAP);
+    }
+
+    fn field(&self, label: &str, value: &Text, column: Column) -> Cell {
+        let label = Text::from(Span::soft(label));
+        let mut lines = sized(
+            wrap(&label, TextSize::Small, column.width, &self.known.anchors),
+            TextSize::Small,
+        );
+        let value = wrap(value, TextSize::Body, column.width, &self.known.anchors);
+        lines.extend(sized(value, TextSize::Body));
+        Cell {
+            column,
+            align: Align::Left,
+            lines,
+        }
+    }
+}
+
+fn sized(lines: Vec<Line>, size: TextSize) -> Vec<(Line, TextSize)> {
+    lines.into_iter().map(|line| (line, size)).collect()
+}
+
+/// A table without columns gets one, so that no cell is lost.
+fn with_a_column(table: &Table) -> Table {
+    let mut table = table.clone();
+    if table.columns.is_empty() {
+        table
+            .columns
+            .push(TableColumn::text("", ColumnWidth::Fraction(1.0)));
+    }
+    table
+}
+
+fn join_surplus(texts: &mut Vec<Text>, columns: usize) {
+    if texts.len() <= columns || columns == 0 {
+        return;
+    }
+    let surplus = texts.split_off(columns);
+    if let Some(last) = texts.last_mut() {
+        for text in surplus {
+            last.0.push(Span::new("\n"));
+            last.0.extend(text.0);
+        }
+    }
+}
+
+/// Widths of the columns that together fill `width` with the gaps between them.
+fn share_width(columns: &[TableColumn], naturals: &[Pt], width: Pt) -> Vec<Pt> {
+    let gaps = COLUMN_GAP * columns.len().saturating_sub(1) as f64;
+    let room = (width - gaps).max(Pt(1.0));
+    let mut widths = first_widths(columns, naturals, room);
+    let fractions: f64 = columns.iter().map(|column| fraction(column)).sum();
+    let taken: Pt = widths.iter().copied().sum();
+    if fractions > 0.0 {
+        let least = NARROWEST_COLUMN * fraction_count(columns) as f64 * 2.0;
+        shrink(&mut widths, columns, (room - least).max(room * 0.5));
+        let rest = room - widths.iter().copied().sum();
+        for (share, column) in widths.iter_mut().zip(columns) {
+            *share += rest * (fraction(column) / fractions);
+        }
+    } else if taken < room {
+        stretch(&mut widths, columns, room - taken);
+    }
+    fit(&mut widths, room);
+    widths
+}
+
+/// Fixed and natural widths; fractions come later.
+fn first_widths(columns: &[TableColumn], naturals: &[Pt], room: Pt) -> Vec<Pt> {
+    columns
+        .iter()
+        .zip(naturals)
+        .map(|(column, natural)| match column.width {
+            ColumnWidth::Fixed(width) => width.to_pt().within(NARROWEST_COLUMN, room),
+            ColumnWidth::Auto => natural.max(NARROWEST_COLUMN),
+            ColumnWidth::Fraction(_) => Pt::ZERO,
+        })
+        .collect()
+}
+
+fn fraction(column: &TableColumn) -> f64 {
+    match column.width {
+        ColumnWidth::Fraction(share) if share.is_finite() => share.clamp(0.01, 1000.0),
+        ColumnWidth::Fraction(_) => 1.0,
+        _ => 0.0,
+    }
+}
+
+fn fraction_count(columns: &[TableColumn]) -> usize {
+    let is_fraction = |column: &&TableColumn| matches!(column.width, ColumnWidth::Fraction(_));
+    columns.iter().filter(is_fraction).count()
+}
+
+/// Makes automatic columns narrower in proportion until all columns take no more than `room`.
+fn shrink(widths: &mut [Pt], columns: &[TableColumn], room: Pt) {
+    let total: Pt = widths.iter().copied().sum();
+    let automatic = automatic_width(widths, columns);
+    if total <= room || automatic <= Pt::ZERO {
+        return fit_if_wider(widths, room);
+    }
+    let factor = ((automatic - (total - room)).0 / automatic.0).max(0.1);
+    for (width, column) in widths.iter_mut().zip(columns) {
+        if column.width == ColumnWidth::Auto {
+            *width = *width * factor;
+        }
+    }
+    fit_if_wider(widths, room);
+}
+
+/// Gives spare width to the automatic columns in proportion.
+fn stretch(widths: &mut [Pt], columns: &[TableColumn], spare: Pt) {
+    let automatic = automatic_width(widths, columns);
+    if automatic <= Pt::ZERO {
+        return;
+    }
+    for (width, column) in widths.iter_mut().zip(columns) {
+        if column.width == ColumnWidth::Auto {
+            *width += spare * (width.0 / automatic.0);
+        }
+    }
+}
+
+fn automatic_width(widths: &[Pt], columns: &[TableColumn]) -> Pt {
+    widths
+        .iter()
+        .zip(columns)
+        .filter(|(_, column)| column.width == ColumnWidth::Auto)
+        .map(|(width, _)| *width)
+        .sum()
+}
+
+fn fit_if_wider(widths: &mut [Pt], room: Pt) {
+    if widths.iter().copied().sum::<Pt>() > room {
+        fit(widths, room);
+    }
+}
+
+/// Last resort: all columns in proportion, so that the table never leaves the page.
+fn fit(widths: &mut [Pt], room: Pt) {
+    let total: Pt = widths.iter().copied().sum();
+    if total <= room {
+        return;
+    }
+    let factor = room.0 / total.0;
+    widths.iter_mut().for_each(|width| *width = *width * factor);
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::paper::units::Mm;
+
+    fn widths(kinds: &[ColumnWidth], naturals: &[f64]) -> Vec<f64> {
+        let columns: Vec<TableColumn> = kinds
+            .iter()
+            .map(|width| TableColumn::text("", *width))
+            .collect();
+        let naturals: Vec<Pt> = naturals.iter().copied().map(Pt).collect();
+        let widths = share_width(&columns, &naturals, Pt(420.0));
+        widths.iter().map(|width| width.0).collect()
+    }
+
+    #[test]
+    fn fractions_share_what_fixed_and_automatic_columns_leave() {
+        use ColumnWidth::{Auto, Fixed, Fraction};
+        let got = widths(
+            &[Fixed(Mm(25.4)), Auto, Fraction(1.0), Fraction(2.0)],
+            &[0.0, 48.0, 0.0, 0.0],
+        );
+        assert_eq!(got.first().map(|w| w.round()), Some(72.0));
+        assert_eq!(got.get(1).map(|w| w.round()), Some(48.0));
+        assert!((got[3] - 2.0 * got[2]).abs() < 1e-9);
+        assert!((got.iter().sum::<f64>() - 390.0).abs() < 1e-9);
+    }
+
+    #[test]
+    fn columns_too_wide_for_the_page_become_narrower() {
+        use ColumnWidth::{Auto, Fixed};
+        let got = widths(&[Auto, Auto, Fixed(Mm(500.0))], &[900.0, 300.0, 0.0]);
+        assert!(got.iter().sum::<f64>() <= 400.0 + 1e-9);
+        assert!(got.iter().all(|width| *width > 0.0));
+    }
+
+    #[test]
+    fn surplus_cells_join_the_last_column() {
+        let mut texts = vec![Text::from("a"), Text::from("b"), Text::from("c")];
+        join_surplus(&mut texts, 2);
+        assert_eq!(texts.last().unwrap().plain(), "b\nc");
+    }
+}

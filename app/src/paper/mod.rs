@@ -1,0 +1,55 @@
+//! Paper: lays out a document on A4 or Letter sheets and writes it as a PDF.
+//!
+//! The way is [`Document`] → [`lay_out`] → [`Laid`] (pages with everything in its place) → [`write`] →
+//! bytes. Nothing here knows what the document is about; no clock and no file is read, and the same
+//! input gives the same bytes.
+//!
+//! - `tokens` holds every colour, size and distance.
+//! - `flow*` turns blocks into strips, which are never cut; `paginate` shares strips out to pages.
+//! - `pdf*` turns pages into a PDF. Faces are reduced to the used characters before they are
+//!   embedded, because printpdf without its layout engine embeds them whole.
+
+mod contents;
+mod cover;
+mod document;
+mod drawing;
+mod faces;
+mod flow;
+mod flow_boxes;
+mod flow_drawing;
+mod flow_rows;
+mod flow_table;
+mod flow_text;
+mod furniture;
+mod laid;
+mod layout;
+mod lines;
+mod paginate;
+mod pdf;
+mod pdf_faces;
+mod pdf_finish;
+mod pdf_page;
+mod pdf_picture;
+mod picture;
+mod span;
+mod strips;
+mod tokens;
+mod units;
+
+#[cfg(test)]
+mod tests;
+
+pub use document::{
+    Align, Block, BlockKind, Column, ColumnWidth, Cover, Document, Picture, Row, Running, Sheet,
+    SignalWord, Signature, Table,
+};
+pub use drawing::{Drawing, Shape, Stroke};
+pub use faces::FaceId;
+pub use laid::{
+    Item, ItemKind, Laid, LaidHeading, LaidPage, PagePlace, PaperWarning, Role, TextRun,
+};
+pub use layout::{PaperError, lay_out, type_area};
+pub use pdf::{Meta, Written, write};
+pub use span::{Span, Text, Weight};
+pub use tokens::{Colour, TextSize};
+pub use units::{Mm, Point, Pt, Rect};

@@ -1,0 +1,95 @@
+//! Writes laid-out pages as a PDF.
+
+use chrono::{DateTime, FixedOffset};
+use printpdf::{PdfDocument, PdfSaveOptions, PdfWarnMsg};
+
+use super::laid::{Laid, PaperWarning};
+use super::layout::PaperError;
+use super::pdf_faces::{EmbeddedFaces, embed};
+use super::pdf_finish::{finish, seal};
+use super::pdf_page::page;
+use super::pdf_picture::external;
+
+/// What the file says about itself.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct Meta {
+    /// Title, shown by viewers.
+    pub title: String,
+    /// Who wrote it.
+    pub author: String,
+    /// What it is about.
+    pub subject: String,
+    /// The program that made it.
+    pub creator: String,
+    /// Language of the text, as in BCP 47: `en-US`.
+    pub language: String,
+    /// Time of making; no clock is read.
+    pub created: DateTime<FixedOffset>,
+    /// Time of the last change.
+    pub modified: DateTime<FixedOffset>,
+}
+
+/// A written PDF.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Written {
+    /// The file.
+    pub bytes: Vec<u8>,
+    /// What layout and writer report.
+    pub warnings: Vec<PaperWarning>,
+}
+
+/// Writes pages as a PDF. The same pages and the same meta give the same bytes.
+///
+/// # Errors
+/// [`PaperError::Face`] when a face cannot be reduced to its used characters, [`PaperError::Write`] when
+/// the file cannot be put together.
+pub fn write(laid: &Laid, meta: &Meta) -> Result<Written, PaperError> {
+    let faces = embed(laid)?;
+    let mut pdf = PdfDocument::new(&meta.title);
+    add_resources(&mut pdf, laid, &faces);
+    pdf.pages = laid
+        .pages
+        .iter()
+        .map(|laid_page| page(laid, laid_page))
+        .collect();
+    let mut reports = Vec::new();
+    let mut file = pdf.to_lopdf_document(&options(), &mut reports);
+    finish(&mut file, laid, meta)?;
+    file.compress();
+    let mut bytes = Vec::new();
+    file.save_to(&mut bytes)
+        .map_err(|error| PaperError::Write(error.to_string()))?;
+    seal(&mut bytes)?;
+    let mut warnings = laid.warnings.clone();
+    warnings.extend(reports.iter().map(as_warning));
+    Ok(Written { bytes, warnings })
+}
+
+fn add_resources(pdf: &mut PdfDocument, laid: &Laid, faces: &EmbeddedFaces) {
+    for (id, font) in faces {
+        let id = printpdf::FontId(id.resource().to_owned());
+        pdf.resources.fonts.map.insert(id, font.clone());
+    }
+    for (index, picture) in laid.pictures.iter().enumerate() {
+        if picture.bytes.is_empty() {
+            continue;
+        }
+        pdf.resources
+            .xobjects
+            .map
+            .insert(super::pdf_picture::id(index), external(picture));
+    }
+}
+
+fn options() -> PdfSaveOptions {
+    PdfSaveOptions {
+        // The faces come reduced already.
+        subset_fonts: false,
+        image_optimization: None,
+        ..PdfSaveOptions::default()
+    }
+}
+
+fn as_warning(report: &PdfWarnMsg) -> PaperWarning {
+    PaperWarning::Writer(report.msg.clone())
+}

@@ -1,0 +1,3 @@
+//! The paper as a whole.
+
+mod sample;

@@ -16,6 +16,7 @@ mod ids;
 mod insulation;
 mod interrupting;
 mod lookup;
+mod made_sizes;
 mod motors;
 mod old_house;
 mod practice;
@@ -35,6 +36,7 @@ pub use devices::*;
 pub use grounding::*;
 pub use insulation::*;
 pub use interrupting::*;
+pub use made_sizes::*;
 pub use motors::*;
 pub use old_house::*;
 pub use practice::*;
@@ -86,6 +88,7 @@ embed! {
     CLAUSES = "clauses.csv";
     OLD_HOUSE = "old_house.csv";
     PRACTICE = "practice.csv";
+    MADE_SIZES = "made_sizes.csv";
 }
 
 #[cfg(test)]

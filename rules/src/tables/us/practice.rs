@@ -29,6 +29,10 @@ row_ids!(
         ConductorTemperature = "conductor_temperature";
         /// Device rating above which an over-fused conductor is a danger, as a multiple of its limit.
         OverfusingDanger = "overfusing_danger";
+        /// Surroundings of a run where nobody has measured them.
+        TypicalAmbient = "typical_ambient";
+        /// Smallest breaker that is quoted for a branch circuit.
+        SmallestDevice = "smallest_device";
     }
 );
 

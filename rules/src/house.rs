@@ -5,6 +5,9 @@ use std::cell::OnceCell;
 use std::collections::HashMap;
 use std::sync::Arc;
 
+use crate::calc::RunImpedance;
+use crate::calc::fault::{FaultAt, fault_currents};
+use crate::calc::source::{Extreme, Source, source};
 use crate::codes::{Ampacity, DeviceLimit, RuleSet, rule_set};
 use crate::finding::{Subject, Worked};
 use crate::network::{Feeds, Link, Network, NodeId};
@@ -161,6 +164,9 @@ pub struct House<'a> {
     pub rules: &'static dyn RuleSet,
     ampacities: Vec<OnceCell<Worked<Ampacity>>>,
     device_limits: Vec<OnceCell<Worked<DeviceLimit>>>,
+    impedances: Vec<OnceCell<RunImpedance>>,
+    sources: Vec<[OnceCell<Worked<Source>>; 2]>,
+    faults: Vec<OnceCell<Vec<FaultAt>>>,
     loads_on: Vec<Vec<usize>>,
     way_runs: HashMap<(usize, usize), Vec<usize>>,
 }
@@ -189,7 +195,41 @@ impl<'a> House<'a> {
         let rules = rule_set(survey.site.rules);
         let ampacities = vec![OnceCell::new(); survey.runs.len()];
         let device_limits = vec![OnceCell::new(); survey.runs.len()];
-        Self { survey, index, network, feeds, rules, ampacities, device_limits, loads_on, way_runs }
+        let impedances = vec![OnceCell::new(); survey.runs.len()];
+        let sources = vec![[OnceCell::new(), OnceCell::new()]; survey.supplies.len()];
+        let faults = vec![OnceCell::new(); network.nodes().len()];
+        Self {
+            survey,
+            index,
+            network,
+            feeds,
+            rules,
+            ampacities,
+            device_limits,
+            impedances,
+            sources,
+            faults,
+            loads_on,
+            way_runs,
+        }
+    }
+
+    /// The impedances of a run, worked out once.
+    #[must_use]
+    pub fn impedance(&self, run: usize) -> &RunImpedance {
+        self.impedances[run].get_or_init(|| RunImpedance::of(self, &self.survey.runs[run]))
+    }
+
+    /// Fault currents at a node from each supply that feeds it, worked out once.
+    #[must_use]
+    pub fn faults(&self, node: NodeId) -> &[FaultAt] {
+        self.faults[node as usize].get_or_init(|| fault_currents(self, node))
+    }
+
+    /// What stands behind a supply's terminals, worked out once.
+    pub(crate) fn source(&self, supply: usize, extreme: Extreme) -> &Worked<Source> {
+        let cell = &self.sources[supply][usize::from(extreme == Extreme::Smallest)];
+        cell.get_or_init(|| source(&self.survey.supplies[supply], extreme))
     }
 
     /// What a run can carry, worked out once.

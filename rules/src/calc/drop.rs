@@ -209,7 +209,8 @@ mod tests {
     #[test]
     fn load_flow_agrees_with_an_independent_program() {
         let none = (0.0, 0.0);
-        let cases: [(f64, Keeps, &[(f64, f64)], &[(f64, f64)], &[f64]); 8] = [
+        type Case<'a> = (f64, Keeps, &'a [(f64, f64)], &'a [(f64, f64)], &'a [f64]);
+        let cases: [Case<'_>; 8] = [
             (
                 240.0,
                 Keeps::Power,

@@ -7,7 +7,13 @@ pub mod adiabatic;
 pub mod dc;
 pub mod drop;
 pub mod drop_by_hand;
+pub mod fault;
+mod impedance;
 pub mod neutral;
 mod phasor;
+pub mod short_circuit;
+pub(crate) mod source;
+pub mod voltage;
 
+pub use impedance::RunImpedance;
 pub use phasor::Impedance;

@@ -2,7 +2,7 @@
 
 use super::answer::Refusal;
 use super::request::{Purpose, Request, Wanted};
-use crate::finding::{Derivation, Step, by_clause, from_table, given, reckoned};
+use crate::finding::{Derivation, Step, from_table, given, reckoned};
 use crate::say;
 use crate::si::{Current, Power, Voltage, amperes, ratio};
 use crate::survey::Circuit;
@@ -153,6 +153,12 @@ fn device(request: &Request, ampacity: Current, steps: &mut Vec<Step>) -> Result
     if branch && request.circuit != Circuit::DcPair && least < amperes(smallest.value) {
         least = amperes(smallest.value);
         steps.push(from_table("", "smallest branch breaker", least, smallest.place));
+    }
+    let service = us::number(ClauseId::ServiceSmallest);
+    let dwelling_service = request.purpose == Purpose::Service && request.carries_whole_dwelling;
+    if dwelling_service && least < amperes(service.value) {
+        least = amperes(service.value);
+        steps.push(from_table("", "smallest service of a dwelling", least, service.place));
     }
     let Some(rating) = us::standard_rating_at_least(least, family(request)) else {
         return Err(Refusal::new(

@@ -23,7 +23,7 @@ use schemars::JsonSchema;
 use serde::{Deserialize, Serialize};
 
 pub use device::*;
-pub use fact::{CANNOT_BE_SEEN, Fact};
+pub use fact::{CANNOT_BE_SEEN, Fact, Worded};
 pub use id::Id;
 pub use load::*;
 pub use panel::*;

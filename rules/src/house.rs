@@ -7,6 +7,7 @@ use std::sync::Arc;
 
 use crate::calc::RunImpedance;
 use crate::calc::fault::{FaultAt, fault_currents};
+use crate::calc::load_current::{Drawn, running_current};
 use crate::calc::source::{Extreme, Source, source};
 use crate::codes::{Ampacity, DeviceLimit, RuleSet, rule_set};
 use crate::finding::{Subject, Worked};
@@ -167,6 +168,7 @@ pub struct House<'a> {
     impedances: Vec<OnceCell<RunImpedance>>,
     sources: Vec<[OnceCell<Worked<Source>>; 2]>,
     faults: Vec<OnceCell<Vec<FaultAt>>>,
+    drawn: Vec<OnceCell<Worked<Option<Drawn>>>>,
     loads_on: Vec<Vec<usize>>,
     way_runs: HashMap<(usize, usize), Vec<usize>>,
 }
@@ -198,6 +200,7 @@ impl<'a> House<'a> {
         let impedances = vec![OnceCell::new(); survey.runs.len()];
         let sources = vec![[OnceCell::new(), OnceCell::new()]; survey.supplies.len()];
         let faults = vec![OnceCell::new(); network.nodes().len()];
+        let drawn = vec![OnceCell::new(); survey.loads.len()];
         Self {
             survey,
             index,
@@ -209,6 +212,7 @@ impl<'a> House<'a> {
             impedances,
             sources,
             faults,
+            drawn,
             loads_on,
             way_runs,
         }
@@ -413,6 +417,32 @@ impl<'a> House<'a> {
             Item::Panel(panel) => Some(&self.survey.panels[panel]),
             _ => None,
         }
+    }
+
+    /// Numbers of the loads that hang directly on a run.
+    #[must_use]
+    pub fn load_numbers_on(&self, run: usize) -> &[usize] {
+        &self.loads_on[run]
+    }
+
+    /// The running current of a load, worked out once. The inner `None`: no fixed load.
+    #[must_use]
+    pub fn drawn(&self, load: usize) -> &Worked<Option<Drawn>> {
+        self.drawn[load].get_or_init(|| running_current(self, &self.survey.loads[load]))
+    }
+
+    /// The runs that begin at the end of a run which goes nowhere else.
+    pub fn runs_from_end(&self, run: usize) -> impl Iterator<Item = usize> {
+        let end = self.network.run_end(run);
+        let goes_on = self.survey.runs[run].to.is_none();
+        let edges = if goes_on { self.network.edges_at(end) } else { &[] };
+        edges.iter().filter_map(move |edge| match self.network.edge(*edge) {
+            edge if edge.a == end => match edge.link {
+                Link::Run(next) if next != run => Some(next),
+                _ => None,
+            },
+            _ => None,
+        })
     }
 
     /// The first run that begins at the end of another one.

@@ -9,6 +9,7 @@ pub mod drop;
 pub mod drop_by_hand;
 pub mod fault;
 mod impedance;
+pub mod load_current;
 pub mod neutral;
 mod phasor;
 pub mod short_circuit;

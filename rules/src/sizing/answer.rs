@@ -195,6 +195,17 @@ impl Governs {
         }
     }
 
+    /// The reason that a check of the finished run stands for.
+    pub(super) fn of_check(name: &'static str) -> Self {
+        match name {
+            "terminal_runs_too_hot" => Self::Terminals,
+            "device_larger_than_conductor" => Self::Device,
+            "load_larger_than_conductor" => Self::Ampacity,
+            "voltage_drop_over_advice" | "motor_start_sags_voltage" => Self::Drop,
+            other => Self::Check(other),
+        }
+    }
+
     pub(super) fn of_limit(rule: LimitRule) -> Self {
         match rule {
             LimitRule::SmallConductor => Self::SmallConductor,

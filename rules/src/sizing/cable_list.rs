@@ -4,9 +4,7 @@ use crate::finding::{Missing, Said};
 use crate::house::House;
 use crate::say;
 use crate::si::{Length, percent};
-use crate::survey::{
-    Circuit, Fact, GroundPath, Id, Insulation, Material, Method, Run, Survey, WireSize,
-};
+use crate::survey::{Circuit, Fact, GroundPath, Id, Insulation, Material, Method, Run, Survey, WireSize};
 use crate::tables::Cell;
 use crate::tables::us::{self, Metal, PracticeId, practice};
 
@@ -123,8 +121,12 @@ pub struct CableList {
 #[must_use]
 pub fn cable_list(survey: &Survey, all: bool) -> CableList {
     let house = House::new(survey);
-    let mut list =
-        CableList { purchases: Vec::new(), uncounted: Vec::new(), waste: practice(PracticeId::CableWaste), all };
+    let mut list = CableList {
+        purchases: Vec::new(),
+        uncounted: Vec::new(),
+        waste: practice(PracticeId::CableWaste),
+        all,
+    };
     for run in survey.runs.iter().filter(|run| all || run.planned) {
         match purchases(run) {
             Ok(bought) => bought.into_iter().for_each(|purchase| list.add(purchase)),

@@ -15,9 +15,6 @@ use crate::si::{Current, Power, Ratio, ohm, ratio};
 use crate::survey::{Circuit, GroundPath, Material, Survey, WireSize};
 use crate::tables::us::{self, Metal};
 
-/// Checks that speak of voltage drop: a conductor that only they refuse carries its current.
-const DROP_CHECKS: [&str; 2] = ["voltage_drop_over_advice", "motor_start_sags_voltage"];
-
 /// A request with what it asks for, in one metal.
 pub(super) struct Sizing<'a> {
     pub(super) request: &'a Request,
@@ -171,12 +168,11 @@ impl Candidate {
             (check.find)(&house, &mut findings);
         }
         for finding in findings.into_iter().filter(|finding| finding.subject.id == survey.runs[RUN].id) {
-            let speaks_of_drop = DROP_CHECKS.contains(&finding.check);
+            let governs = Governs::of_check(finding.check);
             match finding.verdict {
                 // A drop that was asked for stands in the place of the advice.
-                Verdict::FallsShort if speaks_of_drop && sizing.request.largest_drop.is_some() => {}
-                Verdict::FallsShort if speaks_of_drop => self.refuse(Governs::Drop, finding.message),
-                Verdict::FallsShort => self.refuse(Governs::Check(finding.check), finding.message),
+                Verdict::FallsShort if governs == Governs::Drop && sizing.request.largest_drop.is_some() => {}
+                Verdict::FallsShort => self.refuse(governs, finding.message),
                 Verdict::CannotTell { missing } => {
                     self.unanswered.push(Unanswered { check: finding.check, missing });
                 }
@@ -293,6 +289,7 @@ pub(super) fn largest_device(request: &Request, size: WireSize) -> Option<Curren
 
 /// The voltage drop allowed where the request names none: the advice of the rule set.
 pub(super) fn advised_drop(request: &Request) -> crate::tables::Cell<f64> {
-    let clause = if request.purpose.feeds_panel() { us::ClauseId::DropFeeder } else { us::ClauseId::DropBranch };
+    let clause =
+        if request.purpose.feeds_panel() { us::ClauseId::DropFeeder } else { us::ClauseId::DropBranch };
     us::number(clause)
 }

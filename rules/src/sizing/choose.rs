@@ -224,13 +224,17 @@ fn notes(sizing: &Sizing<'_>, candidate: &Candidate, carrying: WireSize) -> Vec<
         notes.push(say!("Both ends need terminals marked for aluminium."));
     }
     if request.method == Method::Cord {
-        notes.push(say!("A cord only plugged in for use, in sight and put away after; never in place of fixed wiring."));
+        notes.push(say!(
+            "A cord only plugged in for use, in sight and put away after; never in place of fixed wiring."
+        ));
     }
     if matches!(request.wanted, Wanted::Motor(_)) {
         notes.push(say!("The motor's own overload protection must be in place."));
     }
     if request.circuit == Circuit::DcPair {
-        notes.push(say!("The fuse must be made for DC at this voltage and break the battery's short-circuit current."));
+        notes.push(say!(
+            "The fuse must be made for DC at this voltage and break the battery's short-circuit current."
+        ));
     }
     notes
 }

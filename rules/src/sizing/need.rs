@@ -90,7 +90,9 @@ fn apparent(request: &Request, power: Power, steps: &mut Vec<Step>) -> Result<Po
     let Some(share) = share.filter(|share| *share > 0.0 && *share <= 1.0) else {
         return Err(Refusal::new(
             say!("Watts give no current without a power factor between 0 and 100 %."),
-            say!("Give the power factor (100 % for plain heaters), or the load in amperes or VA from its plate."),
+            say!(
+                "Give the power factor (100 % for plain heaters), or the load in amperes or VA from its plate."
+            ),
         ));
     };
     steps.push(given("cos φ", "power factor", share, "power factor"));

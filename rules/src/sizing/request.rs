@@ -7,9 +7,7 @@ use crate::survey::quantity::{
     EnteredApparentPower, EnteredCurrent, EnteredHorsepower, EnteredLength, EnteredPercent, EnteredPower,
     EnteredTemperature, EnteredVoltage,
 };
-use crate::survey::{
-    Circuit, Fact, Insulation, InsulationContact, Method, Raceway, Stranding, TerminalMark,
-};
+use crate::survey::{Circuit, Fact, Insulation, InsulationContact, Method, Raceway, Stranding, TerminalMark};
 use crate::tables::us::{PracticeId, practice};
 
 /// What the conductor is to carry, in the form in which it is known.
@@ -195,13 +193,7 @@ impl Request {
         if let Ok(ambient) = EnteredTemperature::new(&ambient) {
             take(&mut self.ambient, ambient, "ambient", Origin::Practice, &mut self.taken);
         }
-        take(
-            &mut self.terminals,
-            TerminalMark::Unmarked,
-            "terminals",
-            Origin::Practice,
-            &mut self.taken,
-        );
+        take(&mut self.terminals, TerminalMark::Unmarked, "terminals", Origin::Practice, &mut self.taken);
         self
     }
 
@@ -210,17 +202,21 @@ impl Request {
     #[must_use]
     pub fn on_its_own(mut self) -> Self {
         let own = current_carrying(self.circuit, self.wye);
-        let stranding = match self.circuit {
-            // The stranded conductor has the larger resistance, and only Table 8 tells them apart.
-            Circuit::DcPair => Stranding::Stranded,
-            _ => Stranding::Solid,
-        };
+        // The stranded conductor has the larger resistance; for AC no table tells them apart.
+        if self.stranding_matters() {
+            take(&mut self.stranding, Stranding::Stranded, "stranding", Origin::Plain, &mut self.taken);
+        }
         let taken = &mut self.taken;
         take(&mut self.conductors_together, own, "conductors together", Origin::Plain, taken);
         take(&mut self.cables_in_one_hole, 1, "cables in one hole", Origin::Plain, taken);
-        take(&mut self.insulation_contact, InsulationContact::None, "thermal insulation", Origin::Plain, taken);
+        take(
+            &mut self.insulation_contact,
+            InsulationContact::None,
+            "thermal insulation",
+            Origin::Plain,
+            taken,
+        );
         take(&mut self.wet, false, "wet place", Origin::Plain, taken);
-        take(&mut self.stranding, stranding, "stranding", Origin::Plain, taken);
         match self.method {
             Method::Raceway => {}
             // Armor may be steel or aluminium: steel is the less favourable.
@@ -236,6 +232,10 @@ impl Request {
     #[must_use]
     pub fn letters_matter(&self) -> bool {
         matches!(self.method, Method::Raceway | Method::FreeAir | Method::Use)
+    }
+
+    fn stranding_matters(&self) -> bool {
+        self.circuit == Circuit::DcPair || self.method == Method::Cord
     }
 
     /// The conditions that an answer is computed for, without the drop allowed.
@@ -262,9 +262,10 @@ impl Request {
         list.fact("thermal insulation", &self.insulation_contact, |contact| Said::plain(contact.words()));
         list.fact("wet place", &self.wet, |wet| Said::plain(if *wet { "yes" } else { "no" }));
         list.fact("raceway", &self.raceway, |raceway| Said::plain(raceway.words()));
-        if self.circuit == Circuit::DcPair {
+        if self.stranding_matters() {
             list.fact("stranding", &self.stranding, |stranding| Said::plain(stranding.words()));
-        } else {
+        }
+        if self.circuit != Circuit::DcPair {
             list.power_factor();
         }
         list.conditions

@@ -71,10 +71,170 @@ pub(crate) fn one_circuit() -> Value {
             "room": "hall", "outlets": "hard_wired", "outlet_count": 4, "gfci_protected": false
         }],
         "electrodes": [{
-            "id": "E", "at": "P", "kind": "water_pipe", "conductor_size": "6 AWG",
+            "id": "E", "at": "P", "kind": "concrete_encased", "conductor_size": "6 AWG",
             "conductor_material": "copper", "bonded_to_others": true
         }]
     })
+}
+
+/// The house of [`one_circuit`] with a subpanel P2 behind a transfer switch T, which a generator G can
+/// feed through an inlet I and its cord; every fact known and right. Runs: 2 from way P.2 to the
+/// switch, 3 the cord, 4 from the inlet to the switch, 5 from the switch to P2.
+pub(crate) fn standby() -> Value {
+    let run = |id: &str, from: &str, to: &str, method: &str| {
+        json!({
+            "id": id, "from": from, "to": to,
+            "circuit": "two_hots_and_neutral", "material": "copper", "size": "10 AWG", "parallel_sets": 1,
+            "method": method, "stranding": "stranded", "length": "20 ft", "ambient": "77 F",
+            "conductors_together": 2, "cables_in_one_hole": 1, "raceway": "none",
+            "insulation_contact": "none", "wet": false, "from_terminal": "60 C", "to_terminal": "60 C",
+            "neutral_size": "10 AWG", "neutral_opened": false, "equipment_ground": "wire",
+            "equipment_ground_size": "10 AWG", "equipment_ground_material": "copper",
+            "era": "since_2008", "carries_whole_dwelling": false, "insulation_state": "sound",
+            "cord_use": "plugged_in_use", "plug_on_both_ends": false
+        })
+    };
+    let device = json!({
+        "kind": "breaker", "rating": "30 A", "poles": 2, "voltage": "240 V", "interrupting_rating": "10 kA",
+        "common_trip": true, "gfci": false, "afci": false, "rated_100_percent": false
+    });
+    let way = json!({
+        "id": "P.2", "spaces": [2, 4], "label": "Standby panel", "device": device, "leg": "AB",
+        "wires_on_terminal": 1, "terminal_takes": 1, "bus_end": "middle", "marks": "none"
+    });
+    let generator = json!({
+        "id": "G", "name": "Generator", "kind": "generator", "output": "120/240 V", "voltage": "240 V",
+        "continuous_power": "6 kW", "neutral_bond": false, "source_label": true, "output_device": device
+    });
+    let mut panel = one_circuit()["panels"][0].clone();
+    let changes = [
+        ("/id", json!("P2")),
+        ("/name", json!("Standby panel")),
+        ("/buses", json!([{ "id": "P2.bus", "rating": "60 A" }])),
+        ("/main", json!({ "kind": "lugs" })),
+        ("/ways", json!([])),
+        ("/service_equipment", json!(false)),
+        ("/neutral_bond", json!(false)),
+    ];
+    panel = with(panel, &changes);
+    let mut house = one_circuit();
+    house["transfers"] = json!([{
+        "id": "T", "name": "Transfer switch", "kind": "manual_switch", "rating": "30 A", "switches_neutral": false,
+        "positions": [{ "id": "T.utility", "name": "Utility" }, { "id": "T.standby", "name": "Standby" }]
+    }]);
+    house["inlets"] =
+        json!([{ "id": "I", "name": "Inlet", "rating": "30 A", "voltage": "240 V", "neutral_sign": true }]);
+    let additions = [
+        ("/panels/0/ways/-", way),
+        ("/panels/-", panel),
+        ("/supplies/-", generator),
+        ("/runs/-", run("R2", "P.2", "T.utility", "nm_b")),
+        ("/runs/-", run("RG", "G", "I", "cord")),
+        ("/runs/-", run("RI", "I", "T.standby", "nm_b")),
+        ("/runs/-", run("RT", "T", "P2", "nm_b")),
+    ];
+    with(house, &additions)
+}
+
+/// The house of [`one_circuit`] with a subpanel behind a transfer switch that an inverter can
+/// feed: a kitchen circuit with a shared neutral, and a well pump; every fact known and right.
+pub(crate) fn backed_up() -> Value {
+    let mut house = one_circuit();
+    let push = |house: &mut Value, list: &str, item: Value| match house.get_mut(list) {
+        Some(Value::Array(items)) => items.push(item),
+        _ => house[list] = json!([item]),
+    };
+    let two_pole = |rating: &str| {
+        json!({
+            "kind": "breaker", "rating": rating, "poles": 2, "voltage": "240 V", "common_trip": true,
+            "interrupting_rating": "10 kA", "gfci": false, "afci": false, "rated_100_percent": false,
+            "clearing_time": "25 ms"
+        })
+    };
+    let way = |id: &str, space: u16, rating: &str| {
+        json!({
+            "id": id, "spaces": [space, space + 2], "leg": "AB", "device": two_pole(rating),
+            "wires_on_terminal": 1, "terminal_takes": 1, "bus_end": "middle", "marks": "none"
+        })
+    };
+    let run = |id: &str, from: &str, circuit: &str, size: &str, method: &str, length: &str| {
+        json!({
+            "id": id, "from": from, "circuit": circuit, "material": "copper", "size": size,
+            "parallel_sets": 1, "method": method, "insulation": "THWN-2", "stranding": "stranded",
+            "length": length, "ambient": "77 F", "conductors_together": 2, "cables_in_one_hole": 1,
+            "raceway": if method == "raceway" { "plastic" } else { "none" }, "insulation_contact": "none",
+            "wet": false, "from_terminal": "75 C", "to_terminal": "75 C", "neutral_size": size,
+            "neutral_opened": false, "equipment_ground": "wire", "equipment_ground_size": "10 AWG",
+            "equipment_ground_material": "copper", "era": "since_2008", "carries_whole_dwelling": false,
+            "insulation_state": "sound"
+        })
+    };
+    push(
+        &mut house,
+        "supplies",
+        json!({
+            "id": "B", "name": "Battery inverter", "kind": "battery_inverter", "output": "120/240 V",
+            "voltage": "240 V", "continuous_power": "8 kW", "continuous_current": "33 A",
+            "fault_current": "75 A", "fault_resistance_share": "100 %", "neutral_bond": false,
+            "surges": [{ "duration": "5 s", "current": "60 A" }], "source_label": true
+        }),
+    );
+    push(
+        &mut house,
+        "transfers",
+        json!({
+            "id": "T", "name": "Transfer switch", "kind": "manual_switch", "rating": "60 A",
+            "switches_neutral": false,
+            "positions": [{ "id": "T.u", "name": "utility" }, { "id": "T.b", "name": "battery" }]
+        }),
+    );
+    let feeder_way = way("P.2", 2, "60 A");
+    house["panels"][0]["ways"].as_array_mut().expect("ways").push(feeder_way);
+    let mut subpanel = house["panels"][0].clone();
+    for (path, value) in [
+        ("id", json!("Q")),
+        ("name", json!("Backed-up panel")),
+        ("buses", json!([{ "id": "Q.bus", "rating": "100 A" }])),
+        ("main", json!({ "kind": "lugs" })),
+        ("ways", json!([way("Q.1", 1, "20 A"), way("Q.2", 2, "20 A")])),
+        ("service_equipment", json!(false)),
+        ("neutral_bond", json!(false)),
+        ("demand", json!("30 A")),
+    ] {
+        subpanel[path] = value;
+    }
+    push(&mut house, "panels", subpanel);
+    let ends = |mut run: Value, to: &str| {
+        run["to"] = json!(to);
+        run
+    };
+    let three = "two_hots_and_neutral";
+    let feeder = |id, from, length| run(id, from, three, "6 AWG", "raceway", length);
+    push(&mut house, "runs", ends(feeder("RF", "P.2", "20 ft"), "T.u"));
+    push(&mut house, "runs", ends(feeder("RB", "B", "10 ft"), "T.b"));
+    push(&mut house, "runs", ends(feeder("RT", "T", "10 ft"), "Q"));
+    push(&mut house, "runs", run("RK", "Q.1", three, "12 AWG", "nm_b", "40 ft"));
+    push(&mut house, "runs", run("RW", "Q.2", "two_hots", "10 AWG", "uf", "120 ft"));
+    push(
+        &mut house,
+        "loads",
+        json!({
+            "id": "LK", "name": "Kitchen outlets", "on": "RK", "kind": "small_appliance", "voltage": "120 V",
+            "continuous": false, "room": "kitchen", "outlets": "three_slot", "outlet_count": 4,
+            "gfci_protected": true
+        }),
+    );
+    push(
+        &mut house,
+        "loads",
+        json!({
+            "id": "LW", "name": "Well pump", "on": "RW", "kind": "well_pump", "voltage": "240 V",
+            "horsepower": "1 hp", "lra": "48 A", "power_factor": "80 %", "start_power_factor": "60 %",
+            "soft_starter": false, "start_time": "0.5 s", "continuous": false, "room": "outdoors",
+            "outlets": "hard_wired", "gfci_protected": false
+        }),
+    );
+    house
 }
 
 /// The same value with other facts: `with(one_circuit(), &[("/runs/1/size", json!("12 AWG"))])`.
@@ -117,9 +277,17 @@ pub(crate) fn findings(check: &CheckInfo, house: &Value) -> Vec<Finding> {
 /// ambient`; `silent` when it says nothing about the item.
 pub(crate) fn verdict(check: &CheckInfo, house: &Value, item: &str) -> String {
     let all = findings(check, house);
-    let Some(finding) = all.iter().find(|finding| finding.subject.id.as_str() == item) else {
-        return "silent".to_owned();
-    };
+    let first = all.iter().find(|finding| finding.subject.id.as_str() == item);
+    first.map_or_else(|| "silent".to_owned(), told)
+}
+
+/// The verdicts of a check that says several things about one item, in their order.
+pub(crate) fn verdicts(check: &CheckInfo, house: &Value, item: &str) -> Vec<String> {
+    let all = findings(check, house);
+    all.iter().filter(|finding| finding.subject.id.as_str() == item).map(told).collect()
+}
+
+fn told(finding: &Finding) -> String {
     match finding.verdict.name() {
         "falls_short" => format!("falls_short {}", finding.severity.signal_word()),
         "cannot_tell" => {
@@ -135,6 +303,17 @@ pub(crate) fn text(check: &CheckInfo, house: &Value, item: &str) -> String {
     let all = findings(check, house);
     let finding =
         all.iter().find(|finding| finding.subject.id.as_str() == item).expect("a finding about the item");
+    words(finding)
+}
+
+/// Everything a person reads in all findings of a check about an item.
+pub(crate) fn texts(check: &CheckInfo, house: &Value, item: &str) -> String {
+    let all = findings(check, house);
+    let about = all.iter().filter(|finding| finding.subject.id.as_str() == item);
+    about.map(words).collect::<Vec<_>>().join("\n\n")
+}
+
+fn words(finding: &Finding) -> String {
     let mut lines = vec![
         format!("{} {}: {}", finding.severity.signal_word(), finding.verdict.words(), finding.check),
         format!("about: {}", finding.subject.name),

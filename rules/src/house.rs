@@ -5,9 +5,13 @@ use std::cell::OnceCell;
 use std::collections::HashMap;
 use std::sync::Arc;
 
+use crate::calc::RunImpedance;
+use crate::calc::fault::{FaultAt, fault_currents};
+use crate::calc::load_current::{Drawn, running_current};
+use crate::calc::source::{Extreme, Source, source};
 use crate::codes::{Ampacity, DeviceLimit, RuleSet, rule_set};
 use crate::finding::{Subject, Worked};
-use crate::network::{Feeds, Link, Network, NodeId};
+use crate::network::{Feeds, Island, Link, Mode, Network, NodeId};
 use crate::survey::{Device, DeviceKind, Id, ItemKind, Load, Panel, Run, Supply, Survey, Way};
 
 /// Where an item stands in the survey's lists.
@@ -161,6 +165,11 @@ pub struct House<'a> {
     pub rules: &'static dyn RuleSet,
     ampacities: Vec<OnceCell<Worked<Ampacity>>>,
     device_limits: Vec<OnceCell<Worked<DeviceLimit>>>,
+    neutral_islands: OnceCell<Vec<Island>>,
+    impedances: Vec<OnceCell<RunImpedance>>,
+    sources: Vec<[OnceCell<Worked<Source>>; 2]>,
+    faults: Vec<OnceCell<Vec<FaultAt>>>,
+    drawn: Vec<OnceCell<Worked<Option<Drawn>>>>,
     loads_on: Vec<Vec<usize>>,
     way_runs: HashMap<(usize, usize), Vec<usize>>,
 }
@@ -189,7 +198,45 @@ impl<'a> House<'a> {
         let rules = rule_set(survey.site.rules);
         let ampacities = vec![OnceCell::new(); survey.runs.len()];
         let device_limits = vec![OnceCell::new(); survey.runs.len()];
-        Self { survey, index, network, feeds, rules, ampacities, device_limits, loads_on, way_runs }
+        let neutral_islands = OnceCell::new();
+        let impedances = vec![OnceCell::new(); survey.runs.len()];
+        let sources = vec![[OnceCell::new(), OnceCell::new()]; survey.supplies.len()];
+        let faults = vec![OnceCell::new(); network.nodes().len()];
+        let drawn = vec![OnceCell::new(); survey.loads.len()];
+        Self {
+            survey,
+            index,
+            network,
+            feeds,
+            rules,
+            ampacities,
+            device_limits,
+            neutral_islands,
+            impedances,
+            sources,
+            faults,
+            drawn,
+            loads_on,
+            way_runs,
+        }
+    }
+
+    /// The impedances of a run, worked out once.
+    #[must_use]
+    pub fn impedance(&self, run: usize) -> &RunImpedance {
+        self.impedances[run].get_or_init(|| RunImpedance::of(self, &self.survey.runs[run]))
+    }
+
+    /// Fault currents at a node from each supply that feeds it, worked out once.
+    #[must_use]
+    pub fn faults(&self, node: NodeId) -> &[FaultAt] {
+        self.faults[node as usize].get_or_init(|| fault_currents(self, node))
+    }
+
+    /// What stands behind a supply's terminals, worked out once.
+    pub(crate) fn source(&self, supply: usize, extreme: Extreme) -> &Worked<Source> {
+        let cell = &self.sources[supply][usize::from(extreme == Extreme::Smallest)];
+        cell.get_or_init(|| source(&self.survey.supplies[supply], extreme))
     }
 
     /// What a run can carry, worked out once.
@@ -202,6 +249,13 @@ impl<'a> House<'a> {
     #[must_use]
     pub fn device_limit(&self, run: usize) -> &Worked<DeviceLimit> {
         self.device_limits[run].get_or_init(|| self.rules.device_limit(self, run))
+    }
+
+    /// What hangs together by its neutral in each mode of the house, worked out once.
+    #[must_use]
+    pub fn neutral_islands(&self) -> &[Island] {
+        let islands = || Mode::all(self).into_iter().map(|mode| Island::of(self, mode)).collect();
+        self.neutral_islands.get_or_init(islands)
     }
 
     /// The loads that hang directly on a run.
@@ -358,6 +412,28 @@ impl<'a> House<'a> {
             .collect()
     }
 
+    /// A run, then the run at whose end it begins, and so on back to the first, which begins at
+    /// something fixed.
+    pub fn runs_back_from(&self, run: usize) -> impl Iterator<Item = &'a Run> {
+        let mut next = Some(&self.survey.runs[run]);
+        // As many steps as there are runs: a circle of runs ends here too.
+        (0..self.survey.runs.len()).map_while(move |_| {
+            let here = next?;
+            next = self.run_number(&here.from).map(|before| &self.survey.runs[before]);
+            Some(here)
+        })
+    }
+
+    /// The panel whose way or lugs the circuit of a run begins at, back over other runs.
+    #[must_use]
+    pub fn panel_behind(&self, run: usize) -> Option<&'a Panel> {
+        let first = self.runs_back_from(run).last()?;
+        match self.index.get(&first.from)? {
+            Item::Way(panel, _) | Item::Panel(panel) => Some(&self.survey.panels[panel]),
+            _ => None,
+        }
+    }
+
     /// The panel at whose incoming lugs a run ends, also by way of further runs: service
     /// conductors may be several pieces one after the other.
     #[must_use]
@@ -373,6 +449,32 @@ impl<'a> House<'a> {
             Item::Panel(panel) => Some(&self.survey.panels[panel]),
             _ => None,
         }
+    }
+
+    /// Numbers of the loads that hang directly on a run.
+    #[must_use]
+    pub fn load_numbers_on(&self, run: usize) -> &[usize] {
+        &self.loads_on[run]
+    }
+
+    /// The running current of a load, worked out once. The inner `None`: no fixed load.
+    #[must_use]
+    pub fn drawn(&self, load: usize) -> &Worked<Option<Drawn>> {
+        self.drawn[load].get_or_init(|| running_current(self, &self.survey.loads[load]))
+    }
+
+    /// The runs that begin at the end of a run which goes nowhere else.
+    pub fn runs_from_end(&self, run: usize) -> impl Iterator<Item = usize> {
+        let end = self.network.run_end(run);
+        let goes_on = self.survey.runs[run].to.is_none();
+        let edges = if goes_on { self.network.edges_at(end) } else { &[] };
+        edges.iter().filter_map(move |edge| match self.network.edge(*edge) {
+            edge if edge.a == end => match edge.link {
+                Link::Run(next) if next != run => Some(next),
+                _ => None,
+            },
+            _ => None,
+        })
     }
 
     /// The first run that begins at the end of another one.

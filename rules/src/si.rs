@@ -36,6 +36,8 @@ pub type Power = uom::si::f64::Power;
 pub type Ratio = uom::si::f64::Ratio;
 /// Resistance, reactance or magnitude of an impedance [Ω].
 pub type Resistance = uom::si::f64::ElectricalResistance;
+/// Resistance of a conductor by length and area, the K of the circular-mil form [Ω m].
+pub type Resistivity = uom::si::f64::ElectricalResistivity;
 /// Absolute temperature [K].
 pub type Temperature = uom::si::f64::ThermodynamicTemperature;
 /// Difference of two temperatures [K].

@@ -1,3 +1,21 @@
-//! Calculations.
+//! Calculations: impedances, voltage drop, load currents, fault currents, heat in a fault.
+//!
+//! The arithmetic is in functions of quantities; what is read from the house gives a
+//! [`Worked`](crate::finding::Worked) with its derivation.
 
+pub mod adiabatic;
 pub mod busbar;
+pub mod dc;
+pub mod drop;
+pub mod drop_by_hand;
+pub mod fault;
+mod impedance;
+pub mod load_current;
+pub mod neutral;
+mod phasor;
+pub mod short_circuit;
+pub(crate) mod source;
+pub mod voltage;
+
+pub use impedance::RunImpedance;
+pub use phasor::Impedance;

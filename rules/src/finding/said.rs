@@ -60,6 +60,7 @@ macro_rules! arg_from {
 }
 
 arg_from! {
+    bool => |yes| Self::Word(if yes { "yes" } else { "no" });
     &str => |text| Self::Text(text.into());
     String => |text| Self::Text(text.into());
     Arc<str> => |text| Self::Text(text);
@@ -68,7 +69,6 @@ arg_from! {
     usize => |number| Self::Number(number as f64, 0);
     u8 => |number| Self::Number(f64::from(number), 0);
     u16 => |number| Self::Number(f64::from(number), 0);
-    bool => |yes| Self::Word(if yes { "yes" } else { "no" });
     WireSize => |size| Self::Size(size);
     Said => |said| Self::Said(Box::new(said));
     si::Current => |current| Self::Quantity(current.get::<si::ampere>(), 1, "A");

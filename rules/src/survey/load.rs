@@ -1,7 +1,7 @@
 //! Loads and their nameplates, in whatever form the plate gives.
 
 use super::id::Id;
-use super::panel::Room;
+use super::panel::{Leg, Room};
 use super::quantity::{
     EnteredApparentPower, EnteredCurrent, EnteredHorsepower, EnteredPercent, EnteredPower, EnteredTime,
     EnteredVoltage,
@@ -144,6 +144,8 @@ record!(
             start_time: EnteredTime,
             /// Whether it runs three hours or more at a time.
             continuous: bool,
+            /// The leg it takes from, where a three-wire run feeds several 120 V loads.
+            leg: Leg,
             /// Where it stands.
             room: Room,
             /// The outlets it stands for.

@@ -110,6 +110,8 @@ record!(
             continuous_current: EnteredCurrent,
             /// Whether neutral and frame are joined inside it.
             neutral_bond: bool,
+            /// Inverter: whether that joint opens by itself while another source feeds it (bonding relay).
+            bond_relay: bool,
             /// Fault current at its terminals, as stated by the utility or maker.
             fault_current: EnteredCurrent,
             /// Share of resistance in the impedance behind that fault current.

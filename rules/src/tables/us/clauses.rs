@@ -62,8 +62,14 @@ row_ids!(
         DropTotal = "VD-TOT";
         /// Range branch circuit, range of 8.75 kW or more.
         RangeCircuitSmallest = "210.19C";
+        /// Range branch circuit: ranges from.
+        RangeCircuitFrom = "210.19C-from";
         /// Range circuit neutral.
         RangeNeutral = "210.19C-N";
+        /// Range demand: column C holds up to.
+        RangeColumnCUpTo = "220.55N1-from";
+        /// Range demand: added to column C for each kW, or major fraction, above that.
+        RangeColumnCAdded = "220.55N1";
         /// Smallest rating of a circuit with more than one outlet.
         BranchRatingSmallest = "210.18-low";
         /// Largest rating of a circuit with more than one outlet.

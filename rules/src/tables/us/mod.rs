@@ -16,6 +16,7 @@ mod ids;
 mod insulation;
 mod interrupting;
 mod lookup;
+mod made_sizes;
 mod motors;
 mod nominal;
 mod old_house;
@@ -36,6 +37,7 @@ pub use devices::*;
 pub use grounding::*;
 pub use insulation::*;
 pub use interrupting::*;
+pub use made_sizes::*;
 pub use motors::*;
 pub use nominal::*;
 pub use old_house::*;
@@ -89,6 +91,7 @@ embed! {
     CLAUSES = "clauses.csv";
     OLD_HOUSE = "old_house.csv";
     PRACTICE = "practice.csv";
+    MADE_SIZES = "made_sizes.csv";
 }
 
 #[cfg(test)]

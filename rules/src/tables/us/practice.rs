@@ -29,6 +29,14 @@ row_ids!(
         ConductorTemperature = "conductor_temperature";
         /// Device rating above which an over-fused conductor is a danger, as a multiple of its limit.
         OverfusingDanger = "overfusing_danger";
+        /// Share of its plate impedance that a transformer may have.
+        TransformerImpedanceLow = "transformer_impedance_low";
+        /// Fault current from leg to neutral at a centre-tapped transformer, against that between legs.
+        LineToNeutralFault = "line_to_neutral_fault";
+        /// Surroundings of a run where nobody has measured them.
+        TypicalAmbient = "typical_ambient";
+        /// Smallest breaker that is quoted for a branch circuit.
+        SmallestDevice = "smallest_device";
     }
 );
 

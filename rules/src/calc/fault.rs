@@ -1,0 +1,351 @@
+//! Fault currents at a point of the house from each supply that feeds it.
+//!
+//! The largest is what a device there must survive: bolted, between the hots or from a hot to the
+//! neutral, transformer impedance at the low end of its plate. The smallest is what a device must
+//! trip on: between any two conductors that reach the point, warm conductors, plate impedance,
+//! back over the neutral or the grounding wire. Conductors at 75 °C by Tables 8 and 9 in both, as
+//! the point-to-point method has it. Motors feed a fault for a few cycles; that is left out.
+
+use super::impedance::RunImpedance;
+use super::phasor::Impedance;
+use super::source::{Behind, Extreme, Source, governing};
+use crate::finding::{Facts, Worked, reckoned};
+use crate::house::House;
+use crate::network::{EdgeId, Link, NodeId};
+use crate::say;
+use crate::si::{Current, Resistance, ohm};
+use crate::survey::Circuit;
+
+/// Fault currents from one supply.
+#[derive(Debug, Clone, PartialEq)]
+pub struct FaultAt {
+    /// The supply's place in the survey's list.
+    pub supply: usize,
+    /// The largest fault current. While facts are missing the value is an *upper bound* (a run of
+    /// unknown impedance counts as none): a device that survives the value is certainly enough; one
+    /// that does not is certainly too weak only when nothing is missing. No value: unbounded.
+    pub largest: Worked<Current>,
+    /// The smallest fault current. While facts are missing the value is an upper bound, as usual
+    /// the best case: a device that does not trip on it certainly does not. No value: not even that.
+    pub smallest: Worked<Current>,
+}
+
+/// Fault currents at a node from each supply that feeds it, the root first. A supply that gives no
+/// voltage between any two conductors that reach the node is left out, and so are batteries' DC
+/// circuits.
+#[must_use]
+pub fn fault_currents(house: &House<'_>, node: NodeId) -> Vec<FaultAt> {
+    let paths = house.feeds.paths_to(&house.network, node);
+    paths.into_iter().filter_map(|(supply, path)| from_supply(house, supply, &path)).collect()
+}
+
+fn from_supply(house: &House<'_>, supply: usize, path: &[EdgeId]) -> Option<FaultAt> {
+    let runs = runs_on(house, path);
+    let circuits: Vec<Option<Circuit>> =
+        runs.iter().map(|run| house.survey.runs[*run].circuit.get()).collect();
+    if circuits.contains(&Some(Circuit::DcPair)) {
+        return None;
+    }
+    let way = |extreme| Way { house, runs: &runs, circuits: &circuits, extreme };
+    let largest = way(Extreme::Largest).worked(house.source(supply, Extreme::Largest))?;
+    let smallest = way(Extreme::Smallest).worked(house.source(supply, Extreme::Smallest))?;
+    Some(FaultAt { supply, largest, smallest })
+}
+
+/// The runs of a path, from the supply on.
+#[must_use]
+pub fn runs_on(house: &House<'_>, path: &[EdgeId]) -> Vec<usize> {
+    let links = path.iter().map(|edge| house.network.edge(*edge).link);
+    links.filter_map(|link| if let Link::Run(run) = link { Some(run) } else { None }).collect()
+}
+
+/// Where the current of a fault comes back.
+#[derive(Clone, Copy, PartialEq, Eq)]
+enum Back {
+    OtherHot,
+    Neutral,
+    Ground,
+}
+
+impl Back {
+    fn words(self) -> &'static str {
+        match self {
+            Self::OtherHot => "between the hots",
+            Self::Neutral => "from a hot to the neutral",
+            Self::Ground => "from a hot to ground",
+        }
+    }
+}
+
+struct Way<'a> {
+    house: &'a House<'a>,
+    runs: &'a [usize],
+    circuits: &'a [Option<Circuit>],
+    extreme: Extreme,
+}
+
+/// One kind of fault, worked out.
+struct Candidate {
+    back: Back,
+    loops: Vec<Worked<Impedance>>,
+    path: Impedance,
+    behind: Behind,
+    current: Current,
+}
+
+impl Way<'_> {
+    /// The current at the end of the way; `None` when no fault can be fed there.
+    fn worked(&self, source: &Worked<Source>) -> Option<Worked<Current>> {
+        let mut facts = Facts::new();
+        let Some(source) = facts.take(source.clone()) else { return Some(facts.done(None)) };
+        self.need_circuits(&mut facts);
+        let candidates = self.candidates(&source);
+        let order = |a: &&Candidate, b: &&Candidate| a.current.value.total_cmp(&b.current.value);
+        let governs = match self.extreme {
+            Extreme::Largest => candidates.iter().max_by(order),
+            Extreme::Smallest => candidates.iter().min_by(order),
+        }?;
+        // Any of them might govern once its facts are known.
+        for found in candidates.iter().flat_map(|candidate| &candidate.loops) {
+            facts.include(&found.missing, &crate::finding::Derivation::default());
+        }
+        let current = self.derive(governs, &mut facts);
+        Some(facts.done(Some(current)))
+    }
+
+    fn candidates(&self, source: &Source) -> Vec<Candidate> {
+        let between = [Back::OtherHot, Back::Neutral];
+        let mut all: Vec<Candidate> =
+            between.into_iter().filter_map(|back| self.candidate(back, source)).collect();
+        // A fault to ground is never the largest where there is any other.
+        if self.extreme == Extreme::Smallest || all.is_empty() {
+            all.extend(self.candidate(Back::Ground, source));
+        }
+        all
+    }
+
+    fn need_circuits(&self, facts: &mut Facts) {
+        for run in self.runs {
+            let run = &self.house.survey.runs[*run];
+            facts.need(&run.circuit, &run.id, "circuit");
+        }
+    }
+
+    /// Whether every run of the way has these conductors; an unknown circuit may.
+    fn all(&self, wanted: &[Circuit]) -> bool {
+        self.circuits.iter().all(|circuit| circuit.is_none_or(|circuit| wanted.contains(&circuit)))
+    }
+
+    fn candidate(&self, back: Back, source: &Source) -> Option<Candidate> {
+        let descriptions = match back {
+            Back::OtherHot => &source.between_hots,
+            Back::Neutral | Back::Ground => &source.to_neutral,
+        };
+        let reaches = match back {
+            Back::OtherHot => self.all(&[Circuit::TwoHots, Circuit::TwoHotsNeutral]),
+            Back::Neutral => self.all(&[Circuit::HotNeutral, Circuit::TwoHotsNeutral]),
+            Back::Ground => !self.runs.is_empty(),
+        };
+        if descriptions.is_empty() || !reaches {
+            return None;
+        }
+        let loops = match back {
+            Back::Ground => self.ground_loops()?,
+            _ => self.runs.iter().map(|run| loop_of(self.house.impedance(*run), back)).collect(),
+        };
+        let path: Impedance = loops.iter().map(|found| found.value.unwrap_or_default()).sum();
+        let (behind, current) = governing(descriptions, path, self.extreme)?;
+        Some(Candidate { back, loops, path, behind, current })
+    }
+
+    /// Out over a hot and back over the grounding wire, or over the neutral where a run has none
+    /// (as the service has). `None` where the last run has no grounding wire, or one of the runs
+    /// gives no way back that the tables list.
+    fn ground_loops(&self) -> Option<Vec<Worked<Impedance>>> {
+        let last = self.runs.len() - 1;
+        let mut loops = Vec::with_capacity(self.runs.len());
+        for (at, run) in self.runs.iter().enumerate() {
+            let impedance = self.house.impedance(*run);
+            let mut own = Facts::new();
+            let hot = own.take(impedance.hot.clone());
+            let back = match own.take(impedance.ground.clone()) {
+                Some(Some(wire)) => Some(wire),
+                Some(None) if at == last => return None,
+                Some(None) if impedance.circuit == Some(Circuit::TwoHots) => return None,
+                Some(None) => own.take(impedance.neutral.clone()),
+                None => None,
+            };
+            let whole = hot.unwrap_or_default() + back.unwrap_or_default();
+            loops.push(own.done(Some(whole)));
+        }
+        Some(loops)
+    }
+
+    fn derive(&self, fault: &Candidate, facts: &mut Facts) -> Current {
+        for (run, found) in self.runs.iter().zip(&fault.loops) {
+            facts.include(&[], &found.derivation);
+            let whole = found.value.unwrap_or_default();
+            let label = say!("loop of {}, resistance and reactance", &self.house.survey.runs[*run].id);
+            facts.step(reckoned("Z_l", label, complex(whole), whole.magnitude()));
+        }
+        let Candidate { back, path, behind, current, .. } = *fault;
+        if behind.limited {
+            let label = say!("fault current {}, held by the supply's electronics", back.words());
+            let expression =
+                say!("{} or {} / {}, the lesser", behind.terminals, behind.voltage, path.magnitude());
+            facts.step(reckoned("I_k", label, expression, current));
+            return current;
+        }
+        let source = behind.impedance(path, self.extreme);
+        let label = match (behind.share, self.extreme) {
+            (Some(_), _) => "impedance behind the supply, resistance and reactance",
+            (None, Extreme::Largest) => {
+                "impedance behind the supply, at the angle that lets most current through"
+            }
+            (None, Extreme::Smallest) => "impedance behind the supply, at the angle of the conductors",
+        };
+        facts.step(reckoned("Z_s", label, complex(source), source.magnitude()));
+        let whole = source + path;
+        facts.step(reckoned(
+            "Z",
+            "whole impedance, resistance and reactance",
+            complex(whole),
+            whole.magnitude(),
+        ));
+        let label = say!("fault current {}, without what motors add", back.words());
+        facts.step(reckoned("I_k", label, say!("{} / {}", behind.voltage, whole.magnitude()), current));
+        current
+    }
+}
+
+fn loop_of(impedance: &RunImpedance, back: Back) -> Worked<Impedance> {
+    match back {
+        Back::OtherHot => impedance.between_hots(),
+        Back::Neutral | Back::Ground => impedance.leg_loop(),
+    }
+}
+
+fn complex(impedance: Impedance) -> crate::finding::Said {
+    let milli = |part: Resistance| part.get::<ohm>() * 1000.0;
+    say!("√({}² + {}²) mΩ", milli(impedance.resistance), milli(impedance.reactance))
+}
+
+#[cfg(test)]
+mod tests {
+    use serde_json::{Value, json};
+
+    use super::*;
+    use crate::fixture::{backed_up, one_circuit, survey, with};
+    use crate::si::ampere;
+
+    /// Largest and smallest fault current in whole amperes, with the facts that each lacks, from
+    /// each supply that feeds the end of a run.
+    fn at_end(house: &Value, run: &str) -> Vec<(String, String)> {
+        let survey = survey(house);
+        let house = House::new(&survey);
+        let run = survey.runs.iter().position(|item| item.id.as_str() == run).unwrap();
+        let tell = |found: &Worked<Current>| {
+            let current = found.value.map_or("unbounded".to_owned(), |i| format!("{:.0}", i.get::<ampere>()));
+            let missing: Vec<&str> = found.missing.iter().map(|missing| missing.fact).collect();
+            [vec![current.as_str()], missing].concat().join(" ")
+        };
+        let faults = house.faults(house.network.run_end(run));
+        faults.iter().map(|fault| (tell(&fault.largest), tell(&fault.smallest))).collect()
+    }
+
+    fn utility(changes: &[(&str, Value)], run: &str) -> (String, String) {
+        at_end(&with(one_circuit(), changes), run).swap_remove(0)
+    }
+
+    fn pair(largest: &str, smallest: &str) -> (String, String) {
+        (largest.to_owned(), smallest.to_owned())
+    }
+
+    /// By hand: 25 kVA, 240 V, 1.8 % (1.5 × that from leg to neutral), 40 ft of 4 AWG copper at
+    /// 0.31 + j0.048 Ω per 1000 ft. Between the hots √(51.76² + 35.36²) = 62.68 mΩ: 3829 A; leg to
+    /// neutral √(33.79² + 14.35²) = 36.71 mΩ: 3269 A; at plate impedance √(34.78² + 15.51²) = 38.09 mΩ:
+    /// 3151 A.
+    #[test]
+    fn largest_and_smallest_at_the_service() {
+        assert_eq!(utility(&[], "RS"), pair("3829", "3151"));
+    }
+
+    /// By hand: the same and 30 ft of 14 AWG at 3.1 + j0.058 Ω per 1000 ft, out and back:
+    /// √(220.8² + 19.0²) = 221.6 mΩ at plate impedance: 541.5 A; at the low end 542.8 A.
+    #[test]
+    fn at_the_end_of_a_branch_there_is_little_left() {
+        assert_eq!(utility(&[], "R"), pair("544", "542"));
+    }
+
+    /// Without its length the service counts as no impedance at all: what stands at the
+    /// transformer, leg to neutral at the low end and between the hots at plate impedance.
+    #[test]
+    fn a_missing_run_leaves_an_upper_bound() {
+        assert_eq!(utility(&[("/runs/0/length", json!(null))], "RS"), pair("8681 length", "5208 length"));
+        let (largest, smallest) = utility(&[("/runs/1/size", json!(null))], "R");
+        assert!(largest.ends_with(" size") && smallest.ends_with(" size"));
+    }
+
+    #[test]
+    fn a_missing_transformer_leaves_no_bound() {
+        let told = |path| utility(&[(path, json!(null))], "RS");
+        assert_eq!(
+            told("/supplies/0/transformer_impedance"),
+            pair("unbounded transformer_impedance", "unbounded transformer_impedance")
+        );
+        assert_eq!(
+            told("/supplies/0/transformer_rating"),
+            pair("unbounded fault_current", "unbounded fault_current")
+        );
+        assert_eq!(told("/supplies/0/output"), pair("unbounded output", "unbounded output"));
+    }
+
+    /// An unknown share of resistance: at most 240 V / |source + path| at the worst angle, at least
+    /// 120 V / (|source| + |path|).
+    #[test]
+    fn an_unknown_angle_is_bounded() {
+        let (largest, smallest) = utility(&[("/supplies/0/transformer_resistance", json!(null))], "RS");
+        assert!(largest.ends_with(" transformer_resistance"));
+        let value = |text: &str| text.split(' ').next().unwrap().parse::<f64>().unwrap();
+        assert!(value(&largest) > 3829.0);
+        assert!(value(&smallest) < 3151.0);
+        assert!(!smallest.contains(' '));
+    }
+
+    #[test]
+    fn of_a_stated_current_and_a_plate_the_lesser_is_survived() {
+        let stated = |amperes: &str| {
+            let changes = [
+                ("/supplies/0/fault_current", json!(amperes)),
+                ("/supplies/0/fault_resistance_share", json!("65 %")),
+            ];
+            utility(&changes, "RS")
+        };
+        assert_eq!(stated("50 kA").0, "3829");
+        assert_ne!(stated("2 kA").0, "3829");
+        assert_eq!(stated("2 kA").1, "3151");
+    }
+
+    #[test]
+    fn an_inverter_gives_no_more_than_its_electronics_let_through() {
+        let told = at_end(&backed_up(), "RW");
+        assert_eq!(told.len(), 2);
+        assert_eq!(told[1], pair("75", "75"));
+        let unstated = with(backed_up(), &[("/supplies/1/fault_current", json!(null))]);
+        assert_eq!(at_end(&unstated, "RW")[1], pair("unbounded fault_current", "60 fault_current"));
+    }
+
+    #[test]
+    fn the_last_step_is_the_result() {
+        let survey = survey(&one_circuit());
+        let house = House::new(&survey);
+        let fault = &house.faults(house.network.run_end(1))[0];
+        let steps: Vec<String> = fault
+            .smallest
+            .derivation
+            .steps()
+            .map(|s| format!("{} {} = {} {} ({})", s.symbol, s.label, s.value_text(), s.unit(), s.expression))
+            .collect();
+        insta::assert_snapshot!(steps.join("\n"));
+    }
+}

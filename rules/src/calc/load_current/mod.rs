@@ -1,0 +1,14 @@
+//! Currents of loads: while running, for the choice of conductor and device, and at the start.
+
+mod design;
+mod legs;
+mod range;
+mod running;
+mod start;
+mod voltage;
+
+pub use design::{design_current, design_current_of_run};
+pub use legs::RunCurrent;
+pub use running::{Drawn, running_current, running_current_of_run};
+pub use start::{Start, start_current, starts_hard};
+pub use voltage::{Across, load_voltage};

@@ -73,7 +73,7 @@ fn unknown_device(house: &House<'_>, way: &Way) -> Finding {
 
 /// The panel as a whole: has anybody replaced its fuses by larger ones or bridged them?
 fn signs_of_overfusing(house: &House<'_>, panel: &Panel) -> Option<Finding> {
-    let holds = |kind: DeviceKind| kind.is_fuse();
+    let holds = |kind: DeviceKind| matches!(kind, DeviceKind::PlugFuse | DeviceKind::PullOut);
     let kinds = panel.ways.iter().map(|way| &way.device).chain([&panel.main]);
     let known = kinds.filter_map(|device| device.kind.get()).any(holds);
     if !known && !may_hold_fuses(panel) {
@@ -344,6 +344,8 @@ mod tests {
         assert_eq!(told(&[signs(json!(false))]), "meets");
         assert_eq!(told(&[signs(json!(null))]), "cannot_tell overfusing_signs");
         assert_eq!(verdict(&CHECK, &one_circuit(), "P"), "silent");
+        let pull_out = with(one_circuit(), &[("/panels/0/main/kind", json!("pull_out"))]);
+        assert_eq!(verdict(&CHECK, &pull_out, "P"), "meets");
         let unnamed = with(one_circuit(), &[("/panels/0/kind", json!(null))]);
         assert_eq!(verdict(&CHECK, &unnamed, "P"), "cannot_tell kind");
     }

@@ -4,7 +4,10 @@
     unreachable_pub,
     unsafe_code,
     clippy::all,
-    clippy::unwrap_used
+    clippy::unwrap_used,
+    clippy::todo,
+    clippy::unimplemented,
+    clippy::iter_over_hash_type
 )]
 
 slint::include_modules!();

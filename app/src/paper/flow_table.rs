@@ -9,9 +9,7 @@ use super::flow_rows::{Cell, RowLook, row_strips};
 use super::lines::{Line, natural_width, wrap};
 use super::span::{Span, Text, Weight};
 use super::strips::{Head, Strip, Tie};
-use super::tokens::{
-    COLUMN_GAP, Colour, FIGURE_GAP, HAIRLINE, NARROWEST_COLUMN, ROW_PAD, RULE, TextSize,
-};
+use super::tokens::{COLUMN_GAP, Colour, FIGURE_GAP, HAIRLINE, NARROWEST_COLUMN, ROW_PAD, RULE, TextSize};
 use super::units::Pt;
 
 impl Flow<'_> {
@@ -42,11 +40,9 @@ impl Flow<'_> {
         let look = self.look(Stroke::new(RULE.0, Colour::Ink));
         let strips = row_strips(&cells, look);
         let repeats = match strips.as_slice() {
-            [whole] => Some(Rc::new(Head {
-                height: whole.height,
-                items: whole.items.clone(),
-                lines: whole.lines,
-            })),
+            [whole] => {
+                Some(Rc::new(Head { height: whole.height, items: whole.items.clone(), lines: whole.lines }))
+            }
             // A head that has to be parted is too high to repeat.
             _ => None,
         };
@@ -59,10 +55,7 @@ impl Flow<'_> {
         let mut texts = row.cells.clone();
         join_surplus(&mut texts, columns.len());
         if row.strong {
-            texts = texts
-                .iter()
-                .map(|text| text.in_weight(Weight::Bold))
-                .collect();
+            texts = texts.iter().map(|text| text.in_weight(Weight::Bold)).collect();
         }
         let cells = self.cells(&texts, table, columns);
         let look = self.look(if row.strong {
@@ -75,10 +68,7 @@ impl Flow<'_> {
             first.anchors.extend(row.anchor.clone());
         }
         for strip in strips {
-            self.push(Strip {
-                head: head.cloned(),
-                ..strip
-            });
+            self.push(Strip { head: head.cloned(), ..strip });
         }
     }
 
@@ -94,11 +84,7 @@ impl Flow<'_> {
     }
 
     fn look(&self, stroke: Stroke) -> RowLook {
-        RowLook {
-            pad: ROW_PAD,
-            rule: Some((stroke, COLUMN_GAP)),
-            highest: self.body_height / 4.0,
-        }
+        RowLook { pad: ROW_PAD, rule: Some((stroke, COLUMN_GAP)), highest: self.body_height / 4.0 }
     }
 
     fn cells(&self, texts: &[Text], table: &Table, columns: &[Column]) -> Vec<Cell> {
@@ -110,18 +96,13 @@ impl Flow<'_> {
             .map(|(text, (look, column))| Cell {
                 column: *column,
                 align: look.align,
-                lines: sized(
-                    wrap(text, TextSize::Small, column.width, &self.known.anchors),
-                    TextSize::Small,
-                ),
+                lines: sized(wrap(text, TextSize::Small, column.width, &self.known.anchors), TextSize::Small),
             })
             .collect()
     }
 
     fn place_columns(&self, table: &Table, column: Column) -> Vec<Column> {
-        let naturals: Vec<Pt> = (0..table.columns.len())
-            .map(|index| self.natural(table, index))
-            .collect();
+        let naturals: Vec<Pt> = (0..table.columns.len()).map(|index| self.natural(table, index)).collect();
         let widths = share_width(&table.columns, &naturals, column.width);
         let mut x = column.x;
         let mut placed = Vec::new();
@@ -134,17 +115,10 @@ impl Flow<'_> {
 
     fn natural(&self, table: &Table, index: usize) -> Pt {
         let width = |text: &Text| natural_width(text, TextSize::Small, &self.known.anchors);
-        let head = table
-            .columns
-            .get(index)
-            .map(|column| Text::from(Span::bold(column.head.clone())));
+        let head = table.columns.get(index).map(|column| Text::from(Span::bold(column.head.clone())));
         let cells = table.rows.iter().filter_map(|row| {
             let text = row.cells.get(index)?;
-            Some(width(&if row.strong {
-                text.in_weight(Weight::Bold)
-            } else {
-                text.clone()
-            }))
+            Some(width(&if row.strong { text.in_weight(Weight::Bold) } else { text.clone() }))
         });
         let head = head.as_ref().map_or(Pt::ZERO, width);
         cells.fold(head, Pt::max)
@@ -166,26 +140,18 @@ impl Flow<'_> {
                 rule: Some((Stroke::new(HAIRLINE.0, Colour::Rule), Pt::ZERO)),
                 ..self.look(Stroke::ink(HAIRLINE.0))
             };
-            row_strips(&cells, look)
-                .into_iter()
-                .for_each(|strip| self.push(strip));
+            row_strips(&cells, look).into_iter().for_each(|strip| self.push(strip));
         }
         self.gap(FIGURE_GAP);
     }
 
     fn field(&self, label: &str, value: &Text, column: Column) -> Cell {
         let label = Text::from(Span::soft(label));
-        let mut lines = sized(
-            wrap(&label, TextSize::Small, column.width, &self.known.anchors),
-            TextSize::Small,
-        );
+        let mut lines =
+            sized(wrap(&label, TextSize::Small, column.width, &self.known.anchors), TextSize::Small);
         let value = wrap(value, TextSize::Body, column.width, &self.known.anchors);
         lines.extend(sized(value, TextSize::Body));
-        Cell {
-            column,
-            align: Align::Left,
-            lines,
-        }
+        Cell { column, align: Align::Left, lines }
     }
 }
 
@@ -197,9 +163,7 @@ fn sized(lines: Vec<Line>, size: TextSize) -> Vec<(Line, TextSize)> {
 fn with_a_column(table: &Table) -> Table {
     let mut table = table.clone();
     if table.columns.is_empty() {
-        table
-            .columns
-            .push(TableColumn::text("", ColumnWidth::Fraction(1.0)));
+        table.columns.push(TableColumn::text("", ColumnWidth::Fraction(1.0)));
     }
     table
 }
@@ -324,10 +288,7 @@ mod tests {
     use crate::paper::units::Mm;
 
     fn widths(kinds: &[ColumnWidth], naturals: &[f64]) -> Vec<f64> {
-        let columns: Vec<TableColumn> = kinds
-            .iter()
-            .map(|width| TableColumn::text("", *width))
-            .collect();
+        let columns: Vec<TableColumn> = kinds.iter().map(|width| TableColumn::text("", *width)).collect();
         let naturals: Vec<Pt> = naturals.iter().copied().map(Pt).collect();
         let widths = share_width(&columns, &naturals, Pt(420.0));
         widths.iter().map(|width| width.0).collect()
@@ -336,10 +297,7 @@ mod tests {
     #[test]
     fn fractions_share_what_fixed_and_automatic_columns_leave() {
         use ColumnWidth::{Auto, Fixed, Fraction};
-        let got = widths(
-            &[Fixed(Mm(25.4)), Auto, Fraction(1.0), Fraction(2.0)],
-            &[0.0, 48.0, 0.0, 0.0],
-        );
+        let got = widths(&[Fixed(Mm(25.4)), Auto, Fraction(1.0), Fraction(2.0)], &[0.0, 48.0, 0.0, 0.0]);
         assert_eq!(got.first().map(|w| w.round()), Some(72.0));
         assert_eq!(got.get(1).map(|w| w.round()), Some(48.0));
         assert!((got[3] - 2.0 * got[2]).abs() < 1e-9);

@@ -40,14 +40,12 @@ mod units;
 mod tests;
 
 pub use document::{
-    Align, Block, BlockKind, Column, ColumnWidth, Cover, Document, Picture, Row, Running, Sheet,
-    SignalWord, Signature, Table,
+    Align, Block, BlockKind, Column, ColumnWidth, Cover, Document, Picture, Row, Running, Sheet, SignalWord,
+    Signature, Table,
 };
 pub use drawing::{Drawing, Shape, Stroke};
 pub use faces::FaceId;
-pub use laid::{
-    Item, ItemKind, Laid, LaidHeading, LaidPage, PagePlace, PaperWarning, Role, TextRun,
-};
+pub use laid::{Item, ItemKind, Laid, LaidHeading, LaidPage, PagePlace, PaperWarning, Role, TextRun};
 pub use layout::{PaperError, lay_out, type_area};
 pub use pdf::{Meta, Written, write};
 pub use span::{Span, Text, Weight};

@@ -11,6 +11,7 @@ mod id;
 mod load;
 mod panel;
 pub mod quantity;
+pub mod questions;
 mod record;
 mod run;
 mod site;

@@ -6,6 +6,7 @@ use super::candidate::{Candidate, Sizing, advised_drop, in_volts, largest_device
 use super::need::{DeviceNeed, Needed, needed};
 use super::request::{Condition, Origin, Purpose, Request, Wanted};
 use super::small_house::{RUN, ground_path};
+use crate::codes::LimitRule;
 use crate::finding::{Said, from_table};
 use crate::say;
 use crate::si::{self, Current, Ratio, ratio};
@@ -217,6 +218,11 @@ fn notes(sizing: &Sizing<'_>, candidate: &Candidate, carrying: WireSize) -> Vec<
     }
     if request.circuit == Circuit::TwoHotsNeutral {
         notes.push(say!("The neutral has full size; a smaller one only after its largest unbalance is calculated (220.61)."));
+    }
+    if candidate.limit.is_some_and(|limit| limit.rule == LimitRule::DwellingService) {
+        let share = us::number(us::ClauseId::DwellingServiceShare).value;
+        notes
+            .push(say!("It carries a whole dwelling: its ampacity may be {} of the rating (310.12).", share));
     }
     if request.purpose == Purpose::Service {
         notes.push(say!("No equipment ground: the neutral serves up to the service disconnect."));

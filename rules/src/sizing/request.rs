@@ -264,7 +264,7 @@ impl Request {
         list.fact("wet place", &self.wet, |wet| Said::plain(if *wet { "yes" } else { "no" }));
         list.fact("raceway", &self.raceway, |raceway| Said::plain(raceway.words()));
         if self.circuit == Circuit::TwoHotsNeutral {
-            let value = say!("loaded alike: with one leg loaded alone its voltage drops twice as much");
+            let value = say!("loaded alike: with only one of them loaded, its drop is twice this share");
             list.conditions.push(Condition { what: "legs", value, origin: Origin::Plain });
         }
         if self.stranding_matters() {

@@ -143,9 +143,7 @@ impl AppWindow {
 /// The font list of the window toolkit (fontique 0.11.1) panics where fontconfig is installed and
 /// no font is. The window brings its own font, but that list is made first.
 fn make_window() -> Result<DeadfrontWindow, WindowError> {
-    std::panic::catch_unwind(DeadfrontWindow::new)
-        .map_err(|_| WindowError::NoFonts)?
-        .map_err(no_display)
+    std::panic::catch_unwind(DeadfrontWindow::new).map_err(|_| WindowError::NoFonts)?.map_err(no_display)
 }
 
 fn no_display(error: PlatformError) -> WindowError {

@@ -7,6 +7,7 @@ use std::error::Error;
 use std::fs::{self, File};
 use std::io::BufWriter;
 use std::path::{Path, PathBuf};
+use std::time::Duration;
 
 use deadfront_ui::{AppWindow, Picture, Place, Theme};
 use i_slint_backend_testing::{TestingBackend, TestingBackendOptions};
@@ -25,7 +26,11 @@ const SHEETS: &[(&str, f32, f32, Theme, f32)] = &[
 ];
 
 fn main() -> Result<(), Box<dyn Error>> {
-    let folder = PathBuf::from(std::env::args().nth(1).ok_or("name a folder for the pictures")?);
+    let folder = PathBuf::from(
+        std::env::args()
+            .nth(1)
+            .ok_or("name a folder for the pictures")?,
+    );
     fs::create_dir_all(&folder)?;
     use_backend_without_display()?;
     for &(name, width, height, theme, scale) in SHEETS {
@@ -38,7 +43,10 @@ fn main() -> Result<(), Box<dyn Error>> {
         draw_places(&window, &folder, name)?;
         draw_findings(&window, &folder, name)?;
         window.open_display_page();
-        save(&window.picture()?, &folder.join(format!("{name}-display.png")))?;
+        save(
+            &window.picture()?,
+            &folder.join(format!("{name}-display.png")),
+        )?;
     }
     Ok(())
 }
@@ -50,6 +58,12 @@ fn use_backend_without_display() -> Result<(), Box<dyn Error>> {
         ..TestingBackendOptions::default()
     });
     slint::platform::set_platform(Box::new(backend)).map_err(|error| error.to_string().into())
+}
+
+/// Lets the list bring the open finding into sight.
+fn settle() {
+    i_slint_backend_testing::mock_elapsed_time(Duration::from_millis(50));
+    slint::platform::update_timers_and_animations();
 }
 
 fn draw_empty(window: &AppWindow, file: &Path) -> Result<(), Box<dyn Error>> {
@@ -73,13 +87,21 @@ fn draw_findings(window: &AppWindow, folder: &Path, name: &str) -> Result<(), Bo
     for id in ["range", "tube"] {
         window.go_to(Place::Findings);
         window.open_finding(id);
-        save(&window.picture()?, &folder.join(format!("{name}-finding-{id}.png")))?;
+        settle();
+        save(
+            &window.picture()?,
+            &folder.join(format!("{name}-finding-{id}.png")),
+        )?;
     }
     Ok(())
 }
 
 fn save(picture: &Picture, file: &Path) -> Result<(), Box<dyn Error>> {
-    let mut encoder = png::Encoder::new(BufWriter::new(File::create(file)?), picture.width, picture.height);
+    let mut encoder = png::Encoder::new(
+        BufWriter::new(File::create(file)?),
+        picture.width,
+        picture.height,
+    );
     encoder.set_color(png::ColorType::Rgba);
     encoder.set_depth(png::BitDepth::Eight);
     encoder.write_header()?.write_image_data(&picture.rgba)?;

@@ -124,7 +124,7 @@ pub enum BlockKind {
     Note(Vec<Block>),
     /// Places to sign, two beside each other.
     Signatures(Vec<Signature>),
-    /// Empty height; it vanishes at the top of a page.
+    /// Empty height, up to 36 pt; it vanishes at the top of a page. For room to write in, take a drawing.
     Space(Pt),
     /// The next block begins a page.
     PageBreak,

@@ -5,6 +5,7 @@ use super::laid::{LaidHeading, PaperWarning};
 use super::lines::PageNumbers;
 use super::picture::PreparedPicture;
 use super::strips::{Frame, FrameLook, Framed, Strip, Tie};
+use super::tokens::WIDEST_GAP;
 use super::units::Pt;
 
 /// Where strips stand between left and right.
@@ -107,9 +108,8 @@ impl<'a> Flow<'a> {
     }
 
     fn space(&mut self, height: Pt) {
-        let height = height.within(Pt::ZERO, self.body_height);
         let before = self.close.take().unwrap_or(self.gap);
-        self.gap = before + height;
+        self.gap = (before + height.within(Pt::ZERO, WIDEST_GAP)).min(WIDEST_GAP);
     }
 
     fn together(&mut self, blocks: &[Block], column: Column) {

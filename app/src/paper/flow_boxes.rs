@@ -124,6 +124,7 @@ impl Flow<'_> {
         let gap = COLUMN_GAP * 2.0;
         let width = (column.width - gap) / 2.0;
         self.gap(FIGURE_GAP);
+        let all = self.strips.len();
         for pair in places.chunks(2) {
             let start = self.strips.len();
             let columns = [column.x, column.x + width + gap].map(|x| Column { x, width });
@@ -137,6 +138,7 @@ impl Flow<'_> {
             }
             self.gap(FIGURE_GAP);
         }
+        self.tie_from(all, Tie::Group);
     }
 
     fn signature_words(&self, place: &Signature, column: Column) -> Cell {
@@ -161,7 +163,7 @@ fn ink_strip(pair: &[Signature], columns: &[Column]) -> Strip {
             items.extend(ink_items(ink, *column));
         }
     }
-    Strip { height: SIGNATURE_HEIGHT, solid: true, items, ..Strip::default() }
+    Strip { height: SIGNATURE_HEIGHT, items, ..Strip::default() }
 }
 
 fn ink_items(ink: &Drawing, column: Column) -> Vec<Item> {

@@ -12,7 +12,7 @@ use super::units::{Point, Pt, Rect};
 
 impl Flow<'_> {
     pub(super) fn drawing(&mut self, drawing: &Drawing, column: Column) {
-        let highest = (self.body_height - FIGURE_RESERVE).max(Pt(1.0));
+        let highest = self.highest_figure();
         let across = column.width.0 / drawing.width.0.max(1.0);
         let down = highest.0 / drawing.height.0.max(1.0);
         let scale = across.min(down).min(1.0);
@@ -57,9 +57,18 @@ impl Flow<'_> {
         self.gap(FIGURE_GAP);
     }
 
+    /// What a page leaves for a drawing below the headings that are tied to it.
+    fn highest_figure(&self) -> Pt {
+        let held = |strip: &&Strip| strip.tie >= Tie::Hard;
+        let tied = self.strips.iter().rev().take_while(held);
+        let above: Pt = tied.map(|strip| strip.gap + strip.height).sum();
+        let reserve = FIGURE_RESERVE.max(above + FIGURE_RESERVE / 2.0);
+        (self.body_height - reserve).max(self.body_height / 3.0)
+    }
+
     /// Width and height in which the picture fits its limits.
     fn picture_size(&self, picture: &Picture, aspect: f64, column: Column) -> (Pt, Pt) {
-        let highest = (self.body_height - FIGURE_RESERVE).max(Pt(1.0));
+        let highest = self.highest_figure();
         let width = picture.width.to_pt().within(Pt(1.0), column.width);
         let height = picture.height.to_pt().within(Pt(1.0), highest);
         let width = width.min(height * aspect);

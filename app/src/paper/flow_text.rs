@@ -33,8 +33,8 @@ impl Flow<'_> {
             return;
         };
         first.heading = Some((level, text.plain()));
-        self.tie_from(start, Tie::Hard);
-        self.tie_last(Tie::Hard);
+        self.tie_from(start, Tie::Heading);
+        self.tie_last(Tie::Heading);
         if let (1, Some(last)) = (level, self.strips.last_mut()) {
             let stroke = Stroke::new(RULE.0, Colour::Accent);
             last.height += Pt(2.0);

@@ -51,7 +51,7 @@ pub struct LaidPage {
     pub height: Pt,
     /// Whether this is the cover.
     pub cover: bool,
-    /// Whether the document asked for a new page here.
+    /// Whether the document asked for a new page here, or begins here.
     pub forced: bool,
     /// Everything on it, from back to front.
     pub items: Vec<Item>,

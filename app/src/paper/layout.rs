@@ -7,7 +7,7 @@ use super::cover::cover_pages;
 use super::document::{BlockKind, Document};
 use super::flow::{Column, Flow, Known};
 use super::furniture::{body, furniture};
-use super::laid::{Item, ItemKind, Laid, LaidHeading, LaidPage, PagePlace, PaperWarning};
+use super::laid::{Item, ItemKind, Laid, LaidHeading, LaidPage, PagePlace, PaperWarning, TextRun};
 use super::paginate::paginate;
 use super::picture::{PreparedPicture, prepare};
 use super::strips::{Strip, stack};
@@ -79,8 +79,9 @@ fn pass(document: &Document, known: &Known, pictures: &[Result<PreparedPicture, 
     flow.finish();
     let mut strips = std::mem::take(&mut flow.strips);
     for share in paginate(&mut strips, area.height) {
+        let forced = share.forced || share.strips.start == 0;
         let strips = strips.get(share.strips).unwrap_or_default();
-        draft.add(strips, area.y, false, share.forced);
+        draft.add(strips, area.y, false, forced);
     }
     draft.warnings = flow.warnings;
     draft
@@ -158,20 +159,30 @@ impl Draft {
 fn missing_glyphs(pages: &[LaidPage]) -> Vec<PaperWarning> {
     let mut warnings = Vec::new();
     for (index, page) in pages.iter().enumerate() {
-        for item in &page.items {
-            let ItemKind::Text(run) = &item.kind else {
-                continue;
-            };
+        for run in page.items.iter().filter_map(text_run) {
             if !run.replaced.is_empty() {
                 warnings.push(PaperWarning::NoGlyph {
                     characters: run.replaced.clone(),
                     page: index + 1,
-                    near: run.text.clone(),
+                    near: line_around(page, run),
                 });
             }
         }
     }
     warnings
+}
+
+fn text_run(item: &Item) -> Option<&TextRun> {
+    match &item.kind {
+        ItemKind::Text(run) => Some(run),
+        _ => None,
+    }
+}
+
+/// All text on the line of a run.
+fn line_around(page: &LaidPage, run: &TextRun) -> String {
+    let runs = page.items.iter().filter_map(text_run);
+    runs.filter(|other| other.baseline == run.baseline).map(|other| other.text.as_str()).collect()
 }
 
 fn check_anchors(draft: &Draft) -> Result<(), PaperError> {

@@ -37,10 +37,13 @@ struct Glyph {
 /// The numbers of pages that [`Span::page_of`] prints, by anchor.
 pub(super) type PageNumbers = BTreeMap<String, usize>;
 
-/// Breaks text into lines no wider than `width`; empty text has no lines.
+/// Breaks text into lines no wider than `width`; empty text and mere spaces have no lines.
 pub(super) fn wrap(text: &Text, size: TextSize, width: Pt, pages: &PageNumbers) -> Vec<Line> {
     let spans = with_page_numbers(text, pages);
     let glyphs = glyphs_of(&spans);
+    if glyphs.iter().all(|glyph| glyph.drawn.character == ' ') {
+        return Vec::new();
+    }
     // The slack lets text of exactly this width pass in spite of rounding.
     let limit = width.0 * 1000.0 / size.points().0 + 0.01;
     cut_points(&glyphs, limit)

@@ -14,6 +14,7 @@ const NAME_BYTES: usize = 16;
 /// Puts bookmarks, title and dates into the file.
 pub(super) fn finish(file: &mut File, laid: &Laid, meta: &Meta) -> Result<(), PaperError> {
     file.version = "1.7".to_owned();
+    own_annotations(file);
     let outline = outline(file, laid);
     let root = reference(file, b"Root")?;
     let catalog = file
@@ -31,6 +32,24 @@ pub(super) fn finish(file: &mut File, laid: &Laid, meta: &Meta) -> Result<(), Pa
     let blank = Object::String(vec![0; NAME_BYTES], StringFormat::Hexadecimal);
     file.trailer.set("ID", vec![blank.clone(), blank]);
     Ok(())
+}
+
+/// Each link becomes an object of its own, as ISO 32000-1, 7.7.3.3 asks.
+fn own_annotations(file: &mut File) {
+    for page in file.get_pages().into_values() {
+        let links = file.get_dictionary_mut(page).ok().and_then(|page| page.remove(b"Annots"));
+        let Some(Object::Array(links)) = links else {
+            continue;
+        };
+        if links.is_empty() {
+            continue;
+        }
+        let own: Vec<Object> =
+            links.into_iter().map(|link| Object::Reference(file.add_object(link))).collect();
+        if let Ok(page) = file.get_dictionary_mut(page) {
+            page.set("Annots", own);
+        }
+    }
 }
 
 fn reference(file: &File, key: &[u8]) -> Result<ObjectId, PaperError> {

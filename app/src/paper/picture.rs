@@ -70,9 +70,9 @@ fn no_finer_than_paper(image: DynamicImage, orientation: Orientation, picture: &
 
 fn dots(length: Mm) -> u32 {
     const LARGEST: f64 = 10_000.0;
-    // NaN becomes the least.
     let dots = (length.to_pt().0 / 72.0 * PICTURE_DOTS_PER_INCH).ceil();
-    dots.max(1.0).min(LARGEST) as u32
+    // A length that is no number becomes one dot.
+    dots.clamp(1.0, LARGEST).max(1.0) as u32
 }
 
 /// Without transparency: what shines through is the white sheet.

@@ -4,7 +4,7 @@ use std::rc::Rc;
 
 use super::drawing::Stroke;
 use super::laid::{Item, ItemKind};
-use super::tokens::{Colour, HAIRLINE};
+use super::tokens::{Colour, HAIRLINE, OPEN_REACH};
 use super::units::{Point, Pt, Rect};
 
 /// How a strip holds on to the next one.
@@ -15,8 +15,10 @@ pub(super) enum Tie {
     Free,
     /// The page ends here only if the group is higher than a page.
     Group,
-    /// The page does not end here.
+    /// The page ends here only if what is tied is higher than a page.
     Hard,
+    /// A heading: the page does not end here.
+    Heading,
 }
 
 /// A strip across the column. x counts from the sheet's left edge, y from the strip's top.
@@ -165,7 +167,15 @@ impl Extent {
         }
     }
 
+    /// Where the box is open it reaches into the gap to the head or foot of the page.
+    fn opened(&self, rect: Rect) -> Rect {
+        let reach = |closed: bool| if closed { Pt::ZERO } else { OPEN_REACH };
+        let (above, below) = (reach(self.begins), reach(self.ends));
+        Rect::new(rect.x, rect.y - above, rect.width, rect.height + above + below)
+    }
+
     fn box_items(&self, rect: Rect) -> Vec<Item> {
+        let rect = self.opened(rect);
         let stroke = Stroke::new(HAIRLINE.0, Colour::Soft);
         let side = |x: Pt| Item {
             rect: Rect::new(x, rect.y, Pt::ZERO, rect.height),

@@ -6,7 +6,7 @@ use crate::paper::{
 };
 
 /// Head and foot of the invented document.
-pub fn running() -> Running {
+pub(crate) fn running() -> Running {
     Running {
         house: "Invented house, 12 Nowhere Lane".into(),
         revision: "Revision 3, signed 2026-01-31 09:30".into(),
@@ -16,7 +16,7 @@ pub fn running() -> Running {
 }
 
 /// Title and dates of the invented document.
-pub fn meta() -> Meta {
+pub(crate) fn meta() -> Meta {
     let time = chrono::DateTime::parse_from_rfc3339("2026-01-31T09:30:00-05:00");
     let time = time.expect("a constant date");
     Meta {
@@ -31,7 +31,7 @@ pub fn meta() -> Meta {
 }
 
 /// The invented document with its chapter printed `chapters` times.
-pub fn document(sheet: Sheet, chapters: usize) -> Document {
+pub(crate) fn document(sheet: Sheet, chapters: usize) -> Document {
     let mut blocks = vec![
         Block::heading(1, "What stands in this paper"),
         Block::new(BlockKind::Contents { deepest: 2 }),

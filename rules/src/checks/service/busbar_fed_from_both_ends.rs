@@ -553,6 +553,7 @@ mod tests {
             ("/supplies/1/kind", json!("battery_inverter")),
             ("/runs/2/from", json!("P.2")),
             ("/runs/2/to", json!("S")),
+            ("/runs/2/circuit", json!("dc_pair")),
         ]);
         assert_eq!(verdict(&CHECK, &charger, "P.bus"), "silent");
     }

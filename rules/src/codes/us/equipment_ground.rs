@@ -17,6 +17,8 @@ pub(super) fn equipment_ground(house: &House<'_>, run: usize) -> Worked<WireSize
 fn work_out(house: &House<'_>, number: usize, facts: &mut Facts) -> Option<WireSize> {
     let run = &house.survey.runs[number];
     let Protection::Ahead(guard) = house.protection(number) else { return None };
+    // A device of unknown kind may be none, and the one ahead of it larger.
+    facts.need(&guard.device.kind, guard.at, guard.kind_fact());
     let rating = facts.need(&guard.device.rating, guard.at, guard.rating_fact());
     let material = facts.need(&run.equipment_ground_material, &run.id, "equipment_ground_material");
     let (rating, material) = (rating?.quantity(), material?);

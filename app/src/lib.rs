@@ -4,3 +4,4 @@ pub mod command;
 pub mod demo;
 pub mod file;
 pub mod paper;
+pub mod report;

@@ -71,10 +71,69 @@ pub(crate) fn one_circuit() -> Value {
             "room": "hall", "outlets": "hard_wired", "outlet_count": 4, "gfci_protected": false
         }],
         "electrodes": [{
-            "id": "E", "at": "P", "kind": "water_pipe", "conductor_size": "6 AWG",
+            "id": "E", "at": "P", "kind": "concrete_encased", "conductor_size": "6 AWG",
             "conductor_material": "copper", "bonded_to_others": true
         }]
     })
+}
+
+/// The house of [`one_circuit`] with a subpanel P2 behind a transfer switch T, which a generator G can
+/// feed through an inlet I and its cord; every fact known and right. Runs: 2 from way P.2 to the
+/// switch, 3 the cord, 4 from the inlet to the switch, 5 from the switch to P2.
+pub(crate) fn standby() -> Value {
+    let run = |id: &str, from: &str, to: &str, method: &str| {
+        json!({
+            "id": id, "from": from, "to": to,
+            "circuit": "two_hots_and_neutral", "material": "copper", "size": "10 AWG", "parallel_sets": 1,
+            "method": method, "stranding": "stranded", "length": "20 ft", "ambient": "77 F",
+            "conductors_together": 2, "cables_in_one_hole": 1, "raceway": "none",
+            "insulation_contact": "none", "wet": false, "from_terminal": "60 C", "to_terminal": "60 C",
+            "neutral_size": "10 AWG", "neutral_opened": false, "equipment_ground": "wire",
+            "equipment_ground_size": "10 AWG", "equipment_ground_material": "copper",
+            "era": "since_2008", "carries_whole_dwelling": false, "insulation_state": "sound",
+            "cord_use": "plugged_in_use", "plug_on_both_ends": false
+        })
+    };
+    let device = json!({
+        "kind": "breaker", "rating": "30 A", "poles": 2, "voltage": "240 V", "interrupting_rating": "10 kA",
+        "common_trip": true, "gfci": false, "afci": false, "rated_100_percent": false
+    });
+    let way = json!({
+        "id": "P.2", "spaces": [2, 4], "label": "Standby panel", "device": device, "leg": "AB",
+        "wires_on_terminal": 1, "terminal_takes": 1, "bus_end": "middle", "marks": "none"
+    });
+    let generator = json!({
+        "id": "G", "name": "Generator", "kind": "generator", "output": "120/240 V", "voltage": "240 V",
+        "continuous_power": "6 kW", "neutral_bond": false, "source_label": true, "output_device": device
+    });
+    let mut panel = one_circuit()["panels"][0].clone();
+    let changes = [
+        ("/id", json!("P2")),
+        ("/name", json!("Standby panel")),
+        ("/buses", json!([{ "id": "P2.bus", "rating": "60 A" }])),
+        ("/main", json!({ "kind": "lugs" })),
+        ("/ways", json!([])),
+        ("/service_equipment", json!(false)),
+        ("/neutral_bond", json!(false)),
+    ];
+    panel = with(panel, &changes);
+    let mut house = one_circuit();
+    house["transfers"] = json!([{
+        "id": "T", "name": "Transfer switch", "kind": "manual_switch", "rating": "30 A", "switches_neutral": false,
+        "positions": [{ "id": "T.utility", "name": "Utility" }, { "id": "T.standby", "name": "Standby" }]
+    }]);
+    house["inlets"] =
+        json!([{ "id": "I", "name": "Inlet", "rating": "30 A", "voltage": "240 V", "neutral_sign": true }]);
+    let additions = [
+        ("/panels/0/ways/-", way),
+        ("/panels/-", panel),
+        ("/supplies/-", generator),
+        ("/runs/-", run("R2", "P.2", "T.utility", "nm_b")),
+        ("/runs/-", run("RG", "G", "I", "cord")),
+        ("/runs/-", run("RI", "I", "T.standby", "nm_b")),
+        ("/runs/-", run("RT", "T", "P2", "nm_b")),
+    ];
+    with(house, &additions)
 }
 
 /// The house of [`one_circuit`] with a subpanel behind a transfer switch that an inverter can
@@ -218,9 +277,17 @@ pub(crate) fn findings(check: &CheckInfo, house: &Value) -> Vec<Finding> {
 /// ambient`; `silent` when it says nothing about the item.
 pub(crate) fn verdict(check: &CheckInfo, house: &Value, item: &str) -> String {
     let all = findings(check, house);
-    let Some(finding) = all.iter().find(|finding| finding.subject.id.as_str() == item) else {
-        return "silent".to_owned();
-    };
+    let first = all.iter().find(|finding| finding.subject.id.as_str() == item);
+    first.map_or_else(|| "silent".to_owned(), told)
+}
+
+/// The verdicts of a check that says several things about one item, in their order.
+pub(crate) fn verdicts(check: &CheckInfo, house: &Value, item: &str) -> Vec<String> {
+    let all = findings(check, house);
+    all.iter().filter(|finding| finding.subject.id.as_str() == item).map(told).collect()
+}
+
+fn told(finding: &Finding) -> String {
     match finding.verdict.name() {
         "falls_short" => format!("falls_short {}", finding.severity.signal_word()),
         "cannot_tell" => {
@@ -236,6 +303,17 @@ pub(crate) fn text(check: &CheckInfo, house: &Value, item: &str) -> String {
     let all = findings(check, house);
     let finding =
         all.iter().find(|finding| finding.subject.id.as_str() == item).expect("a finding about the item");
+    words(finding)
+}
+
+/// Everything a person reads in all findings of a check about an item.
+pub(crate) fn texts(check: &CheckInfo, house: &Value, item: &str) -> String {
+    let all = findings(check, house);
+    let about = all.iter().filter(|finding| finding.subject.id.as_str() == item);
+    about.map(words).collect::<Vec<_>>().join("\n\n")
+}
+
+fn words(finding: &Finding) -> String {
     let mut lines = vec![
         format!("{} {}: {}", finding.severity.signal_word(), finding.verdict.words(), finding.check),
         format!("about: {}", finding.subject.name),

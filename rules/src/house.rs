@@ -11,7 +11,7 @@ use crate::calc::load_current::{Drawn, running_current};
 use crate::calc::source::{Extreme, Source, source};
 use crate::codes::{Ampacity, DeviceLimit, RuleSet, rule_set};
 use crate::finding::{Subject, Worked};
-use crate::network::{Feeds, Link, Network, NodeId};
+use crate::network::{Feeds, Island, Link, Mode, Network, NodeId};
 use crate::survey::{Device, DeviceKind, Id, ItemKind, Load, Panel, Run, Supply, Survey, Way};
 
 /// Where an item stands in the survey's lists.
@@ -165,6 +165,7 @@ pub struct House<'a> {
     pub rules: &'static dyn RuleSet,
     ampacities: Vec<OnceCell<Worked<Ampacity>>>,
     device_limits: Vec<OnceCell<Worked<DeviceLimit>>>,
+    neutral_islands: OnceCell<Vec<Island>>,
     impedances: Vec<OnceCell<RunImpedance>>,
     sources: Vec<[OnceCell<Worked<Source>>; 2]>,
     faults: Vec<OnceCell<Vec<FaultAt>>>,
@@ -197,6 +198,7 @@ impl<'a> House<'a> {
         let rules = rule_set(survey.site.rules);
         let ampacities = vec![OnceCell::new(); survey.runs.len()];
         let device_limits = vec![OnceCell::new(); survey.runs.len()];
+        let neutral_islands = OnceCell::new();
         let impedances = vec![OnceCell::new(); survey.runs.len()];
         let sources = vec![[OnceCell::new(), OnceCell::new()]; survey.supplies.len()];
         let faults = vec![OnceCell::new(); network.nodes().len()];
@@ -209,6 +211,7 @@ impl<'a> House<'a> {
             rules,
             ampacities,
             device_limits,
+            neutral_islands,
             impedances,
             sources,
             faults,
@@ -246,6 +249,13 @@ impl<'a> House<'a> {
     #[must_use]
     pub fn device_limit(&self, run: usize) -> &Worked<DeviceLimit> {
         self.device_limits[run].get_or_init(|| self.rules.device_limit(self, run))
+    }
+
+    /// What hangs together by its neutral in each mode of the house, worked out once.
+    #[must_use]
+    pub fn neutral_islands(&self) -> &[Island] {
+        let islands = || Mode::all(self).into_iter().map(|mode| Island::of(self, mode)).collect();
+        self.neutral_islands.get_or_init(islands)
     }
 
     /// The loads that hang directly on a run.
@@ -402,6 +412,28 @@ impl<'a> House<'a> {
             .collect()
     }
 
+    /// A run, then the run at whose end it begins, and so on back to the first, which begins at
+    /// something fixed.
+    pub fn runs_back_from(&self, run: usize) -> impl Iterator<Item = &'a Run> {
+        let mut next = Some(&self.survey.runs[run]);
+        // As many steps as there are runs: a circle of runs ends here too.
+        (0..self.survey.runs.len()).map_while(move |_| {
+            let here = next?;
+            next = self.run_number(&here.from).map(|before| &self.survey.runs[before]);
+            Some(here)
+        })
+    }
+
+    /// The panel whose way or lugs the circuit of a run begins at, back over other runs.
+    #[must_use]
+    pub fn panel_behind(&self, run: usize) -> Option<&'a Panel> {
+        let first = self.runs_back_from(run).last()?;
+        match self.index.get(&first.from)? {
+            Item::Way(panel, _) | Item::Panel(panel) => Some(&self.survey.panels[panel]),
+            _ => None,
+        }
+    }
+
     /// The panel at whose incoming lugs a run ends, also by way of further runs: service
     /// conductors may be several pieces one after the other.
     #[must_use]
@@ -461,6 +493,44 @@ impl<'a> House<'a> {
         })
     }
 
+    /// The first device from a node towards the supply; none where nothing protects it.
+    #[must_use]
+    pub fn guard_ahead(&self, node: NodeId) -> Option<Guard<'a>> {
+        let mut node = node;
+        while let Some(edge) = self.feeds.up_edge(node) {
+            let edge = self.network.edge(edge);
+            if let Some(guard) = self.guard_of(edge.link) {
+                return Some(guard);
+            }
+            node = edge.other(node);
+        }
+        None
+    }
+
+    /// A run and the runs that begin at its end, and so on: one circuit up to the next device.
+    #[must_use]
+    pub fn circuit(&self, run: usize) -> Vec<usize> {
+        let mut pieces = vec![run];
+        let mut next = 0;
+        while let Some(&piece) = pieces.get(next) {
+            next += 1;
+            if self.survey.runs[piece].to.is_some() {
+                continue;
+            }
+            let end = self.network.run_end(piece);
+            for edge in self.network.edges_at(end) {
+                let edge = self.network.edge(*edge);
+                if let Link::Run(beyond) = edge.link
+                    && edge.a == end
+                    && !pieces.contains(&beyond)
+                {
+                    pieces.push(beyond);
+                }
+            }
+        }
+        pieces
+    }
+
     /// The only load that a run feeds, also past a disconnect with one way.
     #[must_use]
     pub fn sole_load(&self, run: usize) -> Option<&'a Load> {
@@ -490,6 +560,14 @@ impl<'a> House<'a> {
             Item::Supply(supply) => Some(&self.survey.supplies[supply]),
             _ => None,
         }
+    }
+
+    /// The only supply with a battery: what a battery circuit belongs to that the survey joins to
+    /// no supply.
+    #[must_use]
+    pub fn only_battery(&self) -> Option<&'a Supply> {
+        let mut with_battery = self.survey.supplies.iter().filter(|supply| supply.battery.is_some());
+        with_battery.next().filter(|_| with_battery.next().is_none())
     }
 
     /// What a finding about this item is about.

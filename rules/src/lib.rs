@@ -13,6 +13,7 @@ mod fixture;
 pub mod house;
 pub mod network;
 pub mod si;
+pub mod sizing;
 pub mod survey;
 pub mod tables;
 

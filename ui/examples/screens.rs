@@ -25,11 +25,7 @@ const SHEETS: &[(&str, f32, f32, Theme, f32)] = &[
 ];
 
 fn main() -> Result<(), Box<dyn Error>> {
-    let folder = PathBuf::from(
-        std::env::args()
-            .nth(1)
-            .ok_or("name a folder for the pictures")?,
-    );
+    let folder = PathBuf::from(std::env::args().nth(1).ok_or("name a folder for the pictures")?);
     fs::create_dir_all(&folder)?;
     use_backend_without_display()?;
     for &(name, width, height, theme, scale) in SHEETS {
@@ -42,10 +38,7 @@ fn main() -> Result<(), Box<dyn Error>> {
         draw_places(&window, &folder, name)?;
         draw_findings(&window, &folder, name)?;
         window.open_display_page();
-        save(
-            &window.picture()?,
-            &folder.join(format!("{name}-display.png")),
-        )?;
+        save(&window.picture()?, &folder.join(format!("{name}-display.png")))?;
     }
     Ok(())
 }
@@ -80,20 +73,13 @@ fn draw_findings(window: &AppWindow, folder: &Path, name: &str) -> Result<(), Bo
     for id in ["range", "tube"] {
         window.go_to(Place::Findings);
         window.open_finding(id);
-        save(
-            &window.picture()?,
-            &folder.join(format!("{name}-finding-{id}.png")),
-        )?;
+        save(&window.picture()?, &folder.join(format!("{name}-finding-{id}.png")))?;
     }
     Ok(())
 }
 
 fn save(picture: &Picture, file: &Path) -> Result<(), Box<dyn Error>> {
-    let mut encoder = png::Encoder::new(
-        BufWriter::new(File::create(file)?),
-        picture.width,
-        picture.height,
-    );
+    let mut encoder = png::Encoder::new(BufWriter::new(File::create(file)?), picture.width, picture.height);
     encoder.set_color(png::ColorType::Rgba);
     encoder.set_depth(png::BitDepth::Eight);
     encoder.write_header()?.write_image_data(&picture.rgba)?;

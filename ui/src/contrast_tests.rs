@@ -9,11 +9,7 @@ use crate::generated::{Ink, Setting};
 fn luminance(color: Color) -> f64 {
     let channel = |byte: u8| {
         let part = f64::from(byte) / 255.0;
-        if part <= 0.04045 {
-            part / 12.92
-        } else {
-            ((part + 0.055) / 1.055).powf(2.4)
-        }
+        if part <= 0.04045 { part / 12.92 } else { ((part + 0.055) / 1.055).powf(2.4) }
     };
     0.2126 * channel(color.red()) + 0.7152 * channel(color.green()) + 0.0722 * channel(color.blue())
 }

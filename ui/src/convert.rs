@@ -70,24 +70,15 @@ pub(crate) fn finding_row(finding: &FindingView) -> generated::RowData {
         subject: (&finding.subject).into(),
         title: (&finding.message).into(),
         detail: SharedString::new(),
-        figure: finding
-            .figure
-            .as_ref()
-            .map(|figure| (&figure.figure).into())
-            .unwrap_or_default(),
+        figure: finding.figure.as_ref().map(|figure| (&figure.figure).into()).unwrap_or_default(),
     }
 }
 
 /// What an item opens to; its findings are looked up by id in the survey.
 pub(crate) fn item(item: &ItemView, survey: &SurveyView) -> generated::Item {
-    let named = item
-        .findings
-        .iter()
-        .filter_map(|id| survey.findings.iter().find(|finding| &finding.id == id));
-    generated::Item {
-        facts: facts(&item.facts),
-        findings: model(named.map(finding_row)),
-    }
+    let named =
+        item.findings.iter().filter_map(|id| survey.findings.iter().find(|finding| &finding.id == id));
+    generated::Item { facts: facts(&item.facts), findings: model(named.map(finding_row)) }
 }
 
 fn way(way: &WayView) -> generated::Way {
@@ -97,18 +88,12 @@ fn way(way: &WayView) -> generated::Way {
         wire: (&way.wire).into(),
         feeds: (&way.feeds).into(),
         mark: way.mark.into(),
-        finding: way
-            .finding
-            .as_ref()
-            .map(SharedString::from)
-            .unwrap_or_default(),
+        finding: way.finding.as_ref().map(SharedString::from).unwrap_or_default(),
     }
 }
 
 pub(crate) fn panel_ways(panel: &PanelView) -> generated::PanelWays {
-    generated::PanelWays {
-        ways: model(panel.ways.iter().map(way)),
-    }
+    generated::PanelWays { ways: model(panel.ways.iter().map(way)) }
 }
 
 fn step(step: &StepView) -> generated::Step {
@@ -136,13 +121,8 @@ pub(crate) fn finding(finding: &FindingView) -> generated::Finding {
 }
 
 pub(crate) fn counts(survey: &SurveyView) -> ModelRc<generated::Count> {
-    model(
-        survey
-            .counts()
-            .into_iter()
-            .map(|(mark, number)| generated::Count {
-                mark: mark.into(),
-                number: i32::try_from(number).unwrap_or(i32::MAX),
-            }),
-    )
+    model(survey.counts().into_iter().map(|(mark, number)| generated::Count {
+        mark: mark.into(),
+        number: i32::try_from(number).unwrap_or(i32::MAX),
+    }))
 }

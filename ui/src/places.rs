@@ -21,14 +21,8 @@ pub enum Place {
 
 impl Place {
     /// All places, in the order of the bar.
-    pub const ALL: [Self; 6] = [
-        Self::Site,
-        Self::Supplies,
-        Self::Panels,
-        Self::Runs,
-        Self::Loads,
-        Self::Findings,
-    ];
+    pub const ALL: [Self; 6] =
+        [Self::Site, Self::Supplies, Self::Panels, Self::Runs, Self::Loads, Self::Findings];
 }
 
 impl From<Place> for generated::Place {

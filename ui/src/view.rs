@@ -23,14 +23,8 @@ pub enum Mark {
 
 impl Mark {
     /// The marks that the window counts and filters by, worst first.
-    pub const COUNTED: [Self; 6] = [
-        Self::Danger,
-        Self::Warning,
-        Self::Caution,
-        Self::Notice,
-        Self::CannotTell,
-        Self::Meets,
-    ];
+    pub const COUNTED: [Self; 6] =
+        [Self::Danger, Self::Warning, Self::Caution, Self::Notice, Self::CannotTell, Self::Meets];
 }
 
 /// A label and its value, as on a form.
@@ -49,19 +43,12 @@ pub struct KeyValue {
 impl KeyValue {
     /// A known value.
     pub fn known(label: impl Into<String>, value: impl Into<String>) -> Self {
-        Self {
-            label: label.into(),
-            value: value.into(),
-            ..Self::default()
-        }
+        Self { label: label.into(), value: value.into(), ..Self::default() }
     }
 
     /// A value that is not known, with the words that say so.
     pub fn unknown(label: impl Into<String>, why: impl Into<String>) -> Self {
-        Self {
-            unknown: true,
-            ..Self::known(label, why)
-        }
+        Self { unknown: true, ..Self::known(label, why) }
     }
 
     /// The same with a remark under the value.
@@ -192,10 +179,7 @@ pub struct SurveyView {
 impl SurveyView {
     /// How many findings bear each mark that is counted in the window, worst first.
     pub fn counts(&self) -> Vec<(Mark, usize)> {
-        Mark::COUNTED
-            .into_iter()
-            .map(|mark| (mark, self.count(mark)))
-            .collect()
+        Mark::COUNTED.into_iter().map(|mark| (mark, self.count(mark))).collect()
     }
 
     /// How many findings bear this mark.
@@ -238,10 +222,7 @@ mod tests {
 
     #[test]
     fn what_does_not_apply_is_never_counted_as_met() {
-        let view = SurveyView {
-            findings: vec![finding(Mark::NotApplicable)],
-            ..SurveyView::default()
-        };
+        let view = SurveyView { findings: vec![finding(Mark::NotApplicable)], ..SurveyView::default() };
         assert!(view.counts().iter().all(|&(_, number)| number == 0));
         assert_eq!(view.count(Mark::NotApplicable), 1);
     }

@@ -6,8 +6,8 @@ use std::rc::Rc;
 use slint::{ComponentHandle, LogicalSize, PlatformError};
 
 use crate::generated::{
-    DeadfrontWindow, DisplayAdapter, FindingsAdapter, LoadsAdapter, Mark, Navigation,
-    PanelsAdapter, Place as GeneratedPlace, RunsAdapter, Setting, SiteAdapter, SuppliesAdapter,
+    DeadfrontWindow, DisplayAdapter, FindingsAdapter, LoadsAdapter, Mark, Navigation, PanelsAdapter,
+    Place as GeneratedPlace, RunsAdapter, Setting, SiteAdapter, SuppliesAdapter,
 };
 use crate::view::{FindingView, ItemView, SurveyView};
 use crate::{Picture, Place, Theme, convert};
@@ -47,9 +47,7 @@ impl AppWindow {
         let window = DeadfrontWindow::new().map_err(no_display)?;
         let survey = Rc::new(RefCell::new(SurveyView::default()));
         connect(&window, &survey);
-        window
-            .global::<DisplayAdapter>()
-            .set_version(env!("CARGO_PKG_VERSION").into());
+        window.global::<DisplayAdapter>().set_version(env!("CARGO_PKG_VERSION").into());
         let this = Self { window, survey };
         this.show(&SurveyView::default());
         Ok(this)
@@ -82,9 +80,7 @@ impl AppWindow {
 
     /// Draws for daylight or for the dark.
     pub fn set_theme(&self, theme: Theme) {
-        self.window
-            .global::<Setting>()
-            .set_dark(theme == Theme::Dark);
+        self.window.global::<Setting>().set_dark(theme == Theme::Dark);
     }
 
     /// Scales all text, 1.0 to 1.5; a factor outside is brought to the nearer end.
@@ -96,9 +92,7 @@ impl AppWindow {
 
     /// Sets the size of the window [logical px].
     pub fn set_size(&self, width: f32, height: f32) {
-        self.window
-            .window()
-            .set_size(LogicalSize::new(width, height));
+        self.window.window().set_size(LogicalSize::new(width, height));
     }
 
     /// Goes to a place and shows its list.
@@ -113,9 +107,7 @@ impl AppWindow {
 
     /// Opens a finding by its id. An id that no finding bears changes nothing.
     pub fn open_finding(&self, id: &str) {
-        self.window
-            .global::<Navigation>()
-            .invoke_open_finding(id.into());
+        self.window.global::<Navigation>().invoke_open_finding(id.into());
     }
 
     /// Opens the thing at `index` in the list of the current place; past the end, nothing.
@@ -136,11 +128,7 @@ impl AppWindow {
             .window()
             .take_snapshot()
             .map_err(|error| WindowError::NoPicture(error.to_string()))?;
-        Ok(Picture {
-            width: pixels.width(),
-            height: pixels.height(),
-            rgba: pixels.as_bytes().to_vec(),
-        })
+        Ok(Picture { width: pixels.width(), height: pixels.height(), rgba: pixels.as_bytes().to_vec() })
     }
 }
 
@@ -152,17 +140,14 @@ fn no_display(error: PlatformError) -> WindowError {
 fn connect(window: &DeadfrontWindow, survey: &Rc<RefCell<SurveyView>>) {
     let weak = window.as_weak();
     let shown = Rc::clone(survey);
-    window
-        .global::<FindingsAdapter>()
-        .on_filter_chosen(move |mark| {
-            let Some(window) = weak.upgrade() else { return };
-            choose_filter(&window, &shown.borrow(), mark);
-        });
+    window.global::<FindingsAdapter>().on_filter_chosen(move |mark| {
+        let Some(window) = weak.upgrade() else { return };
+        choose_filter(&window, &shown.borrow(), mark);
+    });
     let weak = window.as_weak();
     let shown = Rc::clone(survey);
     window.global::<Navigation>().on_finding_opened(move |id| {
-        weak.upgrade()
-            .is_some_and(|window| select_finding(&window, &shown.borrow(), &id))
+        weak.upgrade().is_some_and(|window| select_finding(&window, &shown.borrow(), &id))
     });
 }
 
@@ -180,16 +165,12 @@ fn select_finding(window: &DeadfrontWindow, survey: &SurveyView, id: &str) -> bo
         return false;
     };
     fill_findings(window, survey, Mark::None);
-    window
-        .global::<FindingsAdapter>()
-        .set_selected(row_number(index));
+    window.global::<FindingsAdapter>().set_selected(row_number(index));
     true
 }
 
 fn fill_site(window: &DeadfrontWindow, survey: &SurveyView) {
-    window
-        .global::<SiteAdapter>()
-        .set_facts(convert::facts(&survey.site));
+    window.global::<SiteAdapter>().set_facts(convert::facts(&survey.site));
 }
 
 /// Fills an adapter that has rows, items and a selection.
@@ -198,21 +179,13 @@ macro_rules! fill_items {
         let adapter = $adapter;
         let items: Vec<&ItemView> = $items.collect();
         adapter.set_selected(kept(adapter.get_selected(), items.len()));
-        adapter.set_items(convert::model(
-            items.iter().map(|item| convert::item(item, $survey)),
-        ));
-        adapter.set_rows(convert::model(
-            items.iter().map(|item| convert::item_row(item)),
-        ));
+        adapter.set_items(convert::model(items.iter().map(|item| convert::item(item, $survey))));
+        adapter.set_rows(convert::model(items.iter().map(|item| convert::item_row(item))));
     }};
 }
 
 fn fill_supplies(window: &DeadfrontWindow, survey: &SurveyView) {
-    fill_items!(
-        window.global::<SuppliesAdapter>(),
-        survey.supplies.iter(),
-        survey
-    );
+    fill_items!(window.global::<SuppliesAdapter>(), survey.supplies.iter(), survey);
 }
 
 fn fill_runs(window: &DeadfrontWindow, survey: &SurveyView) {
@@ -225,32 +198,21 @@ fn fill_loads(window: &DeadfrontWindow, survey: &SurveyView) {
 
 fn fill_panels(window: &DeadfrontWindow, survey: &SurveyView) {
     let adapter = window.global::<PanelsAdapter>();
-    adapter.set_ways(convert::model(
-        survey.panels.iter().map(convert::panel_ways),
-    ));
-    fill_items!(
-        adapter,
-        survey.panels.iter().map(|panel| &panel.item),
-        survey
-    );
+    adapter.set_ways(convert::model(survey.panels.iter().map(convert::panel_ways)));
+    fill_items!(adapter, survey.panels.iter().map(|panel| &panel.item), survey);
 }
 
 fn fill_findings(window: &DeadfrontWindow, survey: &SurveyView, filter: Mark) {
     let adapter = window.global::<FindingsAdapter>();
-    let passes =
-        |finding: &&FindingView| filter == Mark::None || Mark::from(finding.mark) == filter;
+    let passes = |finding: &&FindingView| filter == Mark::None || Mark::from(finding.mark) == filter;
     let findings: Vec<&FindingView> = survey.findings.iter().filter(passes).collect();
     adapter.set_filter(filter);
     adapter.set_total(row_number(survey.findings.len()));
     adapter.set_not_applicable(row_number(survey.count(crate::Mark::NotApplicable)));
     adapter.set_counts(convert::counts(survey));
     adapter.set_selected(kept(adapter.get_selected(), findings.len()));
-    adapter.set_findings(convert::model(
-        findings.iter().map(|finding| convert::finding(finding)),
-    ));
-    adapter.set_rows(convert::model(
-        findings.iter().map(|finding| convert::finding_row(finding)),
-    ));
+    adapter.set_findings(convert::model(findings.iter().map(|finding| convert::finding(finding))));
+    adapter.set_rows(convert::model(findings.iter().map(|finding| convert::finding_row(finding))));
 }
 
 /// Selects a row of a place's list; `None` past its end or where a place has no list.
@@ -259,8 +221,7 @@ fn select(window: &DeadfrontWindow, place: GeneratedPlace, index: usize) -> Opti
     macro_rules! choose {
         ($adapter:ty) => {{
             let adapter = window.global::<$adapter>();
-            (index < adapter.get_rows().row_count())
-                .then(|| adapter.set_selected(row_number(index)))
+            (index < adapter.get_rows().row_count()).then(|| adapter.set_selected(row_number(index)))
         }};
     }
     match place {
@@ -275,11 +236,7 @@ fn select(window: &DeadfrontWindow, place: GeneratedPlace, index: usize) -> Opti
 
 /// The selection if its row is still there, else the first row.
 fn kept(selected: i32, rows: usize) -> i32 {
-    if selected >= 0 && selected < row_number(rows) {
-        selected
-    } else {
-        0
-    }
+    if selected >= 0 && selected < row_number(rows) { selected } else { 0 }
 }
 
 fn row_number(index: usize) -> i32 {

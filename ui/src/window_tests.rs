@@ -14,12 +14,7 @@ use crate::{AppWindow, Place};
 mod sample;
 
 /// The sizes that must be usable [logical px], each at the smallest and largest text.
-const SIZES: [(f32, f32); 4] = [
-    (1280.0, 800.0),
-    (1024.0, 600.0),
-    (800.0, 1280.0),
-    (600.0, 960.0),
-];
+const SIZES: [(f32, f32); 4] = [(1280.0, 800.0), (1024.0, 600.0), (800.0, 1280.0), (600.0, 960.0)];
 const WIDE: (f32, f32) = SIZES[0];
 const TALL: (f32, f32) = SIZES[2];
 
@@ -55,11 +50,7 @@ fn by_roles(app: &AppWindow, roles: &[AccessibleRole]) -> Vec<ElementHandle> {
     let mut seen = HashSet::new();
     ElementQuery::from_root(&app.window)
         .match_descendants()
-        .match_predicate(move |element| {
-            element
-                .accessible_role()
-                .is_some_and(|role| roles.contains(&role))
-        })
+        .match_predicate(move |element| element.accessible_role().is_some_and(|role| roles.contains(&role)))
         .find_all()
         .into_iter()
         .filter(|element| {
@@ -125,11 +116,7 @@ fn focused(app: &AppWindow) -> Option<String> {
     label
 }
 
-const CONTROLS: [AccessibleRole; 3] = [
-    AccessibleRole::Button,
-    AccessibleRole::Tab,
-    AccessibleRole::ListItem,
-];
+const CONTROLS: [AccessibleRole; 3] = [AccessibleRole::Button, AccessibleRole::Tab, AccessibleRole::ListItem];
 
 #[test]
 fn every_place_is_reached_by_tapping_its_name() {
@@ -138,11 +125,7 @@ fn every_place_is_reached_by_tapping_its_name() {
         let app = open(size, 1.0);
         assert_eq!(by_role(&app, AccessibleRole::Tab).len(), Place::ALL.len());
         for wanted in Place::ALL {
-            tap(&with_label(
-                &app,
-                AccessibleRole::Tab,
-                &format!("{wanted:?}"),
-            ));
+            tap(&with_label(&app, AccessibleRole::Tab, &format!("{wanted:?}")));
             assert_eq!(place(&app), Shown::from(wanted), "{size:?}");
         }
     }
@@ -209,11 +192,7 @@ fn a_way_leads_to_its_finding_and_back_to_its_panel() {
     app.go_to(Place::Panels);
     app.open(0);
     settle();
-    tap(&with_label(
-        &app,
-        AccessibleRole::Button,
-        "Way 5, Kitchen counter outlets",
-    ));
+    tap(&with_label(&app, AccessibleRole::Button, "Way 5, Kitchen counter outlets"));
     assert_eq!(place(&app), Shown::Findings);
     assert_eq!(app.window.global::<FindingsAdapter>().get_selected(), 1);
     press(&app, Key::Escape);
@@ -228,21 +207,13 @@ fn a_count_filters_and_a_second_tap_shows_all() {
         let app = open(size, 1.0);
         app.go_to(Place::Findings);
         settle();
-        let rows = || {
-            app.window
-                .global::<FindingsAdapter>()
-                .get_rows()
-                .row_count()
-        };
+        let rows = || app.window.global::<FindingsAdapter>().get_rows().row_count();
         let all = sample::survey().findings.len();
         assert_eq!(rows(), all);
         tap(&with_label(&app, AccessibleRole::Button, "2 CANNOT TELL"));
         assert_eq!(rows(), 2);
         assert_eq!(by_role(&app, AccessibleRole::ListItem).len(), 2);
-        assert_eq!(
-            app.window.global::<FindingsAdapter>().get_filter(),
-            Mark::CannotTell
-        );
+        assert_eq!(app.window.global::<FindingsAdapter>().get_filter(), Mark::CannotTell);
         tap(&with_label(&app, AccessibleRole::Button, "2 CANNOT TELL"));
         assert_eq!(rows(), all);
     }
@@ -272,12 +243,7 @@ fn every_control_is_named_large_enough_and_inside_the_window() {
                 check_page(&app, 7, width, &format!("{place:?} {width} {text_scale}"));
                 app.open(0);
                 settle();
-                check_page(
-                    &app,
-                    7,
-                    width,
-                    &format!("{place:?} open {width} {text_scale}"),
-                );
+                check_page(&app, 7, width, &format!("{place:?} open {width} {text_scale}"));
             }
             app.open_display_page();
             settle();
@@ -330,11 +296,7 @@ fn an_empty_survey_says_what_belongs_in_each_place() {
 fn text_scale_stays_in_its_range() {
     i_slint_backend_testing::init_no_event_loop();
     let app = open(TALL, 1.0);
-    let scale = || {
-        app.window
-            .global::<crate::generated::Setting>()
-            .get_text_scale()
-    };
+    let scale = || app.window.global::<crate::generated::Setting>().get_text_scale();
     app.set_text_scale(9.0);
     assert_eq!(scale(), 1.5);
     app.set_text_scale(0.0);

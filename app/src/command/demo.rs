@@ -31,7 +31,8 @@ impl Demo {
         let survey = file::read_survey(demo::DEMO.as_bytes())?;
         let assessment = assess(&survey);
         print(&text::answer(&survey, &assessment, false, false))?;
-        fs::create_dir_all(&self.out).with_context(|| format!("cannot make the folder {}", self.out.display()))?;
+        fs::create_dir_all(&self.out)
+            .with_context(|| format!("cannot make the folder {}", self.out.display()))?;
         let survey_file = self.out.join("demo-survey.json");
         file::save(&survey_file, &survey)?;
         let pdf_file = self.out.join("demo-survey.pdf");

@@ -50,8 +50,13 @@ impl Explain {
 }
 
 fn one(check: &CheckInfo) -> String {
-    let clauses: Vec<String> = check.citations.iter().map(|c| format!("{} {}", c.standard, c.clause)).collect();
-    let clauses = if clauses.is_empty() { "common practice, no published source".to_owned() } else { clauses.join(", ") };
+    let clauses: Vec<String> =
+        check.citations.iter().map(|c| format!("{} {}", c.standard, c.clause)).collect();
+    let clauses = if clauses.is_empty() {
+        "common practice, no published source".to_owned()
+    } else {
+        clauses.join(", ")
+    };
     format!(
         "{} ({}, usually {})\n{clauses}\n\n{}\n# Caution\n{}\n\n# What to do\n{}\n\n{}\n",
         check.name,

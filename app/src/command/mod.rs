@@ -44,8 +44,12 @@ impl From<Outcome> for ExitCode {
 /// licensed electrician. It gives no permission: local code, the authority having jurisdiction and
 /// the electrician decide.
 #[derive(Debug, Parser)]
-#[command(version, about, after_help = "With no command the window opens. \
-    Exit code 0: nothing wrong, 1: findings, 2: bad input.")]
+#[command(
+    version,
+    about,
+    after_help = "With no command the window opens. \
+    Exit code 0: nothing wrong, 1: findings, 2: bad input."
+)]
 struct Arguments {
     #[command(subcommand)]
     command: Option<Command>,

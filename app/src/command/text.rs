@@ -67,7 +67,8 @@ fn one(text: &mut String, finding: &Finding, derivations: bool) -> std::fmt::Res
 }
 
 fn cited(finding: &Finding) -> String {
-    let clauses: Vec<String> = finding.citations.iter().map(|c| format!("{} {}", c.standard, c.clause)).collect();
+    let clauses: Vec<String> =
+        finding.citations.iter().map(|c| format!("{} {}", c.standard, c.clause)).collect();
     if clauses.is_empty() { "Common practice.".to_owned() } else { format!("{}.", clauses.join(", ")) }
 }
 

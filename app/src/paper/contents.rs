@@ -36,30 +36,18 @@ impl Flow<'_> {
             Span::soft(heading.text.clone())
         };
         let indent = INDENT * f64::from(heading.level.saturating_sub(1));
-        let words = Column {
-            x: column.x + indent,
-            width: column.width - indent - number - COLUMN_GAP,
-        };
-        let page = Column {
-            x: column.x + column.width - number,
-            width: number,
-        };
+        let words = Column { x: column.x + indent, width: column.width - indent - number - COLUMN_GAP };
+        let page = Column { x: column.x + column.width - number, width: number };
         let page_text = Span::new(heading.place.page.to_string()).coloured(Colour::Ink);
         let cells = [
             self.contents_cell(&Text::from(title), words, Align::Left),
             self.contents_cell(&Text::from(page_text), page, Align::Right),
         ];
-        let look = RowLook {
-            pad: Pt(1.0),
-            rule: None,
-            highest: self.body_height / 4.0,
-        };
+        let look = RowLook { pad: Pt(1.0), rule: None, highest: self.body_height / 4.0 };
         for mut strip in row_strips(&cells, look) {
             strip.items.push(Item {
                 rect: Rect::new(column.x, Pt::ZERO, column.width, strip.height),
-                kind: ItemKind::Link {
-                    anchor: heading_anchor(index),
-                },
+                kind: ItemKind::Link { anchor: heading_anchor(index) },
                 role: Role::Flow,
             });
             self.push(strip);
@@ -68,15 +56,8 @@ impl Flow<'_> {
 
     fn contents_cell(&self, text: &Text, column: Column, align: Align) -> Cell {
         let lines = wrap(text, TextSize::Body, column.width, &self.known.anchors);
-        let lines: Vec<(Line, TextSize)> = lines
-            .into_iter()
-            .map(|line| (line, TextSize::Body))
-            .collect();
-        Cell {
-            column,
-            align,
-            lines,
-        }
+        let lines: Vec<(Line, TextSize)> = lines.into_iter().map(|line| (line, TextSize::Body)).collect();
+        Cell { column, align, lines }
     }
 }
 
@@ -88,10 +69,7 @@ pub(super) fn headings_of(document: &Document) -> Vec<LaidHeading> {
             headings.push(LaidHeading {
                 level: (*level).clamp(1, 3),
                 text: text.plain(),
-                place: PagePlace {
-                    page: 0,
-                    y: Pt::ZERO,
-                },
+                place: PagePlace { page: 0, y: Pt::ZERO },
             });
         }
     }
@@ -113,9 +91,9 @@ fn collect<'a>(blocks: &'a [Block], found: &mut Vec<&'a Block>) {
     for block in blocks {
         found.push(block);
         match &block.kind {
-            BlockKind::Signal { blocks, .. }
-            | BlockKind::Note(blocks)
-            | BlockKind::Together(blocks) => collect(blocks, found),
+            BlockKind::Signal { blocks, .. } | BlockKind::Note(blocks) | BlockKind::Together(blocks) => {
+                collect(blocks, found)
+            }
             _ => {}
         }
     }

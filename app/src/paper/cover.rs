@@ -14,10 +14,7 @@ use super::units::{Pt, Rect};
 
 /// Pages of the cover: one, or more if its blocks do not fit.
 pub(super) fn cover_pages(cover: &Cover, flow: &mut Flow<'_>, area: Rect) -> Vec<Vec<Strip>> {
-    let column = Column {
-        x: area.x,
-        width: area.width,
-    };
+    let column = Column { x: area.x, width: area.width };
     titles(cover, flow, column);
     flow.blocks(&cover.blocks, column);
     flow.finish();
@@ -42,33 +39,15 @@ fn join(upper: Vec<Strip>, mut lower: Vec<Strip>, height: Pt) -> Vec<Vec<Strip>>
     }
     strips.append(&mut lower);
     let shares = paginate(&mut strips, height);
-    shares
-        .into_iter()
-        .map(|share| strips.get(share.strips).unwrap_or_default().to_vec())
-        .collect()
+    shares.into_iter().map(|share| strips.get(share.strips).unwrap_or_default().to_vec()).collect()
 }
 
 fn titles(cover: &Cover, flow: &mut Flow<'_>, column: Column) {
     let start = flow.strips.len();
-    title(
-        flow,
-        Span::bold(cover.kind.clone()).coloured(Colour::Soft),
-        TextSize::Body,
-        column,
-    );
+    title(flow, Span::bold(cover.kind.clone()).coloured(Colour::Soft), TextSize::Body, column);
     accent_rule(flow, column);
-    title(
-        flow,
-        Span::bold(cover.title.clone()),
-        TextSize::Title,
-        column,
-    );
-    title(
-        flow,
-        Span::soft(cover.subtitle.clone()),
-        TextSize::Large,
-        column,
-    );
+    title(flow, Span::bold(cover.title.clone()), TextSize::Title, column);
+    title(flow, Span::soft(cover.subtitle.clone()), TextSize::Large, column);
     flow.tie_from(start, Tie::Hard);
     if let Some(first) = flow.strips.get_mut(start) {
         first.pad_top(COVER_DROP);

@@ -124,7 +124,7 @@ pub enum BlockKind {
     Note(Vec<Block>),
     /// Places to sign, two beside each other.
     Signatures(Vec<Signature>),
-    /// Empty height; it vanishes at the top of a page.
+    /// Empty height, up to 36 pt; it vanishes at the top of a page. For room to write in, take a drawing.
     Space(Pt),
     /// The next block begins a page.
     PageBreak,
@@ -177,19 +177,12 @@ pub struct Column {
 impl Column {
     /// A column of text.
     pub fn text(head: impl Into<String>, width: ColumnWidth) -> Self {
-        Self {
-            head: head.into(),
-            width,
-            align: Align::Left,
-        }
+        Self { head: head.into(), width, align: Align::Left }
     }
 
     /// A column of numbers, flush right.
     pub fn number(head: impl Into<String>, width: ColumnWidth) -> Self {
-        Self {
-            align: Align::Right,
-            ..Self::text(head, width)
-        }
+        Self { align: Align::Right, ..Self::text(head, width) }
     }
 }
 
@@ -230,18 +223,12 @@ pub struct Row {
 impl Row {
     /// A plain row.
     pub fn new(cells: Vec<Text>) -> Self {
-        Self {
-            cells,
-            ..Self::default()
-        }
+        Self { cells, ..Self::default() }
     }
 
     /// A row in bold.
     pub fn strong(cells: Vec<Text>) -> Self {
-        Self {
-            strong: true,
-            ..Self::new(cells)
-        }
+        Self { strong: true, ..Self::new(cells) }
     }
 }
 
@@ -274,19 +261,12 @@ pub struct Picture {
 impl Block {
     /// A block of this kind, with no anchor.
     pub fn new(kind: BlockKind) -> Self {
-        Self {
-            kind,
-            anchor: None,
-            keep_with_next: false,
-        }
+        Self { kind, anchor: None, keep_with_next: false }
     }
 
     /// A heading of level 1 to 3.
     pub fn heading(level: u8, text: impl Into<Text>) -> Self {
-        Self::new(BlockKind::Heading {
-            level,
-            text: text.into(),
-        })
+        Self::new(BlockKind::Heading { level, text: text.into() })
     }
 
     /// Running text.
@@ -296,18 +276,12 @@ impl Block {
 
     /// A list with bullets.
     pub fn bullets(items: Vec<Text>) -> Self {
-        Self::new(BlockKind::List {
-            numbered: false,
-            items,
-        })
+        Self::new(BlockKind::List { numbered: false, items })
     }
 
     /// A list numbered from 1.
     pub fn numbered(items: Vec<Text>) -> Self {
-        Self::new(BlockKind::List {
-            numbered: true,
-            items,
-        })
+        Self::new(BlockKind::List { numbered: true, items })
     }
 
     /// Labels with their values, this many side by side.
@@ -322,19 +296,12 @@ impl Block {
 
     /// A signal word, its title, and what stands beside its bar.
     pub fn signal(word: SignalWord, title: impl Into<Text>, blocks: Vec<Self>) -> Self {
-        Self::new(BlockKind::Signal {
-            word,
-            title: title.into(),
-            blocks,
-        })
+        Self::new(BlockKind::Signal { word, title: title.into(), blocks })
     }
 
     /// The figure that matters and the words around it.
     pub fn figure(figure: impl Into<String>, words: impl Into<Text>) -> Self {
-        Self::new(BlockKind::Figure {
-            figure: figure.into(),
-            words: words.into(),
-        })
+        Self::new(BlockKind::Figure { figure: figure.into(), words: words.into() })
     }
 
     /// Blocks in a box.

@@ -30,20 +30,12 @@ pub struct Stroke {
 impl Stroke {
     /// A solid line in ink.
     pub const fn ink(width: f64) -> Self {
-        Self {
-            width: Pt(width),
-            colour: Colour::Ink,
-            dash: None,
-        }
+        Self { width: Pt(width), colour: Colour::Ink, dash: None }
     }
 
     /// A solid line in a colour.
     pub const fn new(width: f64, colour: Colour) -> Self {
-        Self {
-            width: Pt(width),
-            colour,
-            dash: None,
-        }
+        Self { width: Pt(width), colour, dash: None }
     }
 
     /// The same line, dashed.
@@ -89,37 +81,18 @@ pub enum Shape {
 impl Shape {
     /// A straight line.
     pub fn line(from: Point, to: Point, stroke: Stroke) -> Self {
-        Self::Polyline {
-            points: vec![from, to],
-            stroke,
-        }
+        Self::Polyline { points: vec![from, to], stroke }
     }
 
     /// An upright rectangle.
     pub fn rect(rect: Rect, stroke: Option<Stroke>, fill: Option<Colour>) -> Self {
         let points = vec![
-            Point {
-                x: rect.x,
-                y: rect.y,
-            },
-            Point {
-                x: rect.right(),
-                y: rect.y,
-            },
-            Point {
-                x: rect.right(),
-                y: rect.bottom(),
-            },
-            Point {
-                x: rect.x,
-                y: rect.bottom(),
-            },
+            Point { x: rect.x, y: rect.y },
+            Point { x: rect.right(), y: rect.y },
+            Point { x: rect.right(), y: rect.bottom() },
+            Point { x: rect.x, y: rect.bottom() },
         ];
-        Self::Polygon {
-            points,
-            stroke,
-            fill,
-        }
+        Self::Polygon { points, stroke, fill }
     }
 
     /// A circle, as a polygon of 48 sides.
@@ -131,21 +104,12 @@ impl Shape {
                 centre.moved(radius * angle.cos(), radius * angle.sin())
             })
             .collect();
-        Self::Polygon {
-            points,
-            stroke,
-            fill,
-        }
+        Self::Polygon { points, stroke, fill }
     }
 
     /// A label of one weight, small.
     pub fn label(rect: Rect, text: impl Into<String>, weight: Weight, align: Align) -> Self {
         let text = Text::from(text.into()).in_weight(weight);
-        Self::Text {
-            rect,
-            text,
-            size: TextSize::Small,
-            align,
-        }
+        Self::Text { rect, text, size: TextSize::Small, align }
     }
 }

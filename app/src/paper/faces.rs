@@ -108,11 +108,7 @@ impl Faces {
     fn in_face(&self, character: char, id: FaceId) -> Option<Drawn> {
         let face = self.face(id)?;
         let glyph = face.glyph_index(character)?;
-        Some(Drawn {
-            character,
-            face: id,
-            advance: advance(face, glyph),
-        })
+        Some(Drawn { character, face: id, advance: advance(face, glyph) })
     }
 }
 

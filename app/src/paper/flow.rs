@@ -5,6 +5,7 @@ use super::laid::{LaidHeading, PaperWarning};
 use super::lines::PageNumbers;
 use super::picture::PreparedPicture;
 use super::strips::{Frame, FrameLook, Framed, Strip, Tie};
+use super::tokens::WIDEST_GAP;
 use super::units::Pt;
 
 /// Where strips stand between left and right.
@@ -16,17 +17,11 @@ pub(super) struct Column {
 
 impl Column {
     pub(super) fn indented(self, by: Pt) -> Self {
-        Self {
-            x: self.x + by,
-            width: self.width - by,
-        }
+        Self { x: self.x + by, width: self.width - by }
     }
 
     pub(super) fn at_most(self, width: Pt) -> Self {
-        Self {
-            width: self.width.min(width),
-            ..self
-        }
+        Self { width: self.width.min(width), ..self }
     }
 }
 
@@ -99,11 +94,7 @@ impl<'a> Flow<'a> {
             BlockKind::List { numbered, items } => self.list(*numbered, items, column),
             BlockKind::KeyValues { columns, pairs } => self.key_values(*columns, pairs, column),
             BlockKind::Table(table) => self.table(table, column),
-            BlockKind::Signal {
-                word,
-                title,
-                blocks,
-            } => self.signal(*word, title, blocks, column),
+            BlockKind::Signal { word, title, blocks } => self.signal(*word, title, blocks, column),
             BlockKind::Figure { figure, words } => self.figure(figure, words, column),
             BlockKind::Note(blocks) => self.note(blocks, column),
             BlockKind::Signatures(places) => self.signatures(places, column),
@@ -117,9 +108,8 @@ impl<'a> Flow<'a> {
     }
 
     fn space(&mut self, height: Pt) {
-        let height = height.within(Pt::ZERO, self.body_height);
         let before = self.close.take().unwrap_or(self.gap);
-        self.gap = before + height;
+        self.gap = (before + height.within(Pt::ZERO, WIDEST_GAP)).min(WIDEST_GAP);
     }
 
     fn together(&mut self, blocks: &[Block], column: Column) {
@@ -161,10 +151,7 @@ impl<'a> Flow<'a> {
         }
         match self.strips.last_mut() {
             Some(strip) => strip.anchors.extend(left),
-            None => self.strips.push(Strip {
-                anchors: left,
-                ..Strip::default()
-            }),
+            None => self.strips.push(Strip { anchors: left, ..Strip::default() }),
         }
     }
 
@@ -184,12 +171,7 @@ impl<'a> Flow<'a> {
 
     /// Puts a frame around the strips from `start`, with room at top and bottom.
     pub(super) fn frame(&mut self, start: usize, column: Column, look: FrameLook, pad: Pt) {
-        let frame = Frame {
-            id: self.next_frame,
-            x: column.x,
-            width: column.width,
-            look,
-        };
+        let frame = Frame { id: self.next_frame, x: column.x, width: column.width, look };
         self.next_frame += 1;
         let count = self.strips.len().saturating_sub(start);
         for (index, strip) in self.strips.iter_mut().skip(start).enumerate() {
@@ -200,11 +182,7 @@ impl<'a> Flow<'a> {
             if last {
                 strip.height += pad;
             }
-            let framed = Framed {
-                frame: frame.clone(),
-                first,
-                last,
-            };
+            let framed = Framed { frame: frame.clone(), first, last };
             strip.frames.insert(0, framed);
         }
     }

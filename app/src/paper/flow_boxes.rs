@@ -58,13 +58,7 @@ const FIELD_HEIGHT: Pt = Pt(15.5);
 const FIELD_PAD: Pt = Pt(6.0);
 
 impl Flow<'_> {
-    pub(super) fn signal(
-        &mut self,
-        word: SignalWord,
-        title: &Text,
-        blocks: &[Block],
-        column: Column,
-    ) {
+    pub(super) fn signal(&mut self, word: SignalWord, title: &Text, blocks: &[Block], column: Column) {
         let inner = column.indented(BAR_WIDTH + BOX_PAD);
         self.gap(FIGURE_GAP);
         let start = self.strips.len();
@@ -77,10 +71,7 @@ impl Flow<'_> {
         } else {
             self.tie_title(start);
         }
-        let bar = Column {
-            width: BAR_WIDTH,
-            ..column
-        };
+        let bar = Column { width: BAR_WIDTH, ..column };
         self.frame(start, bar, FrameLook::Bar(word.fill()), Pt::ZERO);
         self.gap(FIGURE_GAP);
     }
@@ -98,30 +89,15 @@ impl Flow<'_> {
         let letters = Text::from(Span::bold(word.word()).coloured(word.letters()));
         let width = natural_width(&letters, TextSize::Body, &self.known.anchors);
         let triangle = if word.alerts() { TRIANGLE } else { Pt::ZERO };
-        let field = Column {
-            x: column.x,
-            width: width + triangle + FIELD_PAD * 2.0,
-        };
+        let field = Column { x: column.x, width: width + triangle + FIELD_PAD * 2.0 };
         let beside = column.indented(field.width + BOX_PAD);
         let title = title.in_weight(Weight::Bold);
         let lines = wrap(&title, TextSize::Body, beside.width, &self.known.anchors);
-        let mut strip = Strip {
-            height: FIELD_HEIGHT,
-            lines: 1,
-            ..Strip::default()
-        };
+        let mut strip = Strip { height: FIELD_HEIGHT, lines: 1, ..Strip::default() };
         strip.items = field_items(word, &letters, field, triangle);
-        let (first, rest) = lines
-            .split_first()
-            .map_or((None, [].as_slice()), |(a, b)| (Some(a), b));
+        let (first, rest) = lines.split_first().map_or((None, [].as_slice()), |(a, b)| (Some(a), b));
         if let Some(line) = first {
-            strip.items.extend(line.items(
-                beside.x,
-                Pt(1.0),
-                beside.width,
-                Align::Left,
-                Role::Flow,
-            ));
+            strip.items.extend(line.items(beside.x, Pt(1.0), beside.width, Align::Left, Role::Flow));
         }
         if !rest.is_empty() {
             strip.tie = Tie::Hard;
@@ -135,10 +111,7 @@ impl Flow<'_> {
     }
 
     pub(super) fn note(&mut self, blocks: &[Block], column: Column) {
-        let inner = Column {
-            x: column.x + BOX_PAD,
-            width: column.width - BOX_PAD * 2.0,
-        };
+        let inner = Column { x: column.x + BOX_PAD, width: column.width - BOX_PAD * 2.0 };
         self.gap(FIGURE_GAP);
         let start = self.strips.len();
         self.blocks(blocks, inner);
@@ -151,28 +124,21 @@ impl Flow<'_> {
         let gap = COLUMN_GAP * 2.0;
         let width = (column.width - gap) / 2.0;
         self.gap(FIGURE_GAP);
+        let all = self.strips.len();
         for pair in places.chunks(2) {
             let start = self.strips.len();
             let columns = [column.x, column.x + width + gap].map(|x| Column { x, width });
             self.push(ink_strip(pair, &columns));
-            let cells: Vec<Cell> = pair
-                .iter()
-                .zip(columns)
-                .map(|(place, column)| self.signature_words(place, column))
-                .collect();
-            let look = RowLook {
-                pad: Pt(2.0),
-                rule: None,
-                highest: self.body_height / 4.0,
-            };
-            row_strips(&cells, look)
-                .into_iter()
-                .for_each(|strip| self.push(strip));
+            let cells: Vec<Cell> =
+                pair.iter().zip(columns).map(|(place, column)| self.signature_words(place, column)).collect();
+            let look = RowLook { pad: Pt(2.0), rule: None, highest: self.body_height / 4.0 };
+            row_strips(&cells, look).into_iter().for_each(|strip| self.push(strip));
             if let Some(ink) = self.strips.get_mut(start) {
                 ink.tie = Tie::Hard;
             }
             self.gap(FIGURE_GAP);
         }
+        self.tie_from(all, Tie::Group);
     }
 
     fn signature_words(&self, place: &Signature, column: Column) -> Cell {
@@ -181,14 +147,9 @@ impl Flow<'_> {
             Text::from(place.name.clone()),
             Text::from(Span::soft(place.signed.clone())),
         ];
-        let lines = texts
-            .iter()
-            .flat_map(|text| wrap(text, TextSize::Small, column.width, &self.known.anchors));
-        Cell {
-            column,
-            align: Align::Left,
-            lines: lines.map(|line| (line, TextSize::Small)).collect(),
-        }
+        let lines =
+            texts.iter().flat_map(|text| wrap(text, TextSize::Small, column.width, &self.known.anchors));
+        Cell { column, align: Align::Left, lines: lines.map(|line| (line, TextSize::Small)).collect() }
     }
 }
 
@@ -202,12 +163,7 @@ fn ink_strip(pair: &[Signature], columns: &[Column]) -> Strip {
             items.extend(ink_items(ink, *column));
         }
     }
-    Strip {
-        height: SIGNATURE_HEIGHT,
-        solid: true,
-        items,
-        ..Strip::default()
-    }
+    Strip { height: SIGNATURE_HEIGHT, items, ..Strip::default() }
 }
 
 fn ink_items(ink: &Drawing, column: Column) -> Vec<Item> {
@@ -229,9 +185,8 @@ fn field_items(word: SignalWord, letters: &Text, field: Column, triangle: Pt) ->
     let pages = super::lines::PageNumbers::new();
     let column = field.indented(FIELD_PAD + triangle);
     let lines = wrap(letters, TextSize::Body, column.width, &pages);
-    let words = lines
-        .iter()
-        .flat_map(|line| line.items(column.x, Pt(1.0), column.width, Align::Left, Role::Flow));
+    let words =
+        lines.iter().flat_map(|line| line.items(column.x, Pt(1.0), column.width, Align::Left, Role::Flow));
     items.extend(words);
     items
 }
@@ -239,17 +194,10 @@ fn field_items(word: SignalWord, letters: &Text, field: Column, triangle: Pt) ->
 /// The alert triangle with its exclamation mark, drawn in lines.
 fn triangle_items(word: SignalWord, x: Pt) -> Vec<Item> {
     let (top, bottom, width) = (2.8, 12.6, 11.4);
-    let at = |dx: f64, y: f64| Point {
-        x: x + Pt(dx),
-        y: Pt(y),
-    };
+    let at = |dx: f64, y: f64| Point { x: x + Pt(dx), y: Pt(y) };
     let polygon = |points: Vec<Point>, fill| Item {
         rect: Rect::new(x, Pt(top), Pt(width), Pt(bottom - top)),
-        kind: ItemKind::Polygon {
-            points,
-            stroke: None,
-            fill: Some(fill),
-        },
+        kind: ItemKind::Polygon { points, stroke: None, fill: Some(fill) },
         role: Role::Flow,
     };
     let middle = width / 2.0;
@@ -262,10 +210,7 @@ fn triangle_items(word: SignalWord, x: Pt) -> Vec<Item> {
         ]
     };
     vec![
-        polygon(
-            vec![at(middle, top), at(width, bottom), at(0.0, bottom)],
-            word.letters(),
-        ),
+        polygon(vec![at(middle, top), at(width, bottom), at(0.0, bottom)], word.letters()),
         polygon(bar(6.0, 9.6, 0.75), word.fill()),
         polygon(bar(10.2, 11.6, 0.75), word.fill()),
     ]

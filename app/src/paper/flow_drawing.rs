@@ -12,7 +12,7 @@ use super::units::{Point, Pt, Rect};
 
 impl Flow<'_> {
     pub(super) fn drawing(&mut self, drawing: &Drawing, column: Column) {
-        let highest = (self.body_height - FIGURE_RESERVE).max(Pt(1.0));
+        let highest = self.highest_figure();
         let across = column.width.0 / drawing.width.0.max(1.0);
         let down = highest.0 / drawing.height.0.max(1.0);
         let scale = across.min(down).min(1.0);
@@ -27,10 +27,7 @@ impl Flow<'_> {
         self.push(Strip {
             height,
             solid: true,
-            items: items
-                .iter()
-                .map(|item| item.moved(column.x, Pt::ZERO))
-                .collect(),
+            items: items.iter().map(|item| item.moved(column.x, Pt::ZERO)).collect(),
             ..Strip::default()
         });
         self.gap(FIGURE_GAP);
@@ -41,12 +38,7 @@ impl Flow<'_> {
         self.next_picture += 1;
         let caption_column = column.at_most(MEASURE);
         let styled = picture.caption.in_colour(Colour::Soft);
-        let caption = wrap(
-            &styled,
-            TextSize::Small,
-            caption_column.width,
-            &self.known.anchors,
-        );
+        let caption = wrap(&styled, TextSize::Small, caption_column.width, &self.known.anchors);
         self.gap(FIGURE_GAP);
         let strip = match self.pictures.get(index) {
             Some(Ok(prepared)) => {
@@ -65,9 +57,18 @@ impl Flow<'_> {
         self.gap(FIGURE_GAP);
     }
 
+    /// What a page leaves for a drawing below the headings that are tied to it.
+    fn highest_figure(&self) -> Pt {
+        let held = |strip: &&Strip| strip.tie >= Tie::Hard;
+        let tied = self.strips.iter().rev().take_while(held);
+        let above: Pt = tied.map(|strip| strip.gap + strip.height).sum();
+        let reserve = FIGURE_RESERVE.max(above + FIGURE_RESERVE / 2.0);
+        (self.body_height - reserve).max(self.body_height / 3.0)
+    }
+
     /// Width and height in which the picture fits its limits.
     fn picture_size(&self, picture: &Picture, aspect: f64, column: Column) -> (Pt, Pt) {
-        let highest = (self.body_height - FIGURE_RESERVE).max(Pt(1.0));
+        let highest = self.highest_figure();
         let width = picture.width.to_pt().within(Pt(1.0), column.width);
         let height = picture.height.to_pt().within(Pt(1.0), highest);
         let width = width.min(height * aspect);
@@ -75,8 +76,7 @@ impl Flow<'_> {
     }
 
     fn unreadable(&mut self, reason: String, column: Column) -> Strip {
-        self.warnings
-            .push(PaperWarning::UnreadablePicture { reason });
+        self.warnings.push(PaperWarning::UnreadablePicture { reason });
         let column = column.at_most(MEASURE);
         let words = Text::from(Span::new("This picture cannot be read."));
         let lines = wrap(&words, TextSize::Small, column.width, &self.known.anchors);
@@ -87,13 +87,7 @@ impl Flow<'_> {
         for line in lines.iter().take(1) {
             items.extend(line.items(column.x, y, column.width, Align::Middle, Role::Flow));
         }
-        Strip {
-            height: rect.height,
-            solid: true,
-            lines: 1,
-            items,
-            ..Strip::default()
-        }
+        Strip { height: rect.height, solid: true, lines: 1, items, ..Strip::default() }
     }
 }
 
@@ -112,17 +106,10 @@ fn picture_strip(index: usize, (width, height): (Pt, Pt), column: Column) -> Str
 
 /// The things of a drawing with its top left corner at 0, 0.
 pub(super) fn drawing_items(drawing: &Drawing, scale: f64) -> (Vec<Item>, Vec<PaperWarning>) {
-    let paper = DrawingPaper {
-        width: drawing.width.max(Pt::ZERO),
-        height: drawing.height.max(Pt::ZERO),
-        scale,
-    };
+    let paper =
+        DrawingPaper { width: drawing.width.max(Pt::ZERO), height: drawing.height.max(Pt::ZERO), scale };
     let mut warnings = Vec::new();
-    let items = drawing
-        .shapes
-        .iter()
-        .flat_map(|shape| paper.shape(shape, &mut warnings))
-        .collect();
+    let items = drawing.shapes.iter().flat_map(|shape| paper.shape(shape, &mut warnings)).collect();
     (items, warnings)
 }
 
@@ -140,11 +127,7 @@ impl DrawingPaper {
                 let stroke = self.stroke(*stroke);
                 vec![self.item(points.clone(), ItemKind::Polyline { points, stroke })]
             }
-            Shape::Polygon {
-                points,
-                stroke,
-                fill,
-            } if points.len() > 2 => {
+            Shape::Polygon { points, stroke, fill } if points.len() > 2 => {
                 let points = self.points(points);
                 let kind = ItemKind::Polygon {
                     points: points.clone(),
@@ -153,22 +136,13 @@ impl DrawingPaper {
                 };
                 vec![self.item(points, kind)]
             }
-            Shape::Text {
-                rect,
-                text,
-                size,
-                align,
-            } => self.text(*rect, text, *size, *align, warnings),
+            Shape::Text { rect, text, size, align } => self.text(*rect, text, *size, *align, warnings),
             _ => Vec::new(),
         }
     }
 
     fn item(&self, points: Vec<Point>, kind: ItemKind) -> Item {
-        Item {
-            rect: bounds(&points),
-            kind,
-            role: Role::Drawing,
-        }
+        Item { rect: bounds(&points), kind, role: Role::Drawing }
     }
 
     fn points(&self, points: &[Point]) -> Vec<Point> {
@@ -180,10 +154,7 @@ impl DrawingPaper {
     }
 
     fn stroke(&self, stroke: Stroke) -> Stroke {
-        Stroke {
-            width: stroke.width.within(Pt::ZERO, Pt(20.0)) * self.scale.max(0.5),
-            ..stroke
-        }
+        Stroke { width: stroke.width.within(Pt::ZERO, Pt(20.0)) * self.scale.max(0.5), ..stroke }
     }
 
     fn text(
@@ -194,11 +165,7 @@ impl DrawingPaper {
         align: Align,
         warnings: &mut Vec<PaperWarning>,
     ) -> Vec<Item> {
-        let size = if size == TextSize::Title {
-            TextSize::Large
-        } else {
-            size
-        };
+        let size = if size == TextSize::Title { TextSize::Large } else { size };
         let rect = self.inside(rect);
         let lines = self.fitting(rect, text, size, warnings);
         let height = size.leading() * lines.len() as f64;
@@ -230,9 +197,7 @@ impl DrawingPaper {
     ) -> Vec<Line> {
         let mut lines = wrap(text, size, rect.width, &PageNumbers::new());
         let spare = size.leading() - size.points();
-        let room = ((rect.height + spare).0 / size.leading().0)
-            .floor()
-            .max(1.0) as usize;
+        let room = ((rect.height + spare).0 / size.leading().0).floor().max(1.0) as usize;
         let too_wide = lines.iter().any(|line| line.width > rect.width + Pt(0.1));
         if lines.len() <= room && !too_wide {
             return lines;
@@ -253,14 +218,8 @@ fn bounds(points: &[Point]) -> Rect {
     };
     let (mut low, mut high) = (*first, *first);
     for point in points {
-        low = Point {
-            x: low.x.min(point.x),
-            y: low.y.min(point.y),
-        };
-        high = Point {
-            x: high.x.max(point.x),
-            y: high.y.max(point.y),
-        };
+        low = Point { x: low.x.min(point.x), y: low.y.min(point.y) };
+        high = Point { x: high.x.max(point.x), y: high.y.max(point.y) };
     }
     Rect::new(low.x, low.y, high.x - low.x, high.y - low.y)
 }
@@ -273,27 +232,17 @@ fn scaled(item: &Item, scale: f64) -> Item {
         item.rect.height * scale,
     );
     let scale_points = |points: &[Point]| -> Vec<Point> {
-        let scale_one = |point: &Point| Point {
-            x: point.x * scale,
-            y: point.y * scale,
-        };
+        let scale_one = |point: &Point| Point { x: point.x * scale, y: point.y * scale };
         points.iter().map(scale_one).collect()
     };
     let kind = match &item.kind {
-        ItemKind::Text(run) => ItemKind::Text(TextRun {
-            baseline: run.baseline * scale,
-            scale,
-            ..run.clone()
-        }),
-        ItemKind::Polyline { points, stroke } => ItemKind::Polyline {
-            points: scale_points(points),
-            stroke: *stroke,
-        },
+        ItemKind::Text(run) => {
+            ItemKind::Text(TextRun { baseline: run.baseline * scale, scale, ..run.clone() })
+        }
+        ItemKind::Polyline { points, stroke } => {
+            ItemKind::Polyline { points: scale_points(points), stroke: *stroke }
+        }
         other => other.clone(),
     };
-    Item {
-        rect,
-        kind,
-        role: item.role,
-    }
+    Item { rect, kind, role: item.role }
 }

@@ -48,16 +48,9 @@ impl Cell {
 pub(super) fn row_strips(cells: &[Cell], look: RowLook) -> Vec<Strip> {
     let content = cells.iter().map(Cell::height).fold(Pt::ZERO, Pt::max);
     let count = cells.iter().map(|cell| cell.lines.len()).max().unwrap_or(0);
-    let content = content.max(if count == 0 {
-        TextSize::Small.leading()
-    } else {
-        Pt::ZERO
-    });
-    let mut strips = if content > look.highest {
-        parted(cells, count)
-    } else {
-        vec![whole(cells, content, count)]
-    };
+    let content = content.max(if count == 0 { TextSize::Small.leading() } else { Pt::ZERO });
+    let mut strips =
+        if content > look.highest { parted(cells, count) } else { vec![whole(cells, content, count)] };
     if let Some(first) = strips.first_mut() {
         first.pad_top(look.pad);
     }
@@ -73,10 +66,7 @@ fn whole(cells: &[Cell], height: Pt, count: usize) -> Strip {
     Strip {
         height,
         lines: count,
-        items: cells
-            .iter()
-            .flat_map(|cell| cell.items(0, count, Pt::ZERO))
-            .collect(),
+        items: cells.iter().flat_map(|cell| cell.items(0, count, Pt::ZERO)).collect(),
         ..Strip::default()
     }
 }
@@ -98,17 +88,12 @@ fn parted(cells: &[Cell], count: usize) -> Vec<Strip> {
 }
 
 fn band(cells: &[Cell], index: usize, tie: Tie) -> Strip {
-    let sizes = cells
-        .iter()
-        .filter_map(|cell| cell.lines.get(index).map(|(_, size)| size.leading()));
+    let sizes = cells.iter().filter_map(|cell| cell.lines.get(index).map(|(_, size)| size.leading()));
     Strip {
         height: sizes.fold(Pt::ZERO, Pt::max),
         lines: 1,
         tie,
-        items: cells
-            .iter()
-            .flat_map(|cell| cell.items(index, index + 1, Pt::ZERO))
-            .collect(),
+        items: cells.iter().flat_map(|cell| cell.items(index, index + 1, Pt::ZERO)).collect(),
         ..Strip::default()
     }
 }

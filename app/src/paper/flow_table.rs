@@ -9,9 +9,7 @@ use super::flow_rows::{Cell, RowLook, row_strips};
 use super::lines::{Line, natural_width, wrap};
 use super::span::{Span, Text, Weight};
 use super::strips::{Head, Strip, Tie};
-use super::tokens::{
-    COLUMN_GAP, Colour, FIGURE_GAP, HAIRLINE, NARROWEST_COLUMN, ROW_PAD, RULE, TextSize,
-};
+use super::tokens::{COLUMN_GAP, Colour, FIGURE_GAP, HAIRLINE, NARROWEST_COLUMN, ROW_PAD, RULE, TextSize};
 use super::units::Pt;
 
 impl Flow<'_> {
@@ -42,11 +40,9 @@ impl Flow<'_> {
         let look = self.look(Stroke::new(RULE.0, Colour::Ink));
         let strips = row_strips(&cells, look);
         let repeats = match strips.as_slice() {
-            [whole] => Some(Rc::new(Head {
-                height: whole.height,
-                items: whole.items.clone(),
-                lines: whole.lines,
-            })),
+            [whole] => {
+                Some(Rc::new(Head { height: whole.height, items: whole.items.clone(), lines: whole.lines }))
+            }
             // A head that has to be parted is too high to repeat.
             _ => None,
         };
@@ -59,10 +55,7 @@ impl Flow<'_> {
         let mut texts = row.cells.clone();
         join_surplus(&mut texts, columns.len());
         if row.strong {
-            texts = texts
-                .iter()
-                .map(|text| text.in_weight(Weight::Bold))
-                .collect();
+            texts = texts.iter().map(|text| text.in_weight(Weight::Bold)).collect();
         }
         let cells = self.cells(&texts, table, columns);
         let look = self.look(if row.strong {
@@ -75,10 +68,7 @@ impl Flow<'_> {
             first.anchors.extend(row.anchor.clone());
         }
         for strip in strips {
-            self.push(Strip {
-                head: head.cloned(),
-                ..strip
-            });
+            self.push(Strip { head: head.cloned(), ..strip });
         }
     }
 
@@ -94,11 +84,7 @@ impl Flow<'_> {
     }
 
     fn look(&self, stroke: Stroke) -> RowLook {
-        RowLook {
-            pad: ROW_PAD,
-            rule: Some((stroke, COLUMN_GAP)),
-            highest: self.body_height / 4.0,
-        }
+        RowLook { pad: ROW_PAD, rule: Some((stroke, COLUMN_GAP)), highest: self.body_height / 4.0 }
     }
 
     fn cells(&self, texts: &[Text], table: &Table, columns: &[Column]) -> Vec<Cell> {
@@ -110,41 +96,31 @@ impl Flow<'_> {
             .map(|(text, (look, column))| Cell {
                 column: *column,
                 align: look.align,
-                lines: sized(
-                    wrap(text, TextSize::Small, column.width, &self.known.anchors),
-                    TextSize::Small,
-                ),
+                lines: sized(wrap(text, TextSize::Small, column.width, &self.known.anchors), TextSize::Small),
             })
             .collect()
     }
 
     fn place_columns(&self, table: &Table, column: Column) -> Vec<Column> {
-        let naturals: Vec<Pt> = (0..table.columns.len())
-            .map(|index| self.natural(table, index))
-            .collect();
-        let widths = share_width(&table.columns, &naturals, column.width);
+        let naturals: Vec<Pt> = (0..table.columns.len()).map(|index| self.natural(table, index)).collect();
+        let gap = column_gap(table.columns.len(), column.width);
+        let gaps = gap * table.columns.len().saturating_sub(1) as f64;
+        let widths = share_width(&table.columns, &naturals, column.width - gaps);
         let mut x = column.x;
         let mut placed = Vec::new();
         for width in widths {
             placed.push(Column { x, width });
-            x += width + COLUMN_GAP;
+            x += width + gap;
         }
         placed
     }
 
     fn natural(&self, table: &Table, index: usize) -> Pt {
         let width = |text: &Text| natural_width(text, TextSize::Small, &self.known.anchors);
-        let head = table
-            .columns
-            .get(index)
-            .map(|column| Text::from(Span::bold(column.head.clone())));
+        let head = table.columns.get(index).map(|column| Text::from(Span::bold(column.head.clone())));
         let cells = table.rows.iter().filter_map(|row| {
             let text = row.cells.get(index)?;
-            Some(width(&if row.strong {
-                text.in_weight(Weight::Bold)
-            } else {
-                text.clone()
-            }))
+            Some(width(&if row.strong { text.in_weight(Weight::Bold) } else { text.clone() }))
         });
         let head = head.as_ref().map_or(Pt::ZERO, width);
         cells.fold(head, Pt::max)
@@ -166,26 +142,18 @@ impl Flow<'_> {
                 rule: Some((Stroke::new(HAIRLINE.0, Colour::Rule), Pt::ZERO)),
                 ..self.look(Stroke::ink(HAIRLINE.0))
             };
-            row_strips(&cells, look)
-                .into_iter()
-                .for_each(|strip| self.push(strip));
+            row_strips(&cells, look).into_iter().for_each(|strip| self.push(strip));
         }
         self.gap(FIGURE_GAP);
     }
 
     fn field(&self, label: &str, value: &Text, column: Column) -> Cell {
         let label = Text::from(Span::soft(label));
-        let mut lines = sized(
-            wrap(&label, TextSize::Small, column.width, &self.known.anchors),
-            TextSize::Small,
-        );
+        let mut lines =
+            sized(wrap(&label, TextSize::Small, column.width, &self.known.anchors), TextSize::Small);
         let value = wrap(value, TextSize::Body, column.width, &self.known.anchors);
         lines.extend(sized(value, TextSize::Body));
-        Cell {
-            column,
-            align: Align::Left,
-            lines,
-        }
+        Cell { column, align: Align::Left, lines }
     }
 }
 
@@ -197,9 +165,7 @@ fn sized(lines: Vec<Line>, size: TextSize) -> Vec<(Line, TextSize)> {
 fn with_a_column(table: &Table) -> Table {
     let mut table = table.clone();
     if table.columns.is_empty() {
-        table
-            .columns
-            .push(TableColumn::text("", ColumnWidth::Fraction(1.0)));
+        table.columns.push(TableColumn::text("", ColumnWidth::Fraction(1.0)));
     }
     table
 }
@@ -217,38 +183,66 @@ fn join_surplus(texts: &mut Vec<Text>, columns: usize) {
     }
 }
 
-/// Widths of the columns that together fill `width` with the gaps between them.
-fn share_width(columns: &[TableColumn], naturals: &[Pt], width: Pt) -> Vec<Pt> {
-    let gaps = COLUMN_GAP * columns.len().saturating_sub(1) as f64;
-    let room = (width - gaps).max(Pt(1.0));
-    let mut widths = first_widths(columns, naturals, room);
-    let fractions: f64 = columns.iter().map(|column| fraction(column)).sum();
-    let taken: Pt = widths.iter().copied().sum();
+/// Between two columns; less where there are very many.
+fn column_gap(count: usize, width: Pt) -> Pt {
+    const MOST_SHARE: f64 = 0.3;
+    let gaps = count.saturating_sub(1).max(1) as f64;
+    COLUMN_GAP.min(width * MOST_SHARE / gaps)
+}
+
+/// Widths of the columns that together fill `room`.
+///
+/// Fixed and automatic columns come first; fractions share what is left. When that is too little, the
+/// automatic columns give way, then all others, none below its least width.
+fn share_width(columns: &[TableColumn], naturals: &[Pt], room: Pt) -> Vec<Pt> {
+    let least = least_widths(columns, room);
+    let mut widths = first_widths(columns, naturals, &least);
+    give_way(&mut widths, &least, room, |index| {
+        columns.get(index).is_some_and(|column| column.width == ColumnWidth::Auto)
+    });
+    give_way(&mut widths, &least, room, |_| true);
+    let spare = (room - widths.iter().copied().sum()).max(Pt::ZERO);
+    let fractions: f64 = columns.iter().map(fraction).sum();
     if fractions > 0.0 {
-        let least = NARROWEST_COLUMN * fraction_count(columns) as f64 * 2.0;
-        shrink(&mut widths, columns, (room - least).max(room * 0.5));
-        let rest = room - widths.iter().copied().sum();
-        for (share, column) in widths.iter_mut().zip(columns) {
-            *share += rest * (fraction(column) / fractions);
-        }
-    } else if taken < room {
-        stretch(&mut widths, columns, room - taken);
+        share_fractions(&mut widths, &least, columns, fractions, room);
+    } else {
+        stretch(&mut widths, columns, spare);
     }
-    fit(&mut widths, room);
     widths
 }
 
-/// Fixed and natural widths; fractions come later.
-fn first_widths(columns: &[TableColumn], naturals: &[Pt], room: Pt) -> Vec<Pt> {
-    columns
-        .iter()
-        .zip(naturals)
-        .map(|(column, natural)| match column.width {
-            ColumnWidth::Fixed(width) => width.to_pt().within(NARROWEST_COLUMN, room),
-            ColumnWidth::Auto => natural.max(NARROWEST_COLUMN),
-            ColumnWidth::Fraction(_) => Pt::ZERO,
-        })
-        .collect()
+fn least_widths(columns: &[TableColumn], room: Pt) -> Vec<Pt> {
+    let even = room / columns.len().max(1) as f64;
+    let least = |column: &TableColumn| match column.width {
+        ColumnWidth::Fraction(_) => (NARROWEST_COLUMN * 2.0).min(even),
+        _ => NARROWEST_COLUMN.min(even),
+    };
+    columns.iter().map(least).collect()
+}
+
+fn first_widths(columns: &[TableColumn], naturals: &[Pt], least: &[Pt]) -> Vec<Pt> {
+    let first = |((column, natural), least): ((&TableColumn, &Pt), &Pt)| match column.width {
+        ColumnWidth::Fixed(width) => width.to_pt().within(*least, Pt(f64::MAX)),
+        ColumnWidth::Auto => natural.max(*least),
+        ColumnWidth::Fraction(_) => *least,
+    };
+    columns.iter().zip(naturals).zip(least).map(first).collect()
+}
+
+/// Takes what is too much from the chosen columns, in proportion to what each has above its least.
+fn give_way(widths: &mut [Pt], least: &[Pt], room: Pt, chosen: impl Fn(usize) -> bool) {
+    let too_much = widths.iter().copied().sum::<Pt>() - room;
+    let above = |(index, (width, least)): (usize, (&Pt, &Pt))| chosen(index).then_some(*width - *least);
+    let can_give: Pt = widths.iter().zip(least).enumerate().filter_map(above).sum();
+    if too_much <= Pt::ZERO || can_give <= Pt::ZERO {
+        return;
+    }
+    let keep = 1.0 - (too_much.0 / can_give.0).min(1.0);
+    for (index, (width, least)) in widths.iter_mut().zip(least).enumerate() {
+        if chosen(index) {
+            *width = *least + (*width - *least) * keep;
+        }
+    }
 }
 
 fn fraction(column: &TableColumn) -> f64 {
@@ -259,63 +253,30 @@ fn fraction(column: &TableColumn) -> f64 {
     }
 }
 
-fn fraction_count(columns: &[TableColumn]) -> usize {
-    let is_fraction = |column: &&TableColumn| matches!(column.width, ColumnWidth::Fraction(_));
-    columns.iter().filter(is_fraction).count()
-}
-
-/// Makes automatic columns narrower in proportion until all columns take no more than `room`.
-fn shrink(widths: &mut [Pt], columns: &[TableColumn], room: Pt) {
-    let total: Pt = widths.iter().copied().sum();
-    let automatic = automatic_width(widths, columns);
-    if total <= room || automatic <= Pt::ZERO {
-        return fit_if_wider(widths, room);
-    }
-    let factor = ((automatic - (total - room)).0 / automatic.0).max(0.1);
-    for (width, column) in widths.iter_mut().zip(columns) {
-        if column.width == ColumnWidth::Auto {
-            *width = *width * factor;
+fn share_fractions(widths: &mut [Pt], least: &[Pt], columns: &[TableColumn], fractions: f64, room: Pt) {
+    let others = widths.iter().zip(columns).filter(|(_, column)| fraction(column) <= 0.0);
+    let rest = room - others.map(|(width, _)| *width).sum();
+    for ((width, least), column) in widths.iter_mut().zip(least).zip(columns) {
+        if fraction(column) > 0.0 {
+            *width = (rest * (fraction(column) / fractions)).max(*least);
         }
     }
-    fit_if_wider(widths, room);
+    give_way(widths, least, room, |index| columns.get(index).is_some_and(|column| fraction(column) > 0.0));
 }
 
 /// Gives spare width to the automatic columns in proportion.
 fn stretch(widths: &mut [Pt], columns: &[TableColumn], spare: Pt) {
-    let automatic = automatic_width(widths, columns);
-    if automatic <= Pt::ZERO {
+    let automatic = |column: &TableColumn| column.width == ColumnWidth::Auto;
+    let all = widths.iter().zip(columns).filter(|(_, column)| automatic(column));
+    let total: Pt = all.map(|(width, _)| *width).sum();
+    if total <= Pt::ZERO {
         return;
     }
     for (width, column) in widths.iter_mut().zip(columns) {
-        if column.width == ColumnWidth::Auto {
-            *width += spare * (width.0 / automatic.0);
+        if automatic(column) {
+            *width += spare * (width.0 / total.0);
         }
     }
-}
-
-fn automatic_width(widths: &[Pt], columns: &[TableColumn]) -> Pt {
-    widths
-        .iter()
-        .zip(columns)
-        .filter(|(_, column)| column.width == ColumnWidth::Auto)
-        .map(|(width, _)| *width)
-        .sum()
-}
-
-fn fit_if_wider(widths: &mut [Pt], room: Pt) {
-    if widths.iter().copied().sum::<Pt>() > room {
-        fit(widths, room);
-    }
-}
-
-/// Last resort: all columns in proportion, so that the table never leaves the page.
-fn fit(widths: &mut [Pt], room: Pt) {
-    let total: Pt = widths.iter().copied().sum();
-    if total <= room {
-        return;
-    }
-    let factor = room.0 / total.0;
-    widths.iter_mut().for_each(|width| *width = *width * factor);
 }
 
 #[cfg(test)]
@@ -324,22 +285,16 @@ mod tests {
     use crate::paper::units::Mm;
 
     fn widths(kinds: &[ColumnWidth], naturals: &[f64]) -> Vec<f64> {
-        let columns: Vec<TableColumn> = kinds
-            .iter()
-            .map(|width| TableColumn::text("", *width))
-            .collect();
+        let columns: Vec<TableColumn> = kinds.iter().map(|width| TableColumn::text("", *width)).collect();
         let naturals: Vec<Pt> = naturals.iter().copied().map(Pt).collect();
-        let widths = share_width(&columns, &naturals, Pt(420.0));
+        let widths = share_width(&columns, &naturals, Pt(390.0));
         widths.iter().map(|width| width.0).collect()
     }
 
     #[test]
     fn fractions_share_what_fixed_and_automatic_columns_leave() {
         use ColumnWidth::{Auto, Fixed, Fraction};
-        let got = widths(
-            &[Fixed(Mm(25.4)), Auto, Fraction(1.0), Fraction(2.0)],
-            &[0.0, 48.0, 0.0, 0.0],
-        );
+        let got = widths(&[Fixed(Mm(25.4)), Auto, Fraction(1.0), Fraction(2.0)], &[0.0, 48.0, 0.0, 0.0]);
         assert_eq!(got.first().map(|w| w.round()), Some(72.0));
         assert_eq!(got.get(1).map(|w| w.round()), Some(48.0));
         assert!((got[3] - 2.0 * got[2]).abs() < 1e-9);
@@ -350,8 +305,8 @@ mod tests {
     fn columns_too_wide_for_the_page_become_narrower() {
         use ColumnWidth::{Auto, Fixed};
         let got = widths(&[Auto, Auto, Fixed(Mm(500.0))], &[900.0, 300.0, 0.0]);
-        assert!(got.iter().sum::<f64>() <= 400.0 + 1e-9);
-        assert!(got.iter().all(|width| *width > 0.0));
+        assert!(got.iter().sum::<f64>() <= 390.0 + 1e-9);
+        assert!(got.iter().all(|width| *width >= 24.0));
     }
 
     #[test]

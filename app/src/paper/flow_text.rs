@@ -8,24 +8,15 @@ use super::lines::{Line, baseline_of, natural_width, wrap};
 use super::span::{Span, Text, Weight};
 use super::strips::{Strip, Tie};
 use super::tokens::{
-    BLOCK_GAP, COLUMN_GAP, Colour, HEADING_AFTER, HEADING_GAPS, INDENT, ITEM_GAP, MEASURE, RULE,
-    TextSize,
+    BLOCK_GAP, COLUMN_GAP, Colour, HEADING_AFTER, HEADING_GAPS, INDENT, ITEM_GAP, MEASURE, RULE, TextSize,
 };
 use super::units::Pt;
 
 impl Flow<'_> {
     pub(super) fn heading(&mut self, level: u8, text: &Text, column: Column) {
         let level = level.clamp(1, 3);
-        let size = if level == 1 {
-            TextSize::Large
-        } else {
-            TextSize::Body
-        };
-        let colour = if level == 3 {
-            Colour::Soft
-        } else {
-            Colour::Ink
-        };
+        let size = if level == 1 { TextSize::Large } else { TextSize::Body };
+        let colour = if level == 3 { Colour::Soft } else { Colour::Ink };
         let styled = text.in_weight(Weight::Bold).in_colour(colour);
         let lines = wrap(&styled, size, column.width, &self.known.anchors);
         let before = HEADING_GAPS.get(usize::from(level) - 1);
@@ -42,19 +33,15 @@ impl Flow<'_> {
             return;
         };
         first.heading = Some((level, text.plain()));
-        self.tie_from(start, Tie::Hard);
-        self.tie_last(Tie::Hard);
+        self.tie_from(start, Tie::Heading);
+        self.tie_last(Tie::Heading);
         if let (1, Some(last)) = (level, self.strips.last_mut()) {
             let stroke = Stroke::new(RULE.0, Colour::Accent);
             last.height += Pt(2.0);
             let rule = Item::rule(column.x, last.height, column.width, stroke);
             last.items.push(rule);
         }
-        self.close_gap(if level == 1 {
-            HEADING_AFTER * 2.0
-        } else {
-            HEADING_AFTER
-        });
+        self.close_gap(if level == 1 { HEADING_AFTER * 2.0 } else { HEADING_AFTER });
     }
 
     pub(super) fn paragraph(&mut self, text: &Text, column: Column) {
@@ -79,17 +66,9 @@ impl Flow<'_> {
 
     pub(super) fn list(&mut self, numbered: bool, items: &[Text], column: Column) {
         self.gap(BLOCK_GAP);
-        let indent = if numbered {
-            self.number_indent(items.len())
-        } else {
-            INDENT
-        };
+        let indent = if numbered { self.number_indent(items.len()) } else { INDENT };
         for (index, item) in items.iter().enumerate() {
-            let marker = if numbered {
-                format!("{}.", index + 1)
-            } else {
-                "•".to_owned()
-            };
+            let marker = if numbered { format!("{}.", index + 1) } else { "•".to_owned() };
             self.item(&marker, item, column, indent);
             self.gap(ITEM_GAP);
         }
@@ -164,10 +143,5 @@ impl Flow<'_> {
 /// A strip with one line.
 pub(super) fn line_strip(line: &Line, size: TextSize, column: Column, role: Role) -> Strip {
     let items = line.items(column.x, Pt::ZERO, column.width, Align::Left, role);
-    Strip {
-        height: size.leading(),
-        lines: usize::from(!items.is_empty()),
-        items,
-        ..Strip::default()
-    }
+    Strip { height: size.leading(), lines: usize::from(!items.is_empty()), items, ..Strip::default() }
 }

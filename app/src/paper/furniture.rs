@@ -25,19 +25,13 @@ pub(super) fn body(sheet: Sheet) -> Rect {
 }
 
 /// Head and foot of page `page` of `pages`.
-pub(super) fn furniture(
-    running: &Running,
-    sheet: Sheet,
-    (page, pages): (usize, usize),
-) -> Vec<Item> {
+pub(super) fn furniture(running: &Running, sheet: Sheet, (page, pages): (usize, usize)) -> Vec<Item> {
     let area = type_area(sheet);
     let line = TextSize::Small.leading();
     let mut items = pair(&running.house, &running.revision, area, area.y);
     items.push(hairline(area, area.y + line + RULE_GAP));
-    let number = running
-        .page_pattern
-        .replace("{pages}", &pages.to_string())
-        .replace("{page}", &page.to_string());
+    let number =
+        running.page_pattern.replace("{pages}", &pages.to_string()).replace("{page}", &page.to_string());
     let foot = area.bottom() - line;
     items.extend(pair(&running.fingerprint, &number, area, foot));
     items.push(hairline(area, foot - RULE_GAP));
@@ -45,10 +39,7 @@ pub(super) fn furniture(
 }
 
 fn as_furniture(item: &Item) -> Item {
-    Item {
-        role: Role::Furniture,
-        ..item.clone()
-    }
+    Item { role: Role::Furniture, ..item.clone() }
 }
 
 fn hairline(area: Rect, y: Pt) -> Item {

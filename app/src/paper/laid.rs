@@ -51,7 +51,7 @@ pub struct LaidPage {
     pub height: Pt,
     /// Whether this is the cover.
     pub cover: bool,
-    /// Whether the document asked for a new page here.
+    /// Whether the document asked for a new page here, or begins here.
     pub forced: bool,
     /// Everything on it, from back to front.
     pub items: Vec<Item>,
@@ -168,11 +168,7 @@ pub enum PaperWarning {
 
 impl Item {
     pub(super) fn moved(&self, dx: Pt, dy: Pt) -> Self {
-        Self {
-            rect: self.rect.moved(dx, dy),
-            kind: self.kind.moved(dx, dy),
-            role: self.role,
-        }
+        Self { rect: self.rect.moved(dx, dy), kind: self.kind.moved(dx, dy), role: self.role }
     }
 
     /// A horizontal line.
@@ -180,10 +176,7 @@ impl Item {
         let ends = vec![Point { x, y }, Point { x: x + width, y }];
         Self {
             rect: Rect::new(x, y, width, Pt::ZERO),
-            kind: ItemKind::Polyline {
-                points: ends,
-                stroke,
-            },
+            kind: ItemKind::Polyline { points: ends, stroke },
             role: Role::Flow,
         }
     }
@@ -197,15 +190,7 @@ impl Item {
             corner(rect.right(), rect.bottom()),
             corner(rect.x, rect.bottom()),
         ];
-        Self {
-            rect,
-            kind: ItemKind::Polygon {
-                points,
-                stroke,
-                fill,
-            },
-            role: Role::Flow,
-        }
+        Self { rect, kind: ItemKind::Polygon { points, stroke, fill }, role: Role::Flow }
     }
 }
 
@@ -213,23 +198,11 @@ impl ItemKind {
     fn moved(&self, dx: Pt, dy: Pt) -> Self {
         let shift = |points: &[Point]| points.iter().map(|point| point.moved(dx, dy)).collect();
         match self {
-            Self::Text(run) => Self::Text(TextRun {
-                baseline: run.baseline + dy,
-                ..run.clone()
-            }),
-            Self::Polyline { points, stroke } => Self::Polyline {
-                points: shift(points),
-                stroke: *stroke,
-            },
-            Self::Polygon {
-                points,
-                stroke,
-                fill,
-            } => Self::Polygon {
-                points: shift(points),
-                stroke: *stroke,
-                fill: *fill,
-            },
+            Self::Text(run) => Self::Text(TextRun { baseline: run.baseline + dy, ..run.clone() }),
+            Self::Polyline { points, stroke } => Self::Polyline { points: shift(points), stroke: *stroke },
+            Self::Polygon { points, stroke, fill } => {
+                Self::Polygon { points: shift(points), stroke: *stroke, fill: *fill }
+            }
             other => other.clone(),
         }
     }

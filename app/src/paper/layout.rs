@@ -7,7 +7,7 @@ use super::cover::cover_pages;
 use super::document::{BlockKind, Document};
 use super::flow::{Column, Flow, Known};
 use super::furniture::{body, furniture};
-use super::laid::{Item, ItemKind, Laid, LaidHeading, LaidPage, PagePlace, PaperWarning};
+use super::laid::{Item, ItemKind, Laid, LaidHeading, LaidPage, PagePlace, PaperWarning, TextRun};
 use super::paginate::paginate;
 use super::picture::{PreparedPicture, prepare};
 use super::strips::{Strip, stack};
@@ -41,10 +41,7 @@ const MOST_PASSES: usize = 5;
 /// [`PaperError::Anchors`] when links and anchors do not match.
 pub fn lay_out(document: &Document) -> Result<Laid, PaperError> {
     let pictures = prepare_pictures(document);
-    let mut known = Known {
-        anchors: BTreeMap::new(),
-        headings: headings_of(document),
-    };
+    let mut known = Known { anchors: BTreeMap::new(), headings: headings_of(document) };
     let mut draft = pass(document, &known, &pictures);
     for _ in 1..MOST_PASSES {
         let found = draft.known();
@@ -59,12 +56,10 @@ pub fn lay_out(document: &Document) -> Result<Laid, PaperError> {
 }
 
 fn prepare_pictures(document: &Document) -> Vec<Result<PreparedPicture, String>> {
-    let pictures = all_blocks(document)
-        .into_iter()
-        .filter_map(|block| match &block.kind {
-            BlockKind::Picture(picture) => Some(prepare(picture)),
-            _ => None,
-        });
+    let pictures = all_blocks(document).into_iter().filter_map(|block| match &block.kind {
+        BlockKind::Picture(picture) => Some(prepare(picture)),
+        _ => None,
+    });
     pictures.collect()
 }
 
@@ -79,16 +74,14 @@ fn pass(document: &Document, known: &Known, pictures: &[Result<PreparedPicture, 
         }
         flow.strips.clear();
     }
-    let column = Column {
-        x: area.x,
-        width: area.width,
-    };
+    let column = Column { x: area.x, width: area.width };
     flow.blocks(&document.blocks, column);
     flow.finish();
     let mut strips = std::mem::take(&mut flow.strips);
     for share in paginate(&mut strips, area.height) {
+        let forced = share.forced || share.strips.start == 0;
         let strips = strips.get(share.strips).unwrap_or_default();
-        draft.add(strips, area.y, false, share.forced);
+        draft.add(strips, area.y, false, forced);
     }
     draft.warnings = flow.warnings;
     draft
@@ -118,18 +111,11 @@ impl Draft {
         for (strip, y) in strips.iter().zip(tops) {
             self.note_places(strip, PagePlace { page, y });
         }
-        self.pages.push(DraftPage {
-            items,
-            cover,
-            forced,
-        });
+        self.pages.push(DraftPage { items, cover, forced });
     }
 
     fn note_places(&mut self, strip: &Strip, place: PagePlace) {
-        let own = strip
-            .heading
-            .as_ref()
-            .map(|_| heading_anchor(self.headings.len()));
+        let own = strip.heading.as_ref().map(|_| heading_anchor(self.headings.len()));
         for name in strip.anchors.iter().cloned().chain(own) {
             if self.anchors.insert(name.clone(), place).is_some() {
                 self.doubled.push(name);
@@ -142,17 +128,10 @@ impl Draft {
 
     fn known(&self) -> Known {
         let page = |(name, place): (&String, &PagePlace)| (name.clone(), place.page);
-        Known {
-            anchors: self.anchors.iter().map(page).collect(),
-            headings: self.headings.clone(),
-        }
+        Known { anchors: self.anchors.iter().map(page).collect(), headings: self.headings.clone() }
     }
 
-    fn into_laid(
-        mut self,
-        document: &Document,
-        pictures: Vec<Result<PreparedPicture, String>>,
-    ) -> Laid {
+    fn into_laid(mut self, document: &Document, pictures: Vec<Result<PreparedPicture, String>>) -> Laid {
         if self.pages.is_empty() {
             self.add(&[], Pt::ZERO, false, true);
         }
@@ -162,13 +141,7 @@ impl Draft {
             let numbers = (index + 1, count);
             let mut items = furniture(&document.running, document.sheet, numbers);
             items.extend(page.items);
-            LaidPage {
-                width,
-                height,
-                cover: page.cover,
-                forced: page.forced,
-                items,
-            }
+            LaidPage { width, height, cover: page.cover, forced: page.forced, items }
         };
         let pages: Vec<LaidPage> = self.pages.into_iter().enumerate().map(finish).collect();
         let mut warnings = missing_glyphs(&pages);
@@ -178,10 +151,7 @@ impl Draft {
             headings: self.headings,
             anchors: self.anchors,
             warnings,
-            pictures: pictures
-                .into_iter()
-                .map(Result::unwrap_or_default)
-                .collect(),
+            pictures: pictures.into_iter().map(Result::unwrap_or_default).collect(),
         }
     }
 }
@@ -189,20 +159,30 @@ impl Draft {
 fn missing_glyphs(pages: &[LaidPage]) -> Vec<PaperWarning> {
     let mut warnings = Vec::new();
     for (index, page) in pages.iter().enumerate() {
-        for item in &page.items {
-            let ItemKind::Text(run) = &item.kind else {
-                continue;
-            };
+        for run in page.items.iter().filter_map(text_run) {
             if !run.replaced.is_empty() {
                 warnings.push(PaperWarning::NoGlyph {
                     characters: run.replaced.clone(),
                     page: index + 1,
-                    near: run.text.clone(),
+                    near: line_around(page, run),
                 });
             }
         }
     }
     warnings
+}
+
+fn text_run(item: &Item) -> Option<&TextRun> {
+    match &item.kind {
+        ItemKind::Text(run) => Some(run),
+        _ => None,
+    }
+}
+
+/// All text on the line of a run.
+fn line_around(page: &LaidPage, run: &TextRun) -> String {
+    let runs = page.items.iter().filter_map(text_run);
+    runs.filter(|other| other.baseline == run.baseline).map(|other| other.text.as_str()).collect()
 }
 
 fn check_anchors(draft: &Draft) -> Result<(), PaperError> {
@@ -219,10 +199,7 @@ fn check_anchors(draft: &Draft) -> Result<(), PaperError> {
     if missing.is_empty() && draft.doubled.is_empty() {
         return Ok(());
     }
-    Err(PaperError::Anchors {
-        missing,
-        doubled: draft.doubled.clone(),
-    })
+    Err(PaperError::Anchors { missing, doubled: draft.doubled.clone() })
 }
 
 /// The box inside the margins of a sheet, in which everything stands.

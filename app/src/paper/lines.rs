@@ -37,10 +37,13 @@ struct Glyph {
 /// The numbers of pages that [`Span::page_of`] prints, by anchor.
 pub(super) type PageNumbers = BTreeMap<String, usize>;
 
-/// Breaks text into lines no wider than `width`; empty text has no lines.
+/// Breaks text into lines no wider than `width`; empty text and mere spaces have no lines.
 pub(super) fn wrap(text: &Text, size: TextSize, width: Pt, pages: &PageNumbers) -> Vec<Line> {
     let spans = with_page_numbers(text, pages);
     let glyphs = glyphs_of(&spans);
+    if glyphs.iter().all(|glyph| glyph.drawn.character == ' ') {
+        return Vec::new();
+    }
     // The slack lets text of exactly this width pass in spite of rounding.
     let limit = width.0 * 1000.0 / size.points().0 + 0.01;
     cut_points(&glyphs, limit)
@@ -51,9 +54,7 @@ pub(super) fn wrap(text: &Text, size: TextSize, width: Pt, pages: &PageNumbers) 
 
 /// Width of the text on one line.
 pub(super) fn natural_width(text: &Text, size: TextSize, pages: &PageNumbers) -> Pt {
-    wrap(text, size, Pt(f64::MAX / 1e6), pages)
-        .iter()
-        .fold(Pt::ZERO, |widest, line| widest.max(line.width))
+    wrap(text, size, Pt(f64::MAX / 1e6), pages).iter().fold(Pt::ZERO, |widest, line| widest.max(line.width))
 }
 
 /// One line, cut short with an ellipsis if it is too wide; says whether it was.
@@ -77,17 +78,10 @@ pub(super) fn cut_short(line: &Line, size: TextSize, width: Pt) -> Line {
         ..Span::default()
     });
     let style = style.unwrap_or_default();
-    let mut words: Vec<char> = line
-        .pieces
-        .iter()
-        .flat_map(|piece| piece.run.text.chars())
-        .collect();
+    let mut words: Vec<char> = line.pieces.iter().flat_map(|piece| piece.run.text.chars()).collect();
     loop {
         let text: String = words.iter().chain(std::iter::once(&'…')).collect();
-        let span = Span {
-            text: text.replace(' ', "\u{A0}"),
-            ..style.clone()
-        };
+        let span = Span { text: text.replace(' ', "\u{A0}"), ..style.clone() };
         let mut lines = wrap(&Text(vec![span]), size, width, &PageNumbers::new());
         if lines.len() <= 1 || words.pop().is_none() {
             return lines.pop().unwrap_or_default();
@@ -97,11 +91,7 @@ pub(super) fn cut_short(line: &Line, size: TextSize, width: Pt) -> Line {
 
 fn weight_of(piece: &Piece) -> super::span::Weight {
     use super::span::Weight;
-    if piece.run.face == super::faces::FaceId::Bold {
-        Weight::Bold
-    } else {
-        Weight::Regular
-    }
+    if piece.run.face == super::faces::FaceId::Bold { Weight::Bold } else { Weight::Regular }
 }
 
 /// Page numbers in place of the spans that ask for one.
@@ -128,30 +118,15 @@ fn glyphs_of(spans: &[Span]) -> Vec<Glyph> {
 fn glyph_of(character: char, index: usize, span: &Span) -> Glyph {
     let faces = Faces::shared();
     if character == '\n' {
-        let drawn = Drawn {
-            character,
-            face: super::faces::FaceId::of(span.weight),
-            advance: 0,
-        };
-        return Glyph {
-            drawn,
-            span: index,
-            replaced: None,
-        };
+        let drawn = Drawn { character, face: super::faces::FaceId::of(span.weight), advance: 0 };
+        return Glyph { drawn, span: index, replaced: None };
     }
     let found = faces.draw(character, span.weight);
     let replaced = found.is_none().then_some(character);
     let drawn = found.or_else(|| faces.draw(REPLACEMENT, span.weight));
-    let drawn = drawn.unwrap_or(Drawn {
-        character: '?',
-        face: super::faces::FaceId::of(span.weight),
-        advance: 500,
-    });
-    Glyph {
-        drawn,
-        span: index,
-        replaced,
-    }
+    let drawn =
+        drawn.unwrap_or(Drawn { character: '?', face: super::faces::FaceId::of(span.weight), advance: 500 });
+    Glyph { drawn, span: index, replaced }
 }
 
 /// The character as paper knows it: no control characters, no invisible ones.
@@ -163,9 +138,7 @@ fn printable(character: char) -> Option<char> {
         '\u{2010}' => Some('-'),
         '\u{2007}' | '\u{202F}' => Some('\u{A0}'),
         '\u{2000}'..='\u{200A}' => Some(' '),
-        '\u{AD}' | '\u{200B}'..='\u{200F}' | '\u{202A}'..='\u{202E}' | '\u{2060}'..='\u{206F}' => {
-            None
-        }
+        '\u{AD}' | '\u{200B}'..='\u{200F}' | '\u{202A}'..='\u{202E}' | '\u{2060}'..='\u{206F}' => None,
         '\u{FE00}'..='\u{FE0F}' | '\u{FEFF}' => None,
         other if other.is_control() => None,
         other => Some(other),
@@ -249,27 +222,18 @@ fn opportunities(glyphs: &[Glyph]) -> Vec<(usize, bool)> {
 /// Without the spaces at the end, which hang over the edge.
 fn trimmed(glyphs: &[Glyph]) -> &[Glyph] {
     let hangs = |glyph: &Glyph| matches!(glyph.drawn.character, ' ' | '\n');
-    let keep = glyphs
-        .iter()
-        .rposition(|glyph| !hangs(glyph))
-        .map_or(0, |last| last + 1);
+    let keep = glyphs.iter().rposition(|glyph| !hangs(glyph)).map_or(0, |last| last + 1);
     glyphs.get(..keep).unwrap_or_default()
 }
 
 fn width_of(glyphs: &[Glyph]) -> f64 {
-    glyphs
-        .iter()
-        .map(|glyph| f64::from(glyph.drawn.advance))
-        .sum()
+    glyphs.iter().map(|glyph| f64::from(glyph.drawn.advance)).sum()
 }
 
 fn line_of(glyphs: &[Glyph], spans: &[Span], size: TextSize) -> Line {
     let glyphs = trimmed(glyphs);
     let same = |a: &Glyph, b: &Glyph| a.span == b.span && a.drawn.face == b.drawn.face;
-    let pieces: Vec<Piece> = glyphs
-        .chunk_by(same)
-        .filter_map(|run| piece_of(run, spans, size))
-        .collect();
+    let pieces: Vec<Piece> = glyphs.chunk_by(same).filter_map(|run| piece_of(run, spans, size)).collect();
     let width = pieces.iter().map(|piece| piece.width).sum();
     Line { pieces, width }
 }
@@ -281,11 +245,7 @@ fn piece_of(glyphs: &[Glyph], spans: &[Span], size: TextSize) -> Option<Piece> {
         '\u{A0}' => ' ',
         other => other,
     };
-    let colour = if span.link.is_some() {
-        Colour::Accent
-    } else {
-        span.colour
-    };
+    let colour = if span.link.is_some() { Colour::Accent } else { span.colour };
     let run = TextRun {
         text: glyphs.iter().map(drawn).collect(),
         face: first.drawn.face,
@@ -295,11 +255,7 @@ fn piece_of(glyphs: &[Glyph], spans: &[Span], size: TextSize) -> Option<Piece> {
         baseline: Pt::ZERO,
         replaced: glyphs.iter().filter_map(|glyph| glyph.replaced).collect(),
     };
-    Some(Piece {
-        run,
-        width: size.points() * (width_of(glyphs) / 1000.0),
-        link: span.link.clone(),
-    })
+    Some(Piece { run, width: size.points() * (width_of(glyphs) / 1000.0), link: span.link.clone() })
 }
 
 /// From the top of a line to the line the letters stand on.
@@ -335,16 +291,11 @@ impl Piece {
         let size = self.run.size;
         let rect = Rect::new(x, y, self.width, size.leading());
         let baseline = y + baseline_of(size);
-        let kind = ItemKind::Text(TextRun {
-            baseline,
-            ..self.run.clone()
-        });
+        let kind = ItemKind::Text(TextRun { baseline, ..self.run.clone() });
         let mut items = vec![Item { rect, kind, role }];
         if let Some(anchor) = &self.link {
             items.push(underline(x, baseline, self.width));
-            let kind = ItemKind::Link {
-                anchor: anchor.clone(),
-            };
+            let kind = ItemKind::Link { anchor: anchor.clone() };
             items.push(Item { rect, kind, role });
         }
         items
@@ -353,19 +304,12 @@ impl Piece {
 
 /// A link is told by its line as well as by its colour.
 fn underline(x: Pt, baseline: Pt, width: Pt) -> Item {
-    let stroke = super::drawing::Stroke {
-        width: HAIRLINE,
-        colour: Colour::Accent,
-        dash: None,
-    };
+    let stroke = super::drawing::Stroke { width: HAIRLINE, colour: Colour::Accent, dash: None };
     let y = baseline + Pt(1.6);
     let ends = vec![Point { x, y }, Point { x: x + width, y }];
     Item {
         rect: Rect::new(x, y, width, Pt::ZERO),
-        kind: ItemKind::Polyline {
-            points: ends,
-            stroke,
-        },
+        kind: ItemKind::Polyline { points: ends, stroke },
         role: Role::Flow,
     }
 }
@@ -375,30 +319,15 @@ mod tests {
     use super::*;
 
     fn broken(text: &str, width: f64) -> Vec<String> {
-        let lines = wrap(
-            &Text::from(text),
-            TextSize::Body,
-            Pt(width),
-            &PageNumbers::new(),
-        );
-        let words = |line: &Line| {
-            line.pieces
-                .iter()
-                .map(|piece| piece.run.text.clone())
-                .collect()
-        };
+        let lines = wrap(&Text::from(text), TextSize::Body, Pt(width), &PageNumbers::new());
+        let words = |line: &Line| line.pieces.iter().map(|piece| piece.run.text.clone()).collect();
         lines.iter().map(words).collect()
     }
 
     #[test]
     fn text_breaks_at_spaces_and_no_line_is_too_wide() {
         let text = "Every run from the panel to the load is looked at in turn.";
-        let lines = wrap(
-            &Text::from(text),
-            TextSize::Body,
-            Pt(80.0),
-            &PageNumbers::new(),
-        );
+        let lines = wrap(&Text::from(text), TextSize::Body, Pt(80.0), &PageNumbers::new());
         assert!(lines.len() > 2);
         assert!(lines.iter().all(|line| line.width.0 <= 80.0));
         assert_eq!(broken(text, 80.0).join(" "), text);
@@ -421,10 +350,7 @@ mod tests {
     #[test]
     fn a_long_word_after_a_short_one_loses_nothing() {
         let text = format!("on {} off", "y".repeat(60));
-        assert_eq!(
-            broken(&text, 60.0).concat().replace(' ', ""),
-            text.replace(' ', "")
-        );
+        assert_eq!(broken(&text, 60.0).concat().replace(' ', ""), text.replace(' ', ""));
     }
 
     #[test]
@@ -434,12 +360,7 @@ mod tests {
 
     #[test]
     fn a_missing_character_is_replaced_and_remembered() {
-        let lines = wrap(
-            &Text::from("a中b"),
-            TextSize::Body,
-            Pt(90.0),
-            &PageNumbers::new(),
-        );
+        let lines = wrap(&Text::from("a中b"), TextSize::Body, Pt(90.0), &PageNumbers::new());
         let pieces = &lines.first().unwrap().pieces;
         let replaced: Vec<char> = pieces.iter().flat_map(|p| p.run.replaced.clone()).collect();
         assert_eq!(replaced, ['中']);
@@ -448,11 +369,7 @@ mod tests {
 
     #[test]
     fn a_line_too_long_for_its_place_ends_in_an_ellipsis() {
-        let (line, cut) = single_line(
-            &Text::from("a house with a long name"),
-            TextSize::Small,
-            Pt(50.0),
-        );
+        let (line, cut) = single_line(&Text::from("a house with a long name"), TextSize::Small, Pt(50.0));
         assert!(cut && line.width.0 <= 50.0);
         assert!(line.pieces.last().unwrap().run.text.ends_with('…'));
     }

@@ -47,18 +47,13 @@ pub fn write(laid: &Laid, meta: &Meta) -> Result<Written, PaperError> {
     let faces = embed(laid)?;
     let mut pdf = PdfDocument::new(&meta.title);
     add_resources(&mut pdf, laid, &faces);
-    pdf.pages = laid
-        .pages
-        .iter()
-        .map(|laid_page| page(laid, laid_page))
-        .collect();
+    pdf.pages = laid.pages.iter().map(|laid_page| page(laid, laid_page)).collect();
     let mut reports = Vec::new();
     let mut file = pdf.to_lopdf_document(&options(), &mut reports);
     finish(&mut file, laid, meta)?;
     file.compress();
     let mut bytes = Vec::new();
-    file.save_to(&mut bytes)
-        .map_err(|error| PaperError::Write(error.to_string()))?;
+    file.save_to(&mut bytes).map_err(|error| PaperError::Write(error.to_string()))?;
     seal(&mut bytes)?;
     let mut warnings = laid.warnings.clone();
     warnings.extend(reports.iter().map(as_warning));
@@ -74,10 +69,7 @@ fn add_resources(pdf: &mut PdfDocument, laid: &Laid, faces: &EmbeddedFaces) {
         if picture.bytes.is_empty() {
             continue;
         }
-        pdf.resources
-            .xobjects
-            .map
-            .insert(super::pdf_picture::id(index), external(picture));
+        pdf.resources.xobjects.map.insert(super::pdf_picture::id(index), external(picture));
     }
 }
 

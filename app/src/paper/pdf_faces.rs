@@ -20,9 +20,7 @@ const PDF_UNITS: u16 = 1000;
 pub(super) fn embed(laid: &Laid) -> Result<EmbeddedFaces, PaperError> {
     let mut embedded = EmbeddedFaces::new();
     for (id, characters) in used_characters(laid) {
-        let face = Faces::shared()
-            .face(id)
-            .ok_or_else(|| PaperError::Face(id.pdf_name().to_owned()))?;
+        let face = Faces::shared().face(id).ok_or_else(|| PaperError::Face(id.pdf_name().to_owned()))?;
         embedded.insert(id, PdfFont::new(reduced(id, face, &characters)?));
     }
     Ok(embedded)
@@ -38,11 +36,7 @@ fn used_characters(laid: &Laid) -> BTreeMap<FaceId, BTreeSet<char>> {
     used
 }
 
-fn reduced(
-    id: FaceId,
-    face: &Face<'_>,
-    characters: &BTreeSet<char>,
-) -> Result<ParsedFont, PaperError> {
+fn reduced(id: FaceId, face: &Face<'_>, characters: &BTreeSet<char>) -> Result<ParsedFont, PaperError> {
     let mut mapper = GlyphRemapper::new();
     let mut glyphs = BTreeMap::new();
     let mut widths = BTreeMap::new();

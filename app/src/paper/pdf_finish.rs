@@ -1,9 +1,7 @@
 //! What the file says about itself: bookmarks, title, dates and a name made from its content.
 
 use chrono::{DateTime, FixedOffset};
-use lopdf::{
-    Dictionary, Document as File, Object, ObjectId, StringFormat, dictionary, text_string,
-};
+use lopdf::{Dictionary, Document as File, Object, ObjectId, StringFormat, dictionary, text_string};
 use sha2::{Digest, Sha256};
 
 use super::laid::{Laid, LaidHeading};
@@ -16,6 +14,7 @@ const NAME_BYTES: usize = 16;
 /// Puts bookmarks, title and dates into the file.
 pub(super) fn finish(file: &mut File, laid: &Laid, meta: &Meta) -> Result<(), PaperError> {
     file.version = "1.7".to_owned();
+    own_annotations(file);
     let outline = outline(file, laid);
     let root = reference(file, b"Root")?;
     let catalog = file
@@ -23,10 +22,7 @@ pub(super) fn finish(file: &mut File, laid: &Laid, meta: &Meta) -> Result<(), Pa
         .and_then(Object::as_dict_mut)
         .map_err(|error| PaperError::Write(error.to_string()))?;
     catalog.set("Lang", text_string(&meta.language));
-    catalog.set(
-        "ViewerPreferences",
-        dictionary! { "DisplayDocTitle" => true },
-    );
+    catalog.set("ViewerPreferences", dictionary! { "DisplayDocTitle" => true });
     if let Some(outline) = outline {
         catalog.set("Outlines", outline);
         catalog.set("PageMode", "UseOutlines");
@@ -38,11 +34,26 @@ pub(super) fn finish(file: &mut File, laid: &Laid, meta: &Meta) -> Result<(), Pa
     Ok(())
 }
 
+/// Each link becomes an object of its own, as ISO 32000-1, 7.7.3.3 asks.
+fn own_annotations(file: &mut File) {
+    for page in file.get_pages().into_values() {
+        let links = file.get_dictionary_mut(page).ok().and_then(|page| page.remove(b"Annots"));
+        let Some(Object::Array(links)) = links else {
+            continue;
+        };
+        if links.is_empty() {
+            continue;
+        }
+        let own: Vec<Object> =
+            links.into_iter().map(|link| Object::Reference(file.add_object(link))).collect();
+        if let Ok(page) = file.get_dictionary_mut(page) {
+            page.set("Annots", own);
+        }
+    }
+}
+
 fn reference(file: &File, key: &[u8]) -> Result<ObjectId, PaperError> {
-    file.trailer
-        .get(key)
-        .and_then(Object::as_reference)
-        .map_err(|error| PaperError::Write(error.to_string()))
+    file.trailer.get(key).and_then(Object::as_reference).map_err(|error| PaperError::Write(error.to_string()))
 }
 
 /// Only what we know; no standard is claimed that no validator has confirmed.
@@ -86,16 +97,7 @@ fn outline(file: &mut File, laid: &Laid) -> Option<Object> {
         let parent = parents.get(index).copied().flatten();
         let above = parent.and_then(|parent| ids.get(parent)).unwrap_or(&root);
         entry.set("Parent", *above);
-        entry.set(
-            "Dest",
-            vec![
-                Object::from(*page),
-                "XYZ".into(),
-                Object::Null,
-                top.into(),
-                Object::Null,
-            ],
-        );
+        entry.set("Dest", vec![Object::from(*page), "XYZ".into(), Object::Null, top.into(), Object::Null]);
         set_neighbours(&mut entry, &parents, parent, index, &ids);
         set_children(&mut entry, &children(&parents, Some(index)), &ids, false);
         file.objects.insert(*id, Object::Dictionary(entry));
@@ -152,11 +154,8 @@ fn set_children(entry: &mut Dictionary, own: &[usize], ids: &[ObjectId], open: b
 /// Gives the file a name made from its content, in place of the blank one at its end.
 pub(super) fn seal(bytes: &mut [u8]) -> Result<(), PaperError> {
     let blank = "0".repeat(NAME_BYTES * 2);
-    let name: String = Sha256::digest(&*bytes)
-        .iter()
-        .take(NAME_BYTES)
-        .map(|byte| format!("{byte:02X}"))
-        .collect();
+    let name: String =
+        Sha256::digest(&*bytes).iter().take(NAME_BYTES).map(|byte| format!("{byte:02X}")).collect();
     let mut sealed = 0;
     let mut from = last_trailer(bytes);
     while let Some(at) = find(bytes, blank.as_bytes(), from) {
@@ -169,24 +168,17 @@ pub(super) fn seal(bytes: &mut [u8]) -> Result<(), PaperError> {
     if sealed == 2 {
         return Ok(());
     }
-    Err(PaperError::Write(
-        "the file has no place for its name".to_owned(),
-    ))
+    Err(PaperError::Write("the file has no place for its name".to_owned()))
 }
 
 fn last_trailer(bytes: &[u8]) -> usize {
     let mark = b"trailer";
-    bytes
-        .windows(mark.len())
-        .rposition(|window| window == mark)
-        .unwrap_or(0)
+    bytes.windows(mark.len()).rposition(|window| window == mark).unwrap_or(0)
 }
 
 fn find(bytes: &[u8], wanted: &[u8], from: usize) -> Option<usize> {
     let rest = bytes.get(from..)?;
-    let at = rest
-        .windows(wanted.len())
-        .position(|window| window == wanted)?;
+    let at = rest.windows(wanted.len()).position(|window| window == wanted)?;
     Some(from + at)
 }
 

@@ -1,10 +1,9 @@
 //! One laid-out page as the writer's operations. Here, and only here, y turns upwards.
 
 use printpdf::{
-    Actions, BorderArray, Color, ColorArray, CurTransMat, Destination, FontId, HighlightingMode,
-    Line, LineCapStyle, LineDashPattern, LineJoinStyle, LinePoint, LinkAnnotation, Mm, Op,
-    PaintMode, PdfFontHandle, PdfPage, Polygon, PolygonRing, Rgb, TextItem, TextMatrix,
-    WindingOrder, XObjectTransform,
+    Actions, BorderArray, Color, ColorArray, CurTransMat, Destination, FontId, HighlightingMode, Line,
+    LineCapStyle, LineDashPattern, LineJoinStyle, LinePoint, LinkAnnotation, Mm, Op, PaintMode,
+    PdfFontHandle, PdfPage, Polygon, PolygonRing, Rgb, TextItem, TextMatrix, WindingOrder, XObjectTransform,
 };
 
 use super::drawing::Stroke;
@@ -41,32 +40,17 @@ struct PageWriter {
 impl PageWriter {
     fn new(height: Pt) -> Self {
         let ops = vec![
-            Op::SetLineCapStyle {
-                cap: LineCapStyle::Butt,
-            },
-            Op::SetLineJoinStyle {
-                join: LineJoinStyle::Miter,
-            },
+            Op::SetLineCapStyle { cap: LineCapStyle::Butt },
+            Op::SetLineJoinStyle { join: LineJoinStyle::Miter },
         ];
-        Self {
-            height,
-            ops,
-            in_text: false,
-            face: None,
-            fill: None,
-            stroke: None,
-        }
+        Self { height, ops, in_text: false, face: None, fill: None, stroke: None }
     }
 
     fn item(&mut self, item: &Item, laid: &Laid) {
         match &item.kind {
             ItemKind::Text(run) => self.text(item.rect.x, run),
             ItemKind::Polyline { points, stroke } => self.polyline(points, *stroke),
-            ItemKind::Polygon {
-                points,
-                stroke,
-                fill,
-            } => self.polygon(points, *stroke, *fill),
+            ItemKind::Polygon { points, stroke, fill } => self.polygon(points, *stroke, *fill),
             ItemKind::Picture(index) => self.picture(*index, item.rect),
             ItemKind::Link { anchor } => self.link(anchor, item.rect, laid),
         }
@@ -105,10 +89,7 @@ impl PageWriter {
     fn polyline(&mut self, points: &[Point], stroke: Stroke) {
         self.end_text();
         self.stroke(stroke);
-        let line = Line {
-            points: self.points(points),
-            is_closed: false,
-        };
+        let line = Line { points: self.points(points), is_closed: false };
         self.ops.push(Op::DrawLine { line });
     }
 
@@ -126,15 +107,9 @@ impl PageWriter {
         if let Some(fill) = fill {
             self.fill(fill);
         }
-        let rings = vec![PolygonRing {
-            points: self.points(points),
-        }];
+        let rings = vec![PolygonRing { points: self.points(points) }];
         let winding_order = WindingOrder::NonZero;
-        let polygon = Polygon {
-            rings,
-            mode,
-            winding_order,
-        };
+        let polygon = Polygon { rings, mode, winding_order };
         self.ops.push(Op::DrawPolygon { polygon });
     }
 
@@ -143,15 +118,11 @@ impl PageWriter {
         let (x, y) = (number(rect.x), number(self.height - rect.bottom()));
         let (width, height) = (number(rect.width), number(rect.height));
         self.ops.push(Op::SaveGraphicsState);
-        self.ops.push(Op::SetTransformationMatrix {
-            matrix: CurTransMat::Raw([width, 0.0, 0.0, height, x, y]),
-        });
+        self.ops
+            .push(Op::SetTransformationMatrix { matrix: CurTransMat::Raw([width, 0.0, 0.0, height, x, y]) });
         self.ops.push(Op::UseXobject {
             id: super::pdf_picture::id(index),
-            transform: XObjectTransform {
-                no_auto_scale: true,
-                ..XObjectTransform::default()
-            },
+            transform: XObjectTransform { no_auto_scale: true, ..XObjectTransform::default() },
         });
         self.ops.push(Op::RestoreGraphicsState);
     }
@@ -209,10 +180,7 @@ impl PageWriter {
 
     fn points(&self, points: &[Point]) -> Vec<LinePoint> {
         let upright = |point: &Point| LinePoint {
-            p: printpdf::Point {
-                x: length(point.x),
-                y: length(self.height - point.y),
-            },
+            p: printpdf::Point { x: length(point.x), y: length(self.height - point.y) },
             bezier: false,
         };
         points.iter().map(upright).collect()
@@ -227,15 +195,8 @@ fn dash(dash: Option<(Pt, Pt)>) -> LineDashPattern {
 }
 
 fn rgb(colour: Colour) -> Color {
-    let [r, g, b] = colour
-        .rgb()
-        .map(|part| (f32::from(part) / 255.0 * 1000.0).round() / 1000.0);
-    Color::Rgb(Rgb {
-        r,
-        g,
-        b,
-        icc_profile: None,
-    })
+    let [r, g, b] = colour.rgb().map(|part| (f32::from(part) / 255.0 * 1000.0).round() / 1000.0);
+    Color::Rgb(Rgb { r, g, b, icc_profile: None })
 }
 
 /// Hundredths of a point: finer than any printer, and short in the file.

@@ -21,21 +21,13 @@ pub(super) fn external(picture: &PreparedPicture) -> XObject {
         ("Height".to_owned(), DictItem::Int(picture.height.into())),
         ("BitsPerComponent".to_owned(), DictItem::Int(8)),
     ]);
-    let space = if picture.grey {
-        "DeviceGray"
-    } else {
-        "DeviceRGB"
-    };
+    let space = if picture.grey { "DeviceGray" } else { "DeviceRGB" };
     dict.insert("ColorSpace".to_owned(), name(space));
     if picture.jpeg {
         dict.insert("Filter".to_owned(), name("DCTDecode"));
     }
     XObject::External(ExternalXObject {
-        stream: ExternalStream {
-            dict,
-            content: picture.bytes.clone(),
-            compress: !picture.jpeg,
-        },
+        stream: ExternalStream { dict, content: picture.bytes.clone(), compress: !picture.jpeg },
         width: None,
         height: None,
         dpi: None,

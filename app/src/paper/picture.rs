@@ -42,18 +42,8 @@ pub(super) fn prepare(picture: &Picture) -> Result<PreparedPicture, String> {
     let (width, height) = (image.width(), image.height());
     let flat = flatten(&image, grey);
     let jpeg = format == ImageFormat::Jpeg;
-    let bytes = if jpeg {
-        encode_jpeg(&flat).map_err(|error| error.to_string())?
-    } else {
-        flat.into_bytes()
-    };
-    Ok(PreparedPicture {
-        width,
-        height,
-        grey,
-        jpeg,
-        bytes,
-    })
+    let bytes = if jpeg { encode_jpeg(&flat).map_err(|error| error.to_string())? } else { flat.into_bytes() };
+    Ok(PreparedPicture { width, height, grey, jpeg, bytes })
 }
 
 fn read(bytes: &[u8]) -> image::ImageResult<(DynamicImage, ImageFormat, Orientation)> {
@@ -68,11 +58,7 @@ fn read(bytes: &[u8]) -> image::ImageResult<(DynamicImage, ImageFormat, Orientat
     Ok((DynamicImage::from_decoder(decoder)?, format, orientation))
 }
 
-fn no_finer_than_paper(
-    image: DynamicImage,
-    orientation: Orientation,
-    picture: &Picture,
-) -> DynamicImage {
+fn no_finer_than_paper(image: DynamicImage, orientation: Orientation, picture: &Picture) -> DynamicImage {
     let mut image = image;
     image.apply_orientation(orientation);
     let (width, height) = (dots(picture.width), dots(picture.height));
@@ -84,9 +70,9 @@ fn no_finer_than_paper(
 
 fn dots(length: Mm) -> u32 {
     const LARGEST: f64 = 10_000.0;
-    // NaN becomes the least.
     let dots = (length.to_pt().0 / 72.0 * PICTURE_DOTS_PER_INCH).ceil();
-    dots.max(1.0).min(LARGEST) as u32
+    // A length that is no number becomes one dot.
+    dots.clamp(1.0, LARGEST).max(1.0) as u32
 }
 
 /// Without transparency: what shines through is the white sheet.
@@ -101,11 +87,7 @@ fn flatten(image: &DynamicImage, grey: bool) -> DynamicImage {
         pixel.0 = [on_white(red), on_white(green), on_white(blue), u8::MAX];
     }
     let flat = DynamicImage::ImageRgba8(pixels);
-    if grey {
-        DynamicImage::ImageLuma8(flat.to_luma8())
-    } else {
-        DynamicImage::ImageRgb8(flat.to_rgb8())
-    }
+    if grey { DynamicImage::ImageLuma8(flat.to_luma8()) } else { DynamicImage::ImageRgb8(flat.to_rgb8()) }
 }
 
 fn encode_jpeg(image: &DynamicImage) -> image::ImageResult<Vec<u8>> {
@@ -127,12 +109,7 @@ mod tests {
     }
 
     fn picture(bytes: Vec<u8>) -> Picture {
-        Picture {
-            bytes,
-            width: Mm(50.8),
-            height: Mm(50.8),
-            caption: "".into(),
-        }
+        Picture { bytes, width: Mm(50.8), height: Mm(50.8), caption: "".into() }
     }
 
     #[test]

@@ -30,43 +30,27 @@ pub struct Span {
 impl Span {
     /// Plain text.
     pub fn new(text: impl Into<String>) -> Self {
-        Self {
-            text: text.into(),
-            ..Self::default()
-        }
+        Self { text: text.into(), ..Self::default() }
     }
 
     /// Bold text.
     pub fn bold(text: impl Into<String>) -> Self {
-        Self {
-            weight: Weight::Bold,
-            ..Self::new(text)
-        }
+        Self { weight: Weight::Bold, ..Self::new(text) }
     }
 
     /// Text in soft ink.
     pub fn soft(text: impl Into<String>) -> Self {
-        Self {
-            colour: Colour::Soft,
-            ..Self::new(text)
-        }
+        Self { colour: Colour::Soft, ..Self::new(text) }
     }
 
     /// Text that leads to `anchor`.
     pub fn link(text: impl Into<String>, anchor: impl Into<String>) -> Self {
-        Self {
-            link: Some(anchor.into()),
-            ..Self::new(text)
-        }
+        Self { link: Some(anchor.into()), ..Self::new(text) }
     }
 
     /// The number of the page on which `anchor` stands, for the reader of the printed sheet.
     pub fn page_of(anchor: impl Into<String>) -> Self {
-        Self {
-            link: Some(anchor.into()),
-            page_number: true,
-            ..Self::default()
-        }
+        Self { link: Some(anchor.into()), page_number: true, ..Self::default() }
     }
 
     /// The same span in another colour.

@@ -4,7 +4,7 @@ use std::rc::Rc;
 
 use super::drawing::Stroke;
 use super::laid::{Item, ItemKind};
-use super::tokens::{Colour, HAIRLINE};
+use super::tokens::{Colour, HAIRLINE, OPEN_REACH};
 use super::units::{Point, Pt, Rect};
 
 /// How a strip holds on to the next one.
@@ -15,8 +15,10 @@ pub(super) enum Tie {
     Free,
     /// The page ends here only if the group is higher than a page.
     Group,
-    /// The page does not end here.
+    /// The page ends here only if what is tied is higher than a page.
     Hard,
+    /// A heading: the page does not end here.
+    Heading,
 }
 
 /// A strip across the column. x counts from the sheet's left edge, y from the strip's top.
@@ -76,11 +78,7 @@ pub(super) struct Framed {
 impl Strip {
     /// More room above the strip's things.
     pub(super) fn pad_top(&mut self, room: Pt) {
-        self.items = self
-            .items
-            .iter()
-            .map(|item| item.moved(Pt::ZERO, room))
-            .collect();
+        self.items = self.items.iter().map(|item| item.moved(Pt::ZERO, room)).collect();
         self.height += room;
     }
 
@@ -102,10 +100,7 @@ pub(super) fn stacked_height(strips: &[Strip]) -> Pt {
 /// Lines of text that strips have on a page of their own; a drawing counts as many.
 pub(super) fn stacked_lines(strips: &[Strip]) -> usize {
     const MANY: usize = 9;
-    let head = strips
-        .first()
-        .and_then(|strip| strip.head.as_ref())
-        .map_or(0, |head| head.lines);
+    let head = strips.first().and_then(|strip| strip.head.as_ref()).map_or(0, |head| head.lines);
     let own = |strip: &Strip| strip.lines + if strip.solid { MANY } else { 0 };
     head + strips.iter().map(own).sum::<usize>()
 }
@@ -145,9 +140,7 @@ struct Extent {
 }
 
 fn extend(extents: &mut Vec<Extent>, framed: &Framed, top: Pt, bottom: Pt) {
-    let known = extents
-        .iter_mut()
-        .find(|extent| extent.frame.id == framed.frame.id);
+    let known = extents.iter_mut().find(|extent| extent.frame.id == framed.frame.id);
     if let Some(extent) = known {
         extent.bottom = bottom;
         extent.ends |= framed.last;
@@ -164,12 +157,7 @@ fn extend(extents: &mut Vec<Extent>, framed: &Framed, top: Pt, bottom: Pt) {
 
 impl Extent {
     fn items(&self) -> Vec<Item> {
-        let rect = Rect::new(
-            self.frame.x,
-            self.top,
-            self.frame.width,
-            self.bottom - self.top,
-        );
+        let rect = Rect::new(self.frame.x, self.top, self.frame.width, self.bottom - self.top);
         match self.frame.look {
             FrameLook::Bar(colour) => {
                 let outline = Stroke::new(HAIRLINE.0, Colour::Ink);
@@ -179,27 +167,25 @@ impl Extent {
         }
     }
 
+    /// Where the box is open it reaches into the gap to the head or foot of the page.
+    fn opened(&self, rect: Rect) -> Rect {
+        let reach = |closed: bool| if closed { Pt::ZERO } else { OPEN_REACH };
+        let (above, below) = (reach(self.begins), reach(self.ends));
+        Rect::new(rect.x, rect.y - above, rect.width, rect.height + above + below)
+    }
+
     fn box_items(&self, rect: Rect) -> Vec<Item> {
+        let rect = self.opened(rect);
         let stroke = Stroke::new(HAIRLINE.0, Colour::Soft);
         let side = |x: Pt| Item {
             rect: Rect::new(x, rect.y, Pt::ZERO, rect.height),
             kind: ItemKind::Polyline {
-                points: vec![
-                    Point { x, y: rect.y },
-                    Point {
-                        x,
-                        y: rect.bottom(),
-                    },
-                ],
+                points: vec![Point { x, y: rect.y }, Point { x, y: rect.bottom() }],
                 stroke,
             },
             role: super::laid::Role::Flow,
         };
-        let mut items = vec![
-            Item::filled(rect, None, Some(Colour::Tint)),
-            side(rect.x),
-            side(rect.right()),
-        ];
+        let mut items = vec![Item::filled(rect, None, Some(Colour::Tint)), side(rect.x), side(rect.right())];
         if self.begins {
             items.push(Item::rule(rect.x, rect.y, rect.width, stroke));
         }

@@ -116,12 +116,16 @@ pub(super) const COLUMN_GAP: Pt = Pt(10.0);
 pub(super) const ROW_PAD: Pt = Pt(3.0);
 /// Inside a note, left and right of the text of a signal bar.
 pub(super) const BOX_PAD: Pt = Pt(8.0);
+/// How far an open box reaches beyond its text; less than the gap to head and foot.
+pub(super) const OPEN_REACH: Pt = Pt(5.0);
 /// Width of the bar at the left edge of a signal.
 pub(super) const BAR_WIDTH: Pt = Pt(5.0);
-/// Length of a signature's line.
+/// Room for ink above a signature's line.
 pub(super) const SIGNATURE_HEIGHT: Pt = Pt(40.0);
 /// Room kept under a drawing or picture as high as a page, for its headings.
-pub(super) const FIGURE_RESERVE: Pt = Pt(110.0);
+pub(super) const FIGURE_RESERVE: Pt = Pt(124.0);
+/// Most empty height between two blocks; less than the room kept under a drawing.
+pub(super) const WIDEST_GAP: Pt = Pt(36.0);
 /// Narrowest column of a table.
 pub(super) const NARROWEST_COLUMN: Pt = Pt(24.0);
 /// Where the title stands on the cover, from the top of the text.

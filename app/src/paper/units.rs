@@ -121,10 +121,7 @@ impl Point {
     }
 
     pub(super) fn moved(self, dx: Pt, dy: Pt) -> Self {
-        Self {
-            x: self.x + dx,
-            y: self.y + dy,
-        }
+        Self { x: self.x + dx, y: self.y + dy }
     }
 }
 
@@ -144,12 +141,7 @@ pub struct Rect {
 impl Rect {
     /// A box from its left edge, top edge, width and height [pt].
     pub const fn new(x: Pt, y: Pt, width: Pt, height: Pt) -> Self {
-        Self {
-            x,
-            y,
-            width,
-            height,
-        }
+        Self { x, y, width, height }
     }
 
     /// Right edge [pt].
@@ -179,11 +171,7 @@ impl Rect {
     }
 
     pub(super) fn moved(self, dx: Pt, dy: Pt) -> Self {
-        Self {
-            x: self.x + dx,
-            y: self.y + dy,
-            ..self
-        }
+        Self { x: self.x + dx, y: self.y + dy, ..self }
     }
 }
 

@@ -4,6 +4,7 @@
 //! [`Worked`](crate::finding::Worked) with its derivation.
 
 pub mod adiabatic;
+pub mod busbar;
 pub mod dc;
 pub mod drop;
 pub mod drop_by_hand;

@@ -20,6 +20,8 @@ pub enum Source {
         /// The fact's name in the file.
         fact: &'static str,
     },
+    /// A condition of a request (a sizing before anything is built), by its name.
+    Given(&'static str),
     /// A clause of a standard that gives no number but the way to reckon.
     Clause(&'static str),
     /// Arithmetic of the steps before.
@@ -48,6 +50,7 @@ impl Source {
             Self::Surveyed { item, fact } => {
                 format!("surveyed: {item}, {}", fact.replace('_', " "))
             }
+            Self::Given(fact) => format!("given: {}", fact.replace(['_', '.'], " ")),
             Self::Clause(clause) => (*clause).to_owned(),
             Self::Reckoned => "from the steps above".to_owned(),
             Self::Practice => "common practice, no published source".to_owned(),
@@ -154,6 +157,16 @@ impl Derivation {
         self.parts.iter().flat_map(|part| part.iter())
     }
 
+    /// The same steps, where what a survey would hold is a condition of a request instead.
+    #[must_use]
+    pub fn as_given(&self) -> Self {
+        let given = |step: &Step| match step.source {
+            Source::Surveyed { fact, .. } => Step { source: Source::Given(fact), ..step.clone() },
+            _ => step.clone(),
+        };
+        Self::new(self.steps().map(given).collect())
+    }
+
     /// Whether there is no step.
     #[must_use]
     pub fn is_empty(&self) -> bool {
@@ -199,6 +212,18 @@ pub fn surveyed(
     fact: &'static str,
 ) -> Step {
     let source = Source::Surveyed { item: item.clone(), fact };
+    Step { symbol, label: label.into(), expression: Said::plain(""), value: value.into(), source }
+}
+
+/// A step whose value is a condition of a request.
+#[must_use]
+pub fn given(
+    symbol: &'static str,
+    label: impl Into<Said>,
+    value: impl Into<Arg>,
+    condition: &'static str,
+) -> Step {
+    let source = Source::Given(condition);
     Step { symbol, label: label.into(), expression: Said::plain(""), value: value.into(), source }
 }
 

@@ -9,7 +9,7 @@ use std::sync::Arc;
 
 use serde::Serialize;
 
-pub use derivation::{Derivation, Source, Step, by_clause, from_table, reckoned, surveyed};
+pub use derivation::{Derivation, Source, Step, by_clause, from_table, given, reckoned, surveyed};
 pub use said::{Arg, Said, rounded};
 pub use worked::{Facts, Worked, judge};
 

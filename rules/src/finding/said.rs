@@ -60,6 +60,7 @@ macro_rules! arg_from {
 }
 
 arg_from! {
+    bool => |yes| Self::Word(if yes { "yes" } else { "no" });
     &str => |text| Self::Text(text.into());
     String => |text| Self::Text(text.into());
     Arc<str> => |text| Self::Text(text);

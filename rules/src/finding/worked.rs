@@ -146,6 +146,16 @@ impl Facts {
         self.included.include(derivation);
     }
 
+    /// The verdict on a question whose answer is yes or no: `wrong` is `Some(true)` when it is certain
+    /// to fall short whatever is missing, `Some(false)` when nothing seen speaks against it, `None`
+    /// when it hangs on a missing fact.
+    #[must_use]
+    pub fn conclude(self, wrong: Option<bool>) -> (Verdict, Derivation) {
+        let worked = self.done(wrong);
+        let limit = Self::new().done(Some(false));
+        (judge(&worked, &limit, |wrong, _| *wrong), worked.derivation)
+    }
+
     /// The result.
     #[must_use]
     pub fn done<T>(mut self, value: Option<T>) -> Worked<T> {
@@ -164,6 +174,22 @@ mod tests {
             let _: Option<()> = facts.miss(&Id::new("R1").unwrap(), "size", false);
         }
         facts.done(value)
+    }
+
+    #[test]
+    fn a_yes_or_no_meets_only_when_nothing_is_missing() {
+        let conclude = |wrong, known: bool| {
+            let mut facts = Facts::new();
+            if !known {
+                let _: Option<()> = facts.miss(&Id::new("R1").unwrap(), "size", false);
+            }
+            facts.conclude(wrong).0.name()
+        };
+        assert_eq!(conclude(Some(false), true), "meets");
+        assert_eq!(conclude(Some(true), true), "falls_short");
+        assert_eq!(conclude(Some(true), false), "falls_short");
+        assert_eq!(conclude(Some(false), false), "cannot_tell");
+        assert_eq!(conclude(None, false), "cannot_tell");
     }
 
     #[test]

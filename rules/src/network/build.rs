@@ -2,7 +2,7 @@
 
 use super::{Edge, EdgeId, Link, Network, Node, NodeId};
 use crate::house::{Index, Item};
-use crate::survey::{Circuit, Id, Run, SupplyKind, Survey};
+use crate::survey::{Id, SupplyKind, Survey};
 
 /// Where the nodes of each item begin.
 #[derive(Debug, Clone, Default)]
@@ -118,29 +118,28 @@ impl Builder {
     fn add_runs(&mut self, survey: &Survey, index: &Index<'_>) {
         // Ends first: a run may begin at the end of one that stands later in the list.
         for (at, run) in survey.runs.iter().enumerate() {
-            let end = run.to.as_ref().and_then(|to| self.landing(survey, run, index.get(to)));
+            let end = run.to.as_ref().and_then(|to| self.landing(survey, index.get(to)));
             let end = end.unwrap_or_else(|| self.node(Node::RunEnd(at)));
             self.places.run_ends.push(end);
         }
         for (at, run) in survey.runs.iter().enumerate() {
             let end = self.places.run_ends[at];
-            let start = self.start(survey, run, index.get(&run.from)).unwrap_or(end);
+            let start = self.start(index.get(&run.from)).unwrap_or(end);
             let edge = self.join(start, end, Link::Run(at));
             self.places.run_edges.push(edge);
-            if let Some(second) =
-                run.also_from.as_ref().and_then(|way| self.start(survey, run, index.get(way)))
-            {
+            if let Some(second) = run.also_from.as_ref().and_then(|way| self.start(index.get(way))) {
                 self.join(second, end, Link::Run(at));
             }
         }
     }
 
     /// The node where a run ends that goes to this item.
-    fn landing(&self, survey: &Survey, run: &Run, item: Option<Item>) -> Option<NodeId> {
+    fn landing(&self, survey: &Survey, item: Option<Item>) -> Option<NodeId> {
         Some(match item? {
             Item::Panel(panel) => self.places.panels[panel].line,
             Item::Way(panel, way) => self.places.panels[panel].first_way + way as NodeId,
-            Item::Supply(supply) if is_dc_side(survey, supply, run) => {
+            // What ends at an inverter ends at its DC terminals: its AC input is a transfer of its own.
+            Item::Supply(supply) if survey.supplies[supply].kind == SupplyKind::Inverter => {
                 self.places.dc_inputs + supply as NodeId
             }
             Item::Supply(supply) => self.places.supplies + supply as NodeId,
@@ -151,12 +150,16 @@ impl Builder {
     }
 
     /// The node where a run begins that comes from this item.
-    fn start(&self, survey: &Survey, run: &Run, item: Option<Item>) -> Option<NodeId> {
+    fn start(&self, item: Option<Item>) -> Option<NodeId> {
         Some(match item? {
             Item::Panel(panel) => self.places.panels[panel].main_bus,
             Item::Transfer(transfer) => self.places.transfers[transfer],
             Item::Run(run) => self.places.run_ends[run],
-            other => return self.landing(survey, run, Some(other)),
+            // What begins at an inverter begins at its AC output.
+            Item::Supply(supply) => self.places.supplies + supply as NodeId,
+            Item::Way(panel, way) => self.places.panels[panel].first_way + way as NodeId,
+            Item::Inlet(inlet) => self.places.inlets + inlet as NodeId,
+            _ => return None,
         })
     }
 
@@ -181,9 +184,4 @@ impl Builder {
         }
         Network { nodes: self.nodes, edges: self.edges, at, starts, places: self.places }
     }
-}
-
-/// Whether a run meets an inverter at its DC terminals.
-fn is_dc_side(survey: &Survey, supply: usize, run: &Run) -> bool {
-    survey.supplies[supply].kind == SupplyKind::Inverter && run.circuit.get() == Some(Circuit::DcPair)
 }

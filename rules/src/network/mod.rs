@@ -6,8 +6,10 @@
 
 mod build;
 mod feed;
+mod neutral;
 
 pub use feed::{Feed, Feeds};
+pub use neutral::{Bond, Island, Member, Mode, Place};
 
 /// Number of a node.
 pub type NodeId = u32;
@@ -137,6 +139,18 @@ impl Network {
     #[must_use]
     pub fn way(&self, panel: usize, way: usize) -> NodeId {
         self.places.panels[panel].first_way + way as NodeId
+    }
+
+    /// Output of a transfer switch.
+    #[must_use]
+    pub fn transfer_output(&self, transfer: usize) -> NodeId {
+        self.places.transfers[transfer]
+    }
+
+    /// One input of a transfer switch.
+    #[must_use]
+    pub fn transfer_input(&self, transfer: usize, position: usize) -> NodeId {
+        self.places.transfers[transfer] + 1 + position as NodeId
     }
 
     /// The node at which a run ends.

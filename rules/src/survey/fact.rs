@@ -40,6 +40,41 @@ impl<T> Fact<T> {
     }
 }
 
+/// A value that can be told to a person.
+pub trait Worded {
+    /// The value in words, with its unit.
+    fn worded(&self) -> String;
+}
+
+impl Worded for bool {
+    fn worded(&self) -> String {
+        if *self { "yes".to_owned() } else { "no".to_owned() }
+    }
+}
+
+impl Worded for u8 {
+    fn worded(&self) -> String {
+        self.to_string()
+    }
+}
+
+impl Worded for u16 {
+    fn worded(&self) -> String {
+        self.to_string()
+    }
+}
+
+impl<T: Worded> Fact<T> {
+    /// The same fact with its value in words.
+    pub fn worded(&self) -> Fact<String> {
+        match self {
+            Self::Known(value) => Fact::Known(value.worded()),
+            Self::NotSeen => Fact::NotSeen,
+            Self::CannotBeSeen => Fact::CannotBeSeen,
+        }
+    }
+}
+
 impl<T: Copy> Fact<T> {
     /// The value by copy, if it is known.
     pub fn get(&self) -> Option<T> {

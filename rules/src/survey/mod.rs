@@ -11,6 +11,7 @@ mod id;
 mod load;
 mod panel;
 pub mod quantity;
+pub mod questions;
 mod record;
 mod run;
 mod site;
@@ -23,7 +24,7 @@ use schemars::JsonSchema;
 use serde::{Deserialize, Serialize};
 
 pub use device::*;
-pub use fact::{CANNOT_BE_SEEN, Fact};
+pub use fact::{CANNOT_BE_SEEN, Fact, Worded};
 pub use id::Id;
 pub use load::*;
 pub use panel::*;

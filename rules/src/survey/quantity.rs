@@ -134,6 +134,12 @@ impl<D: Dimension> fmt::Display for Entered<D> {
     }
 }
 
+impl<D: Dimension> super::Worded for Entered<D> {
+    fn worded(&self) -> String {
+        self.text.to_string()
+    }
+}
+
 impl<D: Dimension> Serialize for Entered<D> {
     fn serialize<S: Serializer>(&self, serializer: S) -> Result<S::Ok, S::Error> {
         serializer.serialize_str(&self.text)

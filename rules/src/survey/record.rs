@@ -22,6 +22,12 @@ macro_rules! record {
         impl $name {
             /// The facts of this item by their names in the file.
             pub const FACTS: &'static [&'static str] = &[$(stringify!($fact)),*];
+
+            /// The facts with their values in words, in the order of the file.
+            #[must_use]
+            pub fn facts(&self) -> Vec<(&'static str, crate::survey::Fact<String>)> {
+                vec![$((stringify!($fact), self.$fact.worded())),*]
+            }
         }
     };
 }
@@ -55,6 +61,11 @@ macro_rules! choice {
         impl std::fmt::Display for $name {
             fn fmt(&self, f: &mut std::fmt::Formatter<'_>) -> std::fmt::Result {
                 f.write_str(self.words())
+            }
+        }
+        impl crate::survey::Worded for $name {
+            fn worded(&self) -> String {
+                self.words().to_owned()
             }
         }
     };

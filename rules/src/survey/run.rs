@@ -181,14 +181,15 @@ record!(
         /// Its name in this survey.
         #[serde(default, skip_serializing_if = "String::is_empty")]
         name: String,
-        /// Where it begins: a way, a panel (feed-through lugs), a supply, a transfer or inlet, or
-        /// the end of another run.
+        /// Where it begins: a way, a panel (feed-through lugs), a supply (the poles of a battery,
+        /// the AC output of an inverter), a transfer or inlet, or the end of another run.
         from: Id,
         /// The second way it begins at, where two single handles feed the hots of one run.
         #[serde(default, skip_serializing_if = "Option::is_none")]
         also_from: Option<Id>,
         /// Where it ends, if not at its loads: a panel, a way fed backwards, a transfer terminal,
-        /// an inlet, a supply.
+        /// an inlet, or an inverter's DC terminals. An inverter's AC input is a position of a
+        /// transfer of kind `inverter_relay`, since a relay stands between it and the output.
         #[serde(default, skip_serializing_if = "Option::is_none")]
         to: Option<Id>,
         /// The run whose neutral it uses instead of one of its own.

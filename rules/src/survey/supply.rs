@@ -1,6 +1,7 @@
 //! Supplies: the utility, battery inverters, generators, solar.
 
 use super::device::Device;
+use super::fact::Fact;
 use super::id::Id;
 use super::quantity::{
     EnteredApparentPower, EnteredCharge, EnteredCurrent, EnteredEnergy, EnteredPercent, EnteredPower,
@@ -109,6 +110,8 @@ record!(
             continuous_current: EnteredCurrent,
             /// Whether neutral and frame are joined inside it.
             neutral_bond: bool,
+            /// Inverter: whether that joint opens by itself while another source feeds it (bonding relay).
+            bond_relay: bool,
             /// Fault current at its terminals, as stated by the utility or maker.
             fault_current: EnteredCurrent,
             /// Share of resistance in the impedance behind that fault current.
@@ -130,3 +133,15 @@ record!(
         }
     }
 );
+
+impl Supply {
+    /// The voltage of its battery and the fact's name in the file; of a bank entered as a supply of
+    /// its own, the voltage of the supply.
+    #[must_use]
+    pub fn battery_voltage(&self) -> (&Fact<EnteredVoltage>, &'static str) {
+        match &self.battery {
+            Some(battery) => (&battery.voltage, "battery.voltage"),
+            None => (&self.voltage, "voltage"),
+        }
+    }
+}

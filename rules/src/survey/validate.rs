@@ -4,7 +4,7 @@
 use std::collections::HashMap;
 use std::fmt;
 
-use super::{Id, Survey};
+use super::{Circuit, Id, SupplyKind, Survey};
 
 /// Longest name or label, in characters.
 const LONGEST_NAME: usize = 300;
@@ -260,10 +260,23 @@ impl<'a> Search<'a> {
             if let Some(end) = &run.to {
                 self.refer(end, &[Panel, Way, Position, Inlet, Supply], &run.id, path("to"));
             }
+            if let Some(message) = self.wrong_inverter_end(survey, run) {
+                self.fault(path("to"), &run.id, message);
+            }
             if let Some(other) = &run.neutral_of {
                 self.refer(other, &[Run], &run.id, path("neutral_of"));
             }
         }
+    }
+
+    /// Only a DC run may end at an inverter: its AC input has a relay behind it, and that is an item.
+    fn wrong_inverter_end(&self, survey: &Survey, run: &super::Run) -> Option<String> {
+        let to = run.to.as_ref()?;
+        let supply = survey.supplies.iter().find(|supply| supply.id == *to)?;
+        let direct = matches!(run.circuit.get(), None | Some(Circuit::DcPair));
+        (supply.kind == SupplyKind::Inverter && !direct).then(|| {
+            format!("an AC run cannot end at the inverter \"{to}\"; enter its relay as a transfer of kind inverter_relay and end the run at one of its positions")
+        })
     }
 
     /// A run may begin at the end of another; following that must end at something fixed.

@@ -45,13 +45,7 @@ fn item(id: &str, title: &str, detail: &str, figure: &str, mark: Option<Mark>) -
 }
 
 fn supplies() -> Vec<ItemView> {
-    let mut utility = item(
-        "utility",
-        "Utility service",
-        "overhead, meter outside",
-        "100 A",
-        None,
-    );
+    let mut utility = item("utility", "Utility service", "overhead, meter outside", "100 A", None);
     utility.facts = vec![
         KeyValue::known("Voltage", "120/240 V, single phase"),
         KeyValue::known("Rating", "100 A"),
@@ -59,13 +53,8 @@ fn supplies() -> Vec<ItemView> {
             .with_note("Ask the utility, or measure the loop at the main"),
     ];
     utility.findings = vec!["meet".into()];
-    let mut inverter = item(
-        "inverter",
-        "Battery inverter, planned",
-        "120/240 V, garage wall",
-        "6 kW",
-        Some(Mark::Danger),
-    );
+    let mut inverter =
+        item("inverter", "Battery inverter, planned", "120/240 V, garage wall", "6 kW", Some(Mark::Danger));
     inverter.facts = vec![
         KeyValue::known("Continuous power", "6 kW, 3 kW on each leg"),
         KeyValue::known("Surge", "12 kW for 10 s"),
@@ -73,17 +62,9 @@ fn supplies() -> Vec<ItemView> {
         KeyValue::known("Neutral", "bonded inside, relay"),
     ];
     inverter.findings = vec!["meet".into(), "trip".into(), "bond".into()];
-    let mut generator = item(
-        "generator",
-        "Portable generator",
-        "inlet at the porch",
-        "5.5 kW",
-        None,
-    );
-    generator.facts = vec![
-        KeyValue::known("Voltage", "120/240 V"),
-        KeyValue::unknown("Neutral", "not seen yet"),
-    ];
+    let mut generator = item("generator", "Portable generator", "inlet at the porch", "5.5 kW", None);
+    generator.facts =
+        vec![KeyValue::known("Voltage", "120/240 V"), KeyValue::unknown("Neutral", "not seen yet")];
     vec![utility, inverter, generator]
 }
 
@@ -106,17 +87,11 @@ fn way(
 }
 
 fn main_panel() -> PanelView {
-    let mut panel = item(
-        "main",
-        "Main panel",
-        "hall, cartridge and plug fuses, 6 ways",
-        "100 A",
-        Some(Mark::Danger),
-    );
+    let mut panel =
+        item("main", "Main panel", "hall, cartridge and plug fuses, 6 ways", "100 A", Some(Mark::Danger));
     panel.facts = vec![
         KeyValue::known("Bus rating", "100 A"),
-        KeyValue::unknown("Interrupting rating", "not seen yet")
-            .with_note("Unmarked devices count as 5 kA"),
+        KeyValue::unknown("Interrupting rating", "not seen yet").with_note("Unmarked devices count as 5 kA"),
         KeyValue::known("Fed by", "Utility service"),
         KeyValue::known("Neutral and ground", "bonded here"),
     ];
@@ -125,30 +100,9 @@ fn main_panel() -> PanelView {
     PanelView {
         item: panel,
         ways: vec![
-            way(
-                "1+3",
-                "40 A",
-                "8 AWG Cu",
-                "Range",
-                Some(Mark::Warning),
-                Some("range"),
-            ),
-            way(
-                "2+4",
-                "60 A",
-                "6 AWG Cu",
-                "Cellar panel",
-                meets,
-                Some("cellar"),
-            ),
-            way(
-                "5",
-                "30 A",
-                "14 AWG Cu",
-                "Kitchen counter outlets",
-                Some(Mark::Danger),
-                Some("fuse"),
-            ),
+            way("1+3", "40 A", "8 AWG Cu", "Range", Some(Mark::Warning), Some("range")),
+            way("2+4", "60 A", "6 AWG Cu", "Cellar panel", meets, Some("cellar")),
+            way("5", "30 A", "14 AWG Cu", "Kitchen counter outlets", Some(Mark::Danger), Some("fuse")),
             way(
                 "6",
                 "15 A",
@@ -158,68 +112,30 @@ fn main_panel() -> PanelView {
                 Some("tube"),
             ),
             way("7", "20 A", "12 AWG Cu", "Laundry", meets, None),
-            way(
-                "8",
-                "15 A",
-                "not seen yet",
-                "not seen yet",
-                Some(Mark::CannotTell),
-                Some("way8"),
-            ),
-            way(
-                "9",
-                "15 A",
-                "14 AWG Cu",
-                "Porch light and outlet",
-                Some(Mark::Caution),
-                Some("wet"),
-            ),
+            way("8", "15 A", "not seen yet", "not seen yet", Some(Mark::CannotTell), Some("way8")),
+            way("9", "15 A", "14 AWG Cu", "Porch light and outlet", Some(Mark::Caution), Some("wet")),
         ],
     }
 }
 
 fn cellar_panel() -> PanelView {
-    let mut panel = item(
-        "cellar",
-        "Cellar panel",
-        "fed from way 2+4, breakers, 8 ways",
-        "60 A",
-        None,
-    );
-    panel.facts = vec![
-        KeyValue::known("Bus rating", "100 A"),
-        KeyValue::known("Neutral and ground", "kept apart"),
-    ];
+    let mut panel = item("cellar", "Cellar panel", "fed from way 2+4, breakers, 8 ways", "60 A", None);
+    panel.facts =
+        vec![KeyValue::known("Bus rating", "100 A"), KeyValue::known("Neutral and ground", "kept apart")];
     panel.findings = vec!["cellar".into()];
     PanelView {
         item: panel,
         ways: vec![
-            way(
-                "1+3",
-                "20 A",
-                "12 AWG Cu",
-                "Well pump",
-                Some(Mark::Caution),
-                Some("pump"),
-            ),
+            way("1+3", "20 A", "12 AWG Cu", "Well pump", Some(Mark::Caution), Some("pump")),
             way("2", "20 A", "12 AWG Cu", "Freezer", Some(Mark::Meets), None),
         ],
     }
 }
 
 fn garage_panel() -> PanelView {
-    let mut panel = item(
-        "garage",
-        "Garage panel",
-        "planned beside the inverter",
-        "",
-        None,
-    );
+    let mut panel = item("garage", "Garage panel", "planned beside the inverter", "", None);
     panel.facts = vec![KeyValue::unknown("Bus rating", "not chosen yet")];
-    PanelView {
-        item: panel,
-        ways: Vec::new(),
-    }
+    PanelView { item: panel, ways: Vec::new() }
 }
 
 fn runs() -> Vec<ItemView> {
@@ -253,13 +169,7 @@ fn runs() -> Vec<ItemView> {
     ];
     hall.findings = vec!["tube".into()];
     vec![
-        item(
-            "run-cellar",
-            "Main panel to cellar panel",
-            "6 AWG copper, 22 ft",
-            "60 A",
-            Some(Mark::Meets),
-        ),
+        item("run-cellar", "Main panel to cellar panel", "6 AWG copper, 22 ft", "60 A", Some(Mark::Meets)),
         range,
         hall,
         item(
@@ -273,26 +183,15 @@ fn runs() -> Vec<ItemView> {
 }
 
 fn loads() -> Vec<ItemView> {
-    let mut pump = item(
-        "pump",
-        "Well pump",
-        "240 V, cellar, starts under load",
-        "1.1 kW",
-        Some(Mark::Caution),
-    );
+    let mut pump =
+        item("pump", "Well pump", "240 V, cellar, starts under load", "1.1 kW", Some(Mark::Caution));
     pump.facts = vec![
         KeyValue::known("Running current", "8 A"),
         KeyValue::known("Starting current", "45 A for 0.6 s"),
         KeyValue::known("Continuous", "no"),
     ];
     pump.findings = vec!["pump".into()];
-    let mut range = item(
-        "range",
-        "Range",
-        "240 V, kitchen, 3-wire",
-        "9.9 kW",
-        Some(Mark::Warning),
-    );
+    let mut range = item("range", "Range", "240 V, kitchen, 3-wire", "9.9 kW", Some(Mark::Warning));
     range.facts = vec![
         KeyValue::known("Nameplate", "9.94 kW at 240 V"),
         KeyValue::known("Connection", "3-wire, frame on the neutral"),
@@ -304,13 +203,7 @@ fn loads() -> Vec<ItemView> {
         range,
         heater,
         pump,
-        item(
-            "freezer",
-            "Freezer",
-            "120 V, cellar",
-            "0.2 kW",
-            Some(Mark::Meets),
-        ),
+        item("freezer", "Freezer", "120 V, cellar", "0.2 kW", Some(Mark::Meets)),
         item("lights", "Hall and stair lights", "120 V", "0.4 kW", None),
     ]
 }
@@ -332,20 +225,11 @@ fn finding(id: &str, mark: Mark, subject: &str, message: &str, explanation: &str
 }
 
 fn figure(figure: &str, limit: &str) -> Option<FigureView> {
-    Some(FigureView {
-        figure: figure.into(),
-        limit: limit.into(),
-    })
+    Some(FigureView { figure: figure.into(), limit: limit.into() })
 }
 
 fn findings() -> Vec<FindingView> {
-    let mut all = vec![
-        sources_meet(),
-        fuse_too_large(),
-        range_run(),
-        fault_current(),
-        knob_and_tube(),
-    ];
+    let mut all = vec![sources_meet(), fuse_too_large(), range_run(), fault_current(), knob_and_tube()];
     all.extend(short_findings());
     all
 }
@@ -389,17 +273,10 @@ fn fuse_too_large() -> FindingView {
             "15 A",
             "NFPA 70-2023, Table 310.16, row 14 AWG, copper 60 °C",
         ),
-        step(
-            "In",
-            "Rating of the fuse",
-            "",
-            "30 A",
-            "reading on site, photo 4",
-        ),
+        step("In", "Rating of the fuse", "", "30 A", "reading on site, photo 4"),
     ];
     it.citations = vec!["NFPA 70-2023, 240.4(D)(3)".into()];
-    it.next =
-        vec!["Fit a 15 A fuse with a size-limiting adapter, by a licensed electrician.".into()];
+    it.next = vec!["Fit a 15 A fuse with a size-limiting adapter, by a licensed electrician.".into()];
     it
 }
 
@@ -424,20 +301,8 @@ fn range_run() -> FindingView {
     );
     it.figure = figure("41.4 A", "of 40 A allowed");
     it.derivation = vec![
-        step(
-            "P",
-            "Nameplate of the range",
-            "",
-            "9.94 kW",
-            "reading on site, photo 7",
-        ),
-        step(
-            "U",
-            "Voltage between the legs",
-            "",
-            "240 V",
-            "reading on site",
-        ),
+        step("P", "Nameplate of the range", "", "9.94 kW", "reading on site, photo 7"),
+        step("U", "Voltage between the legs", "", "240 V", "reading on site"),
         step("Ib", "Load current", "P / U", "41.4 A", "calculated"),
         step(
             "I60",
@@ -446,28 +311,12 @@ fn range_run() -> FindingView {
             "40 A",
             "NFPA 70-2023, Table 310.16, row 8 AWG, copper 60 °C",
         ),
-        step(
-            "ka",
-            "Correction for 30 °C ambient",
-            "",
-            "1.00",
-            "NFPA 70-2023, Table 310.15(B)(1)",
-        ),
+        step("ka", "Correction for 30 °C ambient", "", "1.00", "NFPA 70-2023, Table 310.15(B)(1)"),
         step("Iz", "Corrected ampacity", "I60 × ka", "40 A", "calculated"),
-        step(
-            "ΔU",
-            "Voltage drop over 40 ft",
-            "Ib × R = 41.4 A × 0.063 Ω ≤ 3 %",
-            "2.6 V",
-            "common practice",
-        ),
+        step("ΔU", "Voltage drop over 40 ft", "Ib × R = 41.4 A × 0.063 Ω ≤ 3 %", "2.6 V", "common practice"),
     ];
-    it.citations = vec![
-        "NFPA 70-2023, 210.19(A)".into(),
-        "NFPA 70-2023, Table 310.16".into(),
-    ];
-    it.cautions =
-        vec!["Do not disturb the cloth covering: it crumbles and may hold asbestos.".into()];
+    it.citations = vec!["NFPA 70-2023, 210.19(A)".into(), "NFPA 70-2023, Table 310.16".into()];
+    it.cautions = vec!["Do not disturb the cloth covering: it crumbles and may hold asbestos.".into()];
     it.next = vec![
         "Read the nameplate once more, and note whether all elements can be on together.".into(),
         "Have a licensed electrician replace the run with 6 AWG copper.".into(),
@@ -496,10 +345,7 @@ fn knob_and_tube() -> FindingView {
         "A conductor in open air sheds heat that insulation keeps in. Unknown is not good news: the run \
          counts as neither safe nor unsafe until somebody has looked.",
     );
-    it.missing = vec![
-        "What lies around the run above the hall ceiling".into(),
-        "Length of the run".into(),
-    ];
+    it.missing = vec!["What lies around the run above the hall ceiling".into(), "Length of the run".into()];
     it.next = vec!["Open the attic hatch, look with a lamp, and take a photo.".into()];
     it.citations = vec!["NFPA 70-2023, 394.12".into()];
     it
@@ -558,12 +404,6 @@ fn short_findings() -> Vec<FindingView> {
             "Exactly one neutral bond in each mode",
             "Found in every mode that was named.",
         ),
-        finding(
-            "solar",
-            Mark::NotApplicable,
-            "Site",
-            "Sun does not refill",
-            "There is no solar here.",
-        ),
+        finding("solar", Mark::NotApplicable, "Site", "Sun does not refill", "There is no solar here."),
     ]
 }

@@ -1,13 +1,12 @@
 //! An invented document with every kind of block, of any length.
 
 use crate::paper::{
-    Align, Block, BlockKind, Colour, Column, ColumnWidth, Cover, Document, Drawing, Meta, Mm,
-    Point, Pt, Rect, Row, Running, Shape, Sheet, SignalWord, Signature, Span, Stroke, Text,
-    TextSize, Weight,
+    Align, Block, BlockKind, Colour, Column, ColumnWidth, Cover, Document, Drawing, Meta, Mm, Point, Pt,
+    Rect, Row, Running, Shape, Sheet, SignalWord, Signature, Span, Stroke, Text, TextSize, Weight,
 };
 
 /// Head and foot of the invented document.
-pub fn running() -> Running {
+pub(crate) fn running() -> Running {
     Running {
         house: "Invented house, 12 Nowhere Lane".into(),
         revision: "Revision 3, signed 2026-01-31 09:30".into(),
@@ -17,7 +16,7 @@ pub fn running() -> Running {
 }
 
 /// Title and dates of the invented document.
-pub fn meta() -> Meta {
+pub(crate) fn meta() -> Meta {
     let time = chrono::DateTime::parse_from_rfc3339("2026-01-31T09:30:00-05:00");
     let time = time.expect("a constant date");
     Meta {
@@ -32,7 +31,7 @@ pub fn meta() -> Meta {
 }
 
 /// The invented document with its chapter printed `chapters` times.
-pub fn document(sheet: Sheet, chapters: usize) -> Document {
+pub(crate) fn document(sheet: Sheet, chapters: usize) -> Document {
     let mut blocks = vec![
         Block::heading(1, "What stands in this paper"),
         Block::new(BlockKind::Contents { deepest: 2 }),
@@ -43,12 +42,7 @@ pub fn document(sheet: Sheet, chapters: usize) -> Document {
     }
     blocks.push(Block::heading(1, "Signatures"));
     blocks.push(signatures());
-    Document {
-        sheet,
-        running: running(),
-        cover: Some(cover()),
-        blocks,
-    }
+    Document { sheet, running: running(), cover: Some(cover()), blocks }
 }
 
 fn cover() -> Cover {
@@ -69,9 +63,7 @@ fn cover() -> Cover {
             Block::signal(
                 SignalWord::Danger,
                 "Two sources can meet: utility and battery inverter",
-                vec![Block::paragraph(
-                    "One switch in the wrong position is enough.",
-                )],
+                vec![Block::paragraph("One switch in the wrong position is enough.")],
             ),
         ],
         foot: vec![Block::note(vec![Block::paragraph(
@@ -103,10 +95,7 @@ fn chapter(number: usize) -> Vec<Block> {
             SignalWord::Danger,
             "Fuse larger than its wire on way 7",
             vec![
-                Block::figure(
-                    "30\u{A0}A",
-                    "fuse on a wire good for 20\u{A0}A: falls short",
-                ),
+                Block::figure("30\u{A0}A", "fuse on a wire good for 20\u{A0}A: falls short"),
                 Block::paragraph(
                     "The wire can grow hot before the fuse opens. Have the fuse changed by a licensed \
                      electrician before anything is tied in.",
@@ -118,19 +107,12 @@ fn chapter(number: usize) -> Vec<Block> {
             "No means to stop both sources from meeting",
             vec![Block::paragraph("A label forbids nothing.")],
         ),
-        Block::signal(
-            SignalWord::Caution,
-            "Door of the panel does not shut",
-            vec![],
-        ),
+        Block::signal(SignalWord::Caution, "Door of the panel does not shut", vec![]),
         Block::signal(SignalWord::Notice, "Way 12 has no label", vec![]),
         Block::heading(2, "Ways"),
         ways(),
         Block::heading(2, "Load on the busiest leg"),
-        Block::figure(
-            "41.4\u{A0}A",
-            "of 40\u{A0}A allowed: falls short by 3.5\u{A0}%",
-        ),
+        Block::figure("41.4\u{A0}A", "of 40\u{A0}A allowed: falls short by 3.5\u{A0}%"),
         Block::paragraph("Continuous loads count with one quarter more.").kept_with_next(),
         one_line(),
         Block::heading(3, "In which order"),
@@ -175,11 +157,7 @@ fn ways() -> Block {
     let mut rows: Vec<Row> = (1..=24)
         .map(|way| {
             let feed = feeds.get(way % feeds.len()).copied().unwrap_or_default();
-            let seen = if way % 5 == 0 {
-                "not seen yet"
-            } else {
-                "both ends"
-            };
+            let seen = if way % 5 == 0 { "not seen yet" } else { "both ends" };
             Row::new(vec![
                 way.to_string().into(),
                 format!("{} A", 15 + 5 * (way % 4)).into(),
@@ -211,34 +189,10 @@ fn derivation() -> Block {
     ];
     let row = |cells: [&str; 5]| Row::new(cells.map(Text::from).into());
     let rows = vec![
-        row([
-            "I₀",
-            "ampacity of the wire at 30 °C",
-            "20",
-            "A",
-            "invented table, row 3",
-        ]),
-        row([
-            "kθ",
-            "correction for 45 °C",
-            "0.71",
-            "–",
-            "invented table, row 9",
-        ]),
-        row([
-            "n",
-            "conductors that carry current together in one pipe",
-            "4",
-            "–",
-            "reading, 2026-01-30",
-        ]),
-        row([
-            "kₙ",
-            "correction for the pipe",
-            "0.80",
-            "–",
-            "common practice",
-        ]),
+        row(["I₀", "ampacity of the wire at 30 °C", "20", "A", "invented table, row 3"]),
+        row(["kθ", "correction for 45 °C", "0.71", "–", "invented table, row 9"]),
+        row(["n", "conductors that carry current together in one pipe", "4", "–", "reading, 2026-01-30"]),
+        row(["kₙ", "correction for the pipe", "0.80", "–", "common practice"]),
         row(["I", "I₀ · kθ · kₙ", "11.4", "A", "calculated"]),
     ];
     Block::table(columns, rows)
@@ -258,21 +212,9 @@ fn one_line() -> Block {
         ),
         Shape::circle(Point::new(60.0, 40.0), Pt(14.0), Some(ink), None),
         Shape::line(Point::new(60.0, 54.0), Point::new(60.0, 96.0), ink),
-        Shape::rect(
-            Rect::new(Pt(54.0), Pt(66.0), Pt(12.0), Pt(18.0)),
-            Some(ink),
-            Some(Colour::Paper),
-        ),
-        Shape::line(
-            Point::new(30.0, 96.0),
-            Point::new(390.0, 96.0),
-            Stroke::ink(2.4),
-        ),
-        Shape::line(
-            Point::new(240.0, 54.0),
-            Point::new(240.0, 96.0),
-            ink.dashed(3.0, 2.0),
-        ),
+        Shape::rect(Rect::new(Pt(54.0), Pt(66.0), Pt(12.0), Pt(18.0)), Some(ink), Some(Colour::Paper)),
+        Shape::line(Point::new(30.0, 96.0), Point::new(390.0, 96.0), Stroke::ink(2.4)),
+        Shape::line(Point::new(240.0, 54.0), Point::new(240.0, 96.0), ink.dashed(3.0, 2.0)),
         Shape::Polygon {
             points: vec![
                 Point::new(226.0, 26.0),
@@ -292,11 +234,7 @@ fn one_line() -> Block {
             align: Align::Middle,
         },
     ];
-    Block::new(BlockKind::Drawing(Drawing {
-        width: Pt(420.0),
-        height: Pt(150.0),
-        shapes,
-    }))
+    Block::new(BlockKind::Drawing(Drawing { width: Pt(420.0), height: Pt(150.0), shapes }))
 }
 
 fn signatures() -> Block {
@@ -320,12 +258,7 @@ fn signatures() -> Block {
         ink,
     };
     Block::new(BlockKind::Signatures(vec![
-        place(
-            "Surveyor",
-            "Nobody, invented",
-            "2026-01-31 09:30 −05:00",
-            Some(ink),
-        ),
+        place("Surveyor", "Nobody, invented", "2026-01-31 09:30 −05:00", Some(ink)),
         place("Licensed electrician", "", "", None),
         place("Owner", "", "", None),
     ]))

@@ -58,8 +58,13 @@ fn look_at(house: &House<'_>, number: usize, run: &Run) -> Option<Finding> {
     };
     let ampacity = house.ampacity(number);
     // Motors: the conductor's load, not the circuit's device, heats the terminal.
+    if house.sole_load(number).is_some_and(|load| load.kind.is_motor()) {
+        return None;
+    }
     let limit = house.device_limit(number);
-    if limit.value.is_some_and(|limit| matches!(limit.rule, LimitRule::Motor | LimitRule::DwellingService)) {
+    let dwelling = limit.value.is_some_and(|limit| limit.rule == LimitRule::DwellingService);
+    if dwelling && run.carries_whole_dwelling.get() == Some(true) {
+        // The conductors of a whole dwelling follow 310.12 instead.
         return None;
     }
     let terminal: Worked<Current> = Worked {
@@ -81,8 +86,13 @@ fn look_at(house: &House<'_>, number: usize, run: &Run) -> Option<Finding> {
             return None;
         }
     }
+    if run.to.is_some() {
+        facts.need(&run.carries_whole_dwelling, &run.id, "carries_whole_dwelling");
+    }
     let rating = facts.done(rating);
-    let verdict = judge(&rating, &terminal, |rating, terminal| *rating > next_standard(*terminal));
+    // While it may be the service of a dwelling, the terminals' column is not certain to rule.
+    let verdict =
+        judge(&rating, &terminal, |rating, terminal| !dwelling && *rating > next_standard(*terminal));
     Some(told(house, run, verdict, &rating, &terminal))
 }
 

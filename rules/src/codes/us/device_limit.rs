@@ -28,8 +28,7 @@ fn work_out(house: &House<'_>, number: usize, facts: &mut Facts) -> Option<Devic
         (None, Some(small)) => return Some(small),
         (None, None) => return None,
     };
-    let by_ampacity = dwelling_service(run, ampacity, facts)
-        .unwrap_or_else(|| by_ampacity(house, number, run, ampacity.corrected, facts));
+    let by_ampacity = service_or_ampacity(house, number, ampacity, facts);
     Some(match small {
         Some(small) if small.largest < by_ampacity.largest => small,
         _ => by_ampacity,
@@ -44,11 +43,33 @@ fn small_conductor(run: &Run, facts: &mut Facts) -> Option<DeviceLimit> {
     Some(DeviceLimit { largest: cell.value, rule: LimitRule::SmallConductor })
 }
 
+/// The limit by the ampacity, or by 310.12 for what carries the whole dwelling. While that is not
+/// known of a service or feeder, the larger limit stands in.
+fn service_or_ampacity(
+    house: &House<'_>,
+    number: usize,
+    ampacity: Ampacity,
+    facts: &mut Facts,
+) -> DeviceLimit {
+    let run = &house.survey.runs[number];
+    let may_be_service = match run.carries_whole_dwelling.get() {
+        Some(carries) => carries,
+        None => run.to.is_some() || house.supply_of(run).is_some(),
+    };
+    if may_be_service {
+        let plain = by_ampacity(house, number, run, ampacity.corrected, &mut Facts::new());
+        if let Some(limit) =
+            dwelling_service(run, ampacity, facts).filter(|limit| limit.largest >= plain.largest)
+        {
+            facts.need(&run.carries_whole_dwelling, &run.id, "carries_whole_dwelling");
+            return limit;
+        }
+    }
+    by_ampacity(house, number, run, ampacity.corrected, facts)
+}
+
 /// 310.12: the service or the feeder that carries the whole dwelling.
 fn dwelling_service(run: &Run, ampacity: Ampacity, facts: &mut Facts) -> Option<DeviceLimit> {
-    if run.carries_whole_dwelling.get() != Some(true) {
-        return None;
-    }
     let share = us::number(ClauseId::DwellingServiceShare);
     let ends = [ClauseId::DwellingServiceLow, ClauseId::DwellingServiceHigh];
     let [low, high] = ends.map(|end| crate::si::amperes(us::number(end).value));
@@ -58,7 +79,8 @@ fn dwelling_service(run: &Run, ampacity: Ampacity, facts: &mut Facts) -> Option<
     if standard.value < low || standard.value > high {
         return None;
     }
-    facts.step(surveyed("", "carries the whole dwelling", "yes", &run.id, "carries_whole_dwelling"));
+    facts.need(&run.carries_whole_dwelling, &run.id, "carries_whole_dwelling");
+    facts.seen("", "carries the whole dwelling", "yes", &run.id, "carries_whole_dwelling");
     facts.step(from_table("k", "share of the rating that the ampacity must reach", share.value, share.place));
     let expression =
         say!("{} ÷ {} = {}, next standard rating down", ampacity.allowed(), share.value, largest);

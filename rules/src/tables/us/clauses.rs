@@ -24,10 +24,14 @@ row_ids!(
         WorkingDepth = "110.26A1";
         /// Clear depth, 151-600 V to ground, grounded wall opposite.
         WorkingDepthGroundedWall = "110.26A1b";
+        /// Voltage to ground up to which the least depth holds.
+        WorkingDepthVoltage = "110.26A1-v";
         /// Clear width.
         WorkingWidth = "110.26A2";
         /// Clear height.
         WorkingHeight = "110.26A3";
+        /// Rating of an existing dwelling panel that may have less height.
+        WorkingHeightExcepted = "110.26A3-ex";
         /// Dedicated space above the panel.
         DedicatedSpace = "110.26E";
         /// Multiwire circuit: hots opened together.
@@ -86,6 +90,12 @@ row_ids!(
         HandleHeight = "240.24";
         /// Overcurrent devices in clothes closets and bathrooms.
         DevicesInBathOrCloset = "240.24DE";
+        /// Plug fuse, voltage between conductors.
+        PlugFuseBetweenConductors = "240.50A1";
+        /// Plug fuse, voltage to ground of a system with a grounded neutral.
+        PlugFuseToGround = "240.50A2";
+        /// Plug fuse with Edison base, largest rating.
+        EdisonFuseLargest = "240.51A";
         /// Breaker with no AIC mark.
         UnmarkedBreaker = "240.83C";
         /// Neutral-ground connections on the load side of the service.

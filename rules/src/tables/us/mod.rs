@@ -16,7 +16,9 @@ mod ids;
 mod insulation;
 mod interrupting;
 mod lookup;
+mod made_sizes;
 mod motors;
+mod nominal;
 mod old_house;
 mod practice;
 mod properties;
@@ -35,7 +37,9 @@ pub use devices::*;
 pub use grounding::*;
 pub use insulation::*;
 pub use interrupting::*;
+pub use made_sizes::*;
 pub use motors::*;
+pub use nominal::*;
 pub use old_house::*;
 pub use practice::*;
 pub use properties::*;
@@ -82,10 +86,12 @@ embed! {
     MOTOR_VOLTAGES = "motor_voltages.csv";
     MOTOR_CODE_LETTERS = "motor_code_letters.csv";
     MOTOR_DEVICES = "motor_devices.csv";
+    NOMINAL_VOLTAGES = "nominal_voltages.csv";
     ADIABATIC_K = "adiabatic_k.csv";
     CLAUSES = "clauses.csv";
     OLD_HOUSE = "old_house.csv";
     PRACTICE = "practice.csv";
+    MADE_SIZES = "made_sizes.csv";
 }
 
 #[cfg(test)]

@@ -33,6 +33,10 @@ row_ids!(
         TransformerImpedanceLow = "transformer_impedance_low";
         /// Fault current from leg to neutral at a centre-tapped transformer, against that between legs.
         LineToNeutralFault = "line_to_neutral_fault";
+        /// Surroundings of a run where nobody has measured them.
+        TypicalAmbient = "typical_ambient";
+        /// Smallest breaker that is quoted for a branch circuit.
+        SmallestDevice = "smallest_device";
     }
 );
 

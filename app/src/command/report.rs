@@ -1,0 +1,72 @@
+//! `deadfront report`: the PDF of a survey.
+
+use std::fs;
+use std::path::{Path, PathBuf};
+
+use anyhow::Context;
+use chrono::{DateTime, FixedOffset, Local};
+use clap::Args;
+use deadfront_rules::survey::Survey;
+use deadfront_rules::{Assessment, assess};
+
+use super::{Outcome, PaperSize, print};
+use crate::paper::Sheet;
+use crate::{file, report};
+
+/// Arguments of `report`.
+#[derive(Debug, Args)]
+pub(super) struct Report {
+    /// The survey file
+    file: PathBuf,
+    /// The PDF to write
+    #[arg(long, value_name = "OUT")]
+    pdf: PathBuf,
+    /// Paper
+    #[arg(long, value_enum, default_value = "letter")]
+    paper: PaperSize,
+    /// Time of making, as 2026-11-25T10:00:00-05:00; the same time gives the same bytes
+    #[arg(long, value_name = "TIME")]
+    time: Option<DateTime<FixedOffset>>,
+}
+
+impl Report {
+    pub(super) fn run(&self) -> anyhow::Result<Outcome> {
+        let survey = file::open(&self.file)?;
+        let assessment = assess(&survey);
+        let made = self.time.unwrap_or_else(now);
+        write(&survey, &assessment, &self.pdf, self.paper, made)?;
+        Ok(if assessment.counts.open() == 0 { Outcome::Clear } else { Outcome::Findings })
+    }
+}
+
+fn now() -> DateTime<FixedOffset> {
+    Local::now().fixed_offset()
+}
+
+/// Writes the PDF of a survey as of now.
+pub(super) fn write_pdf(
+    survey: &Survey,
+    assessment: &Assessment,
+    to: &Path,
+    paper: PaperSize,
+) -> anyhow::Result<()> {
+    write(survey, assessment, to, paper, now())
+}
+
+fn write(
+    survey: &Survey,
+    assessment: &Assessment,
+    to: &Path,
+    paper: PaperSize,
+    made: DateTime<FixedOffset>,
+) -> anyhow::Result<()> {
+    let sheet = match paper {
+        PaperSize::A4 => Sheet::A4,
+        PaperSize::Letter => Sheet::Letter,
+    };
+    let written = report::Report { survey, assessment, made, sheet }.pdf()?;
+    for warning in &written.warnings {
+        print(&format!("note: {warning}\n"))?;
+    }
+    fs::write(to, &written.bytes).with_context(|| format!("the PDF cannot be written to {}", to.display()))
+}

@@ -1,0 +1,119 @@
+//! Derivations, figures from memory, cautions, places to sign.
+
+use deadfront_rules::Assessment;
+use deadfront_rules::finding::{Finding, Step};
+
+use super::Numbered;
+use super::words::check_title;
+use crate::paper::{Block, BlockKind, Column, ColumnWidth, Row, Signature, Span, Text};
+
+/// How each figure that falls short came about, step by step.
+pub(super) fn derivations(numbered: &[Numbered<'_>]) -> Vec<Block> {
+    let with_steps: Vec<&Numbered<'_>> =
+        numbered.iter().filter(|one| !one.finding.derivation.is_empty()).collect();
+    if with_steps.is_empty() {
+        return Vec::new();
+    }
+    let mut blocks = vec![
+        Block::heading(1, "How the figures came about"),
+        Block::paragraph(
+            "Each step names its source: a cell of a published table, what the surveyor found, a clause, or the \
+             steps above it. Numbers in front are those of the findings.",
+        ),
+    ];
+    for one in with_steps {
+        blocks.extend(derivation(one));
+    }
+    blocks
+}
+
+fn derivation(one: &Numbered<'_>) -> [Block; 2] {
+    let finding = one.finding;
+    let title = Text::from([
+        Span::link(format!("{}  {}", one.number, check_title(finding.check)), one.anchor()),
+        Span::new(format!(", {} ({})", finding.subject.name, finding.subject.id)),
+    ]);
+    let heading = Block::new(BlockKind::Heading { level: 3, text: title }).anchored(one.derivation_anchor());
+    let columns = vec![
+        Column::text("Symbol", ColumnWidth::Auto),
+        Column::text("What", ColumnWidth::Fraction(0.3)),
+        Column::text("How", ColumnWidth::Fraction(0.3)),
+        Column::number("Value", ColumnWidth::Auto),
+        Column::text("From", ColumnWidth::Fraction(0.4)),
+    ];
+    [heading, Block::table(columns, finding.derivation.steps().map(row).collect())]
+}
+
+fn row(step: &Step) -> Row {
+    let value = format!("{} {}", step.value_text(), step.unit());
+    Row::new(vec![
+        step.symbol.into(),
+        step.label.to_string().into(),
+        step.expression.to_string().into(),
+        value.trim_end().into(),
+        step.source.words().into(),
+    ])
+}
+
+/// The table cells that were written from memory and that some finding rests on.
+pub(super) fn from_memory(assessment: &Assessment) -> Vec<Block> {
+    let mut cells: Vec<String> = assessment
+        .findings
+        .iter()
+        .flat_map(|finding: &Finding| finding.derivation.memory_cells())
+        .map(|step| {
+            format!("{} = {} {}", step.source.words(), step.value_text(), step.unit()).trim_end().to_owned()
+        })
+        .collect();
+    cells.sort();
+    cells.dedup();
+    if cells.is_empty() {
+        return Vec::new();
+    }
+    vec![
+        Block::heading(1, "Figures from memory"),
+        Block::paragraph(
+            "These figures of published tables were written from memory of the standard. Compare each with a \
+             printed copy before relying on a result that rests on it.",
+        ),
+        Block::bullets(cells.into_iter().map(Text::from).collect()),
+    ]
+}
+
+/// The cautions that hold for the whole paper.
+pub(super) fn cautions() -> Vec<Block> {
+    let items = [
+        "Nothing here is leave to work live. Turn off, lock, and prove dead with a tester that was proved before and after.",
+        "Pulled fuses and labels are no isolation: another source, a shared neutral or a stored charge can make the part live again.",
+        "Service conductors and the line side of a main stay live with the main off. Only the utility can make them dead.",
+        "Never feed a house through a cord with two plugs or through a breaker without an interlock: the pins are live, and the street is energised.",
+        "Suspected asbestos, brittle insulation and buried wiring must not be disturbed by the survey.",
+        "Standards change and places amend them. The figures here are those of the edition named; the local code and the authority having jurisdiction rule.",
+        "What was lawful when it was built may be allowed to remain. Ask the authority having jurisdiction.",
+    ];
+    vec![Block::heading(1, "Cautions"), Block::bullets(items.into_iter().map(Text::from).collect())]
+}
+
+/// Places for surveyor, owner and electrician.
+pub(super) fn signatures() -> Vec<Block> {
+    let place = |role: &str| Signature {
+        role: role.to_owned(),
+        name: String::new(),
+        signed: String::new(),
+        ink: None,
+    };
+    vec![
+        Block::heading(1, "Signatures"),
+        Block::paragraph(
+            "The surveyor signs for what was seen, the owner for having read it, the licensed electrician for \
+             having taken it over. No signature gives permission to work.",
+        )
+        .kept_with_next(),
+        Block::new(BlockKind::Signatures(vec![
+            place("Surveyor"),
+            place("Owner"),
+            place("Licensed electrician, licence number"),
+            place("Date and place"),
+        ])),
+    ]
+}

@@ -1,0 +1,116 @@
+//! The cover: what house, what was asked, the verdict at a glance, what to do first.
+
+use deadfront_rules::finding::{Finding, Severity, Verdict};
+
+use super::Report;
+use super::words::{cell, check_title};
+use crate::paper::{Block, BlockKind, Column, ColumnWidth, Cover, Row, Span, Text};
+
+pub(super) fn cover(report: &Report<'_>) -> Cover {
+    let site = &report.survey.site;
+    let mut blocks = Vec::new();
+    if site.invented {
+        blocks.push(Block::paragraph(Span::bold("An invented house: an example, not a real survey.")));
+    }
+    blocks.push(Block::key_values(2, facts(report)));
+    blocks.push(Block::heading(2, "The verdict at a glance"));
+    blocks.push(at_a_glance(report));
+    blocks.extend(first(report));
+    Cover {
+        kind: "Electrical survey before a second source is tied in".to_owned(),
+        title: site.name.clone(),
+        subtitle: site.place.clone(),
+        blocks,
+        foot: vec![Block::note(vec![Block::paragraph(
+            "This paper gives no permission. Every circuit is live until it is locked out and proved dead. \
+             Local code, the authority having jurisdiction and a licensed electrician decide what is done.",
+        )])],
+    }
+}
+
+fn facts(report: &Report<'_>) -> Vec<(String, Text)> {
+    let site = &report.survey.site;
+    let or_not_written = |text: &str| Text::from(if text.is_empty() { "not written" } else { text });
+    let date = site.date.map_or("not written".to_owned(), |date| date.format("%Y-%m-%d").to_string());
+    vec![
+        ("Surveyor".to_owned(), or_not_written(&site.surveyor)),
+        ("Day of the survey".to_owned(), date.into()),
+        ("To be tied in".to_owned(), or_not_written(&site.purpose)),
+        ("Checked against".to_owned(), site.rules.words().into()),
+        ("Built".to_owned(), cell(&site.built)),
+        ("Floor area".to_owned(), cell(&site.floor_area)),
+        ("Paper made".to_owned(), report.made.format("%Y-%m-%d %H:%M %:z").to_string().into()),
+        ("Seen".to_owned(), seen(report).into()),
+    ]
+}
+
+fn seen(report: &Report<'_>) -> String {
+    let survey = report.survey;
+    let ways: usize = survey.panels.iter().map(|panel| panel.ways.len()).sum();
+    format!(
+        "{} supplies, {} panels, {ways} ways, {} runs, {} loads",
+        survey.supplies.len(),
+        survey.panels.len(),
+        survey.runs.len(),
+        survey.loads.len()
+    )
+}
+
+fn at_a_glance(report: &Report<'_>) -> Block {
+    let counts = report.assessment.counts;
+    let row = |word: &str, number: usize, meaning: &str| {
+        Row::new(vec![Span::bold(word).into(), Span::bold(number.to_string()).into(), meaning.into()])
+    };
+    Block::table(
+        vec![
+            Column::text("Verdict", ColumnWidth::Auto),
+            Column::number("Findings", ColumnWidth::Auto),
+            Column::text("What it means", ColumnWidth::Fraction(1.0)),
+        ],
+        vec![
+            row("DANGER", counts.danger, "falls short; will kill, injure or burn if it is not avoided"),
+            row("WARNING", counts.warning, "falls short; can kill, injure or burn"),
+            row("CAUTION", counts.caution, "falls short; can injure lightly, or harms the installation"),
+            row("NOTICE", counts.notice, "falls short of advice"),
+            row(
+                "CANNOT TELL",
+                counts.cannot_tell,
+                "a fact is missing; as serious as a failure until it is known",
+            ),
+            row("MEETS", counts.meets, "every fact is known and the requirement is met"),
+        ],
+    )
+}
+
+/// The dangers in one line each, as far as a cover holds them.
+fn first(report: &Report<'_>) -> Vec<Block> {
+    const SHOWN: usize = 8;
+    let is_danger =
+        |finding: &&Finding| finding.verdict == Verdict::FallsShort && finding.severity == Severity::Danger;
+    let dangers: Vec<&Finding> = report.assessment.findings.iter().filter(is_danger).collect();
+    if dangers.is_empty() {
+        return Vec::new();
+    }
+    let mut lines: Vec<(String, usize)> = Vec::new();
+    for danger in dangers {
+        let title = check_title(danger.check);
+        match lines.iter_mut().find(|(known, _)| *known == title) {
+            Some((_, count)) => *count += 1,
+            None => lines.push((title, 1)),
+        }
+    }
+    let more = lines.len().saturating_sub(SHOWN);
+    let place = |count: usize| if count == 1 { "1 place".to_owned() } else { format!("{count} places") };
+    let mut items: Vec<Text> = lines
+        .into_iter()
+        .take(SHOWN)
+        .map(|(title, count)| Text::from([Span::bold(title), Span::new(format!(", {}", place(count)))]))
+        .collect();
+    if more > 0 {
+        items.push(format!("and {more} more kinds of danger, told below").into());
+    }
+    vec![
+        Block::heading(2, "Dangers, to be dealt with first"),
+        Block::new(BlockKind::List { numbered: false, items }),
+    ]
+}

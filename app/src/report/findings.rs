@@ -1,0 +1,124 @@
+//! What falls short, dangers first, and what meets.
+
+use deadfront_rules::Assessment;
+use deadfront_rules::finding::{Finding, Severity, Verdict};
+
+use super::Numbered;
+use super::words::{check_title, cited, signal};
+use crate::paper::{Block, Column, ColumnWidth, Row, Span, Text};
+
+/// What falls short: one part for each signal word, in it one block for each check.
+pub(super) fn falls_short(numbered: &[Numbered<'_>]) -> Vec<Block> {
+    let mut blocks = Vec::new();
+    for severity in [Severity::Danger, Severity::Warning, Severity::Caution, Severity::Notice] {
+        let part: Vec<Numbered<'_>> =
+            numbered.iter().copied().filter(|one| one.finding.severity == severity).collect();
+        if part.is_empty() {
+            continue;
+        }
+        blocks.push(Block::heading(1, heading(severity)));
+        for group in part.chunk_by(|a, b| same_words(a.finding, b.finding)) {
+            blocks.extend(block(group));
+        }
+    }
+    if numbered.is_empty() {
+        blocks.push(Block::heading(1, "What falls short"));
+        blocks.push(Block::paragraph(
+            "No check found anything that falls short. What could not be told is listed next; it counts as \
+             open until it is known.",
+        ));
+    }
+    blocks
+}
+
+fn heading(severity: Severity) -> &'static str {
+    match severity {
+        Severity::Danger => "Dangers",
+        Severity::Warning => "Warnings",
+        Severity::Caution => "Cautions",
+        Severity::Notice => "Notices",
+    }
+}
+
+/// Findings that can share one caution and one next step.
+fn same_words(a: &Finding, b: &Finding) -> bool {
+    a.check == b.check && a.caution == b.caution && a.next_step == b.next_step && a.binding == b.binding
+}
+
+fn block(group: &[Numbered<'_>]) -> Option<Block> {
+    let first = group.first()?.finding;
+    let mut inside = Vec::new();
+    inside.push(Block::paragraph([Span::bold("Caution  "), Span::new(first.caution.to_string())]));
+    inside.push(Block::paragraph([Span::bold("Next  "), Span::new(first.next_step.to_string())]));
+    inside.push(Block::paragraph([
+        Span::soft(format!("{}. ", cited(first))),
+        Span::soft(first.binding.sentence()),
+    ]));
+    inside.push(places(group));
+    Some(Block::signal(signal(first.severity), check_title(first.check), inside))
+}
+
+fn places(group: &[Numbered<'_>]) -> Block {
+    let columns = vec![
+        Column::text("No.", ColumnWidth::Auto),
+        Column::text("Where", ColumnWidth::Fraction(0.36)),
+        Column::text("What is wrong", ColumnWidth::Fraction(0.64)),
+        Column::text("Figure", ColumnWidth::Auto),
+        Column::number("Steps, page", ColumnWidth::Auto),
+    ];
+    let rows = group.iter().map(|one| {
+        let finding = one.finding;
+        let steps = if finding.derivation.is_empty() {
+            Text::default()
+        } else {
+            Text::from(Span::page_of(one.derivation_anchor()))
+        };
+        let mut row = Row::new(vec![
+            one.number.to_string().into(),
+            Text::from([
+                Span::new(finding.subject.name.to_string()),
+                Span::soft(format!("  {}", finding.subject.id)),
+            ]),
+            finding.message.to_string().into(),
+            finding.figure_line().unwrap_or_default().into(),
+            steps,
+        ]);
+        row.anchor = Some(one.anchor());
+        row
+    });
+    Block::table(columns, rows.collect())
+}
+
+/// What meets, in one table.
+pub(super) fn meets(assessment: &Assessment) -> Vec<Block> {
+    let met: Vec<&Finding> =
+        assessment.findings.iter().filter(|finding| finding.verdict == Verdict::Meets).collect();
+    if met.is_empty() {
+        return Vec::new();
+    }
+    let rows = met.iter().map(|finding| {
+        Row::new(vec![
+            check_title(finding.check).into(),
+            Text::from([
+                Span::new(finding.subject.name.to_string()),
+                Span::soft(format!("  {}", finding.subject.id)),
+            ]),
+            finding.figure_line().unwrap_or_default().into(),
+        ])
+    });
+    vec![
+        Block::heading(1, "What meets"),
+        Block::paragraph(
+            "Each line names what was looked for and not found: every fact that the check needs is known, and \
+             the requirement is met.",
+        ),
+        Block::table(
+            vec![
+                Column::text("Not found", ColumnWidth::Auto),
+                Column::text("Where", ColumnWidth::Fraction(1.0)),
+                Column::text("Figure", ColumnWidth::Auto),
+            ],
+            rows.collect(),
+        ),
+    ]
+}

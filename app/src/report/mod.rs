@@ -1,0 +1,128 @@
+//! The PDF of a survey: what was seen, what falls short, what cannot be told, and how each figure
+//! came about, for the licensed electrician who will do the work.
+//!
+//! Survey and assessment in, blocks for [`crate::paper`] out. No clock and no file in here: the
+//! time of making is given.
+
+mod appendix;
+mod cover;
+mod findings;
+mod fingerprint;
+mod open_questions;
+mod schedules;
+mod words;
+
+use chrono::{DateTime, FixedOffset};
+use deadfront_rules::Assessment;
+use deadfront_rules::finding::{Finding, Verdict};
+use deadfront_rules::survey::Survey;
+
+pub use fingerprint::fingerprint;
+
+use crate::paper::{self, Block, Document, Meta, PaperError, Running, Sheet, Written};
+
+/// What a report is made of.
+#[derive(Debug, Clone, Copy)]
+pub struct Report<'a> {
+    /// The survey.
+    pub survey: &'a Survey,
+    /// What the checks say of it.
+    pub assessment: &'a Assessment,
+    /// When the report is made.
+    pub made: DateTime<FixedOffset>,
+    /// Its paper.
+    pub sheet: Sheet,
+}
+
+/// A finding with its number in the report.
+#[derive(Debug, Clone, Copy)]
+struct Numbered<'a> {
+    number: usize,
+    finding: &'a Finding,
+}
+
+impl Numbered<'_> {
+    /// The anchor of its derivation.
+    fn derivation_anchor(&self) -> String {
+        format!("d{}", self.number)
+    }
+
+    /// The anchor of its line among the findings.
+    fn anchor(&self) -> String {
+        format!("f{}", self.number)
+    }
+}
+
+impl Report<'_> {
+    /// The report as a document, not yet laid out.
+    #[must_use]
+    pub fn document(&self) -> Document {
+        Document {
+            sheet: self.sheet,
+            running: self.running(),
+            cover: Some(cover::cover(self)),
+            blocks: self.blocks(),
+        }
+    }
+
+    /// The report as a PDF. The same survey and time give the same bytes.
+    ///
+    /// # Errors
+    /// When the document cannot be laid out or written; the message says why.
+    pub fn pdf(&self) -> Result<Written, PaperError> {
+        let laid = paper::lay_out(&self.document())?;
+        paper::write(&laid, &self.meta())
+    }
+
+    fn running(&self) -> Running {
+        Running {
+            house: self.survey.site.name.clone(),
+            revision: "Draft, not signed".to_owned(),
+            fingerprint: format!("Fingerprint {}", fingerprint::short(&fingerprint(self.survey))),
+            page_pattern: "Page {page} of {pages}".to_owned(),
+        }
+    }
+
+    fn meta(&self) -> Meta {
+        let site = &self.survey.site;
+        let author = if site.surveyor.is_empty() { "surveyor not named" } else { &site.surveyor };
+        Meta {
+            title: format!("Survey of {}", site.name),
+            author: author.to_owned(),
+            subject: format!("Electrical survey, fingerprint {}", fingerprint(self.survey)),
+            creator: format!("Deadfront {}", env!("CARGO_PKG_VERSION")),
+            language: "en-US".to_owned(),
+            created: self.made,
+            modified: self.made,
+        }
+    }
+
+    fn blocks(&self) -> Vec<Block> {
+        let numbered = self.numbered();
+        let mut blocks =
+            vec![Block::heading(1, "Contents"), Block::new(paper::BlockKind::Contents { deepest: 2 })];
+        blocks.extend(findings::falls_short(&numbered));
+        blocks.extend(open_questions::section(self.survey, self.assessment));
+        blocks.extend(schedules::section(self.survey));
+        blocks.extend(findings::meets(self.assessment));
+        blocks.extend(appendix::derivations(&numbered));
+        blocks.extend(appendix::from_memory(self.assessment));
+        blocks.extend(appendix::cautions());
+        blocks.extend(appendix::signatures());
+        blocks
+    }
+
+    /// What falls short, numbered in the order in which it is told.
+    fn numbered(&self) -> Vec<Numbered<'_>> {
+        let short = self.assessment.findings.iter().filter(|finding| finding.verdict == Verdict::FallsShort);
+        let mut grouped: Vec<&Finding> = short.collect();
+        // Findings of one check stand together; the assessment has sorted them by severity.
+        grouped.sort_by_key(|finding| (finding.severity, place_of(finding.check)));
+        grouped.into_iter().enumerate().map(|(at, finding)| Numbered { number: at + 1, finding }).collect()
+    }
+}
+
+/// A check's place in the registry.
+fn place_of(check: &str) -> usize {
+    deadfront_rules::checks::registry().position(|info| info.name == check).unwrap_or(usize::MAX)
+}

@@ -1,0 +1,220 @@
+//! What was seen: supplies, panel schedules, runs, loads, readings, remarks.
+
+use deadfront_rules::survey::{Panel, Reading, Run, Survey, Way};
+
+use super::words::{cell, conductor, device, inline};
+use crate::paper::{Block, Column, ColumnWidth, Row, Span, Text};
+
+pub(super) fn section(survey: &Survey) -> Vec<Block> {
+    let mut blocks = Vec::new();
+    blocks.extend(supplies(survey));
+    blocks.extend(panels(survey));
+    blocks.extend(runs(survey));
+    blocks.extend(loads(survey));
+    blocks.extend(readings(survey));
+    blocks.extend(notes(survey));
+    blocks
+}
+
+fn auto(head: &str) -> Column {
+    Column::text(head, ColumnWidth::Auto)
+}
+
+fn number(head: &str) -> Column {
+    Column::number(head, ColumnWidth::Auto)
+}
+
+fn share(head: &str, share: f64) -> Column {
+    Column::text(head, ColumnWidth::Fraction(share))
+}
+
+fn supplies(survey: &Survey) -> Vec<Block> {
+    if survey.supplies.is_empty() {
+        return vec![Block::heading(1, "Supplies"), Block::paragraph("No supply has been entered.")];
+    }
+    let rows = survey.supplies.iter().map(|supply| {
+        Row::new(vec![
+            supply.id.as_str().into(),
+            supply.name.clone().into(),
+            supply.kind.words().into(),
+            cell(&supply.output),
+            cell(&supply.continuous_power),
+            cell(&supply.neutral_bond),
+        ])
+    });
+    let columns = vec![
+        auto("Id"),
+        share("Name", 0.5),
+        auto("Kind"),
+        share("Gives", 0.5),
+        number("Continuous"),
+        auto("Neutral bond"),
+    ];
+    vec![Block::heading(1, "Supplies"), Block::table(columns, rows.collect())]
+}
+
+fn panels(survey: &Survey) -> Vec<Block> {
+    let mut blocks = vec![Block::heading(1, "Panel schedules")];
+    if survey.panels.is_empty() {
+        blocks.push(Block::paragraph("No panel has been entered."));
+    }
+    for panel in &survey.panels {
+        blocks.push(Block::heading(2, format!("{} ({})", panel.name, panel.id)));
+        blocks.push(Block::key_values(3, panel_facts(panel)).kept_with_next());
+        blocks.push(schedule(survey, panel));
+    }
+    blocks
+}
+
+fn panel_facts(panel: &Panel) -> Vec<(String, Text)> {
+    let buses: Vec<String> = panel.buses.iter().map(|bus| inline(&bus.rating)).collect();
+    let buses = if buses.is_empty() { "?".to_owned() } else { buses.join(", ") };
+    vec![
+        ("Kind".to_owned(), cell(&panel.kind)),
+        ("Stands in".to_owned(), cell(&panel.room)),
+        ("Service equipment".to_owned(), cell(&panel.service_equipment)),
+        ("Main".to_owned(), device(&panel.main).into()),
+        ("Bus rating".to_owned(), buses.into()),
+        ("Neutral joined to enclosure".to_owned(), cell(&panel.neutral_bond)),
+    ]
+}
+
+fn schedule(survey: &Survey, panel: &Panel) -> Block {
+    let rows = panel.ways.iter().map(|way| {
+        let run = run_of(survey, way);
+        Row::new(vec![
+            way.number().into(),
+            device(&way.device).into(),
+            cell(&way.leg),
+            run.map_or_else(String::new, conductor).into(),
+            run.map_or_else(String::new, |run| run.id.to_string()).into(),
+            way.label.clone().into(),
+        ])
+    });
+    let columns = vec![
+        auto("Way"),
+        share("Device", 0.45),
+        auto("Leg"),
+        share("Wire", 0.3),
+        auto("Run"),
+        share("Directory says", 0.55),
+    ];
+    Block::table(columns, rows.collect())
+}
+
+/// The first run that begins at a way.
+fn run_of<'a>(survey: &'a Survey, way: &Way) -> Option<&'a Run> {
+    survey.runs.iter().find(|run| run.from == way.id || run.also_from.as_ref() == Some(&way.id))
+}
+
+fn runs(survey: &Survey) -> Vec<Block> {
+    if survey.runs.is_empty() {
+        return vec![Block::heading(1, "Runs"), Block::paragraph("No run has been entered.")];
+    }
+    let rows = survey.runs.iter().map(|run| {
+        let planned = if run.planned { " (planned)" } else { "" };
+        let to = run.to.as_ref().map_or("its loads".to_owned(), ToString::to_string);
+        Row::new(vec![
+            run.id.as_str().into(),
+            format!("{}{planned}", run.name).into(),
+            format!("{} to {to}", run.from).into(),
+            conductor(run).into(),
+            cell(&run.method),
+            cell(&run.length),
+            cell(&run.equipment_ground),
+        ])
+    });
+    let columns = vec![
+        auto("Id"),
+        share("Name", 0.3),
+        auto("From, to"),
+        share("Conductor", 0.2),
+        share("Method", 0.25),
+        number("Length"),
+        share("Ground", 0.25),
+    ];
+    vec![Block::heading(1, "Runs"), Block::table(columns, rows.collect())]
+}
+
+fn loads(survey: &Survey) -> Vec<Block> {
+    if survey.loads.is_empty() {
+        return vec![Block::heading(1, "Loads"), Block::paragraph("No load has been entered.")];
+    }
+    let rows = survey.loads.iter().map(|load| {
+        Row::new(vec![
+            load.id.as_str().into(),
+            load.name.clone().into(),
+            load.kind.words().into(),
+            load.on.as_str().into(),
+            plate(load).into(),
+        ])
+    });
+    let columns =
+        vec![auto("Id"), share("Name", 0.35), share("Kind", 0.25), auto("Run"), share("Plate", 0.4)];
+    vec![Block::heading(1, "Loads"), Block::table(columns, rows.collect())]
+}
+
+/// Everything that the plate gives, in the order of the model.
+fn plate(load: &deadfront_rules::survey::Load) -> String {
+    const PLATE: [&str; 10] = [
+        "voltage",
+        "power",
+        "apparent_power",
+        "current",
+        "horsepower",
+        "mca",
+        "mocp",
+        "rla",
+        "lra",
+        "code_letter",
+    ];
+    let short = |fact: &str| match fact {
+        "mca" | "mocp" | "rla" | "lra" => format!("{} ", fact.to_uppercase()),
+        "code_letter" => "code ".to_owned(),
+        _ => String::new(),
+    };
+    let lines: Vec<String> = load
+        .facts()
+        .into_iter()
+        .filter(|(fact, _)| PLATE.contains(fact))
+        .filter_map(|(fact, value)| value.known().map(|value| format!("{}{value}", short(fact))))
+        .collect();
+    let ratings = load.ratings.iter().map(|rating| {
+        let value =
+            rating.power.known().map(ToString::to_string).or(rating.current.known().map(ToString::to_string));
+        format!("{} at {}", value.unwrap_or_else(|| "?".to_owned()), rating.voltage)
+    });
+    lines.into_iter().chain(ratings).collect::<Vec<_>>().join(", ")
+}
+
+fn readings(survey: &Survey) -> Vec<Block> {
+    if survey.readings.is_empty() {
+        return Vec::new();
+    }
+    let rows = survey.readings.iter().map(|reading| {
+        Row::new(vec![
+            reading.at.as_str().into(),
+            measured(reading).into(),
+            reading.when.format("%Y-%m-%d %H:%M").to_string().into(),
+            reading.instrument.clone().into(),
+        ])
+    });
+    let columns = vec![auto("At"), share("Read", 0.4), auto("When"), share("With", 0.6)];
+    vec![Block::heading(1, "Readings"), Block::table(columns, rows.collect())]
+}
+
+fn measured(reading: &Reading) -> String {
+    let known = reading.facts().into_iter().filter_map(|(_, value)| value.known().cloned());
+    known.collect::<Vec<_>>().join(", ")
+}
+
+fn notes(survey: &Survey) -> Vec<Block> {
+    if survey.notes.is_empty() {
+        return Vec::new();
+    }
+    let items = survey.notes.iter().map(|note| {
+        let on = note.on.as_ref().map_or("the house".to_owned(), ToString::to_string);
+        Text::from([Span::bold(format!("{on}  ")), Span::new(note.text.clone())])
+    });
+    vec![Block::heading(1, "Remarks of the surveyor"), Block::bullets(items.collect())]
+}

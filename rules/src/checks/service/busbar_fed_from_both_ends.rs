@@ -1,0 +1,578 @@
+//! A bus that its main and another source can overload together.
+
+use crate::calc::busbar::{Method, counted};
+use crate::checks::check;
+use crate::finding::{
+    Derivation, Facts, Finding, Missing, Said, Verdict, Worked, by_clause, from_table, judge, reckoned,
+};
+use crate::house::{Guard, House};
+use crate::network::{Link, NodeId};
+use crate::say;
+use crate::si::{Current, ampere};
+use crate::survey::{BusEnd, DeviceKind, Id, InterlockKind, Panel, Supply, SupplyKind, Way};
+use crate::tables::us::{ClauseId, number};
+
+check! {
+    /// # What it checks
+    /// Whether a bus that solar, a battery inverter or a generator feeds through one of its ways, besides
+    /// its main, keeps one of three rules: main and 125 % of the sources' current not above the bus; not
+    /// above 120 % of it with the sources at the end opposite to the main; or all devices but the main
+    /// together not above the bus. Buses nearer to the utility through which the current flows on are
+    /// looked at as well.
+    ///
+    /// # Why
+    /// The main lets its full rating in at one end and the source adds its own current at the other.
+    /// Loads in between can then draw more than the bus carries, and no device opens.
+    ///
+    /// # Example
+    /// An invented bus of 100 A with a 100 A main and solar of 32 A: 100 A + 1.25 × 32 A = 140 A. That is
+    /// above 100 A and above 120 A, so it is flagged unless all breakers together stay within 100 A.
+    ///
+    /// # Limits
+    /// A source that an intact mechanical interlock or a transfer switch keeps from feeding together
+    /// with the main is left out. Centre-fed panels, feed-through lugs and designs under engineering
+    /// supervision, 705.12(B)(4) to (6), are left to the electrician. The labels that two of the rules
+    /// ask for are not checked.
+    ///
+    /// # References
+    /// NFPA 70-2023 705.12(B)(1), (2), (3).
+    busbar_fed_from_both_ends {
+        folder: Service,
+        severity: Warning,
+        binding: Hazard,
+        citations: ["NFPA 70-2023" "705.12(B)"],
+        caution: "The bus can overheat with every breaker as it should be. Do not add loads to this panel, and keep the source off while large loads run, until this is put right.",
+        next_step: "Have a licensed electrician choose: a smaller main, a smaller source, the source at the opposite end, a larger panel, or a connection ahead of the main.",
+    }
+}
+
+fn find(house: &House<'_>, findings: &mut Vec<Finding>) {
+    findings.extend(fed_buses(house).iter().map(|bus| look_at(house, bus)));
+}
+
+/// A way through which a source feeds a bus.
+struct Backfeed<'a> {
+    way: &'a Way,
+    supply: &'a Supply,
+}
+
+/// A bus with the sources that feed it through its ways.
+struct FedBus<'a> {
+    panel: &'a Panel,
+    at: NodeId,
+    bus: &'a Id,
+    sources: Vec<Backfeed<'a>>,
+    /// What is not known of interlocks that would keep a source out.
+    uncertain: Vec<Missing>,
+}
+
+fn fed_buses<'a>(house: &House<'a>) -> Vec<FedBus<'a>> {
+    let mut buses = Vec::new();
+    for (at, supply) in house.survey.supplies.iter().enumerate() {
+        if matches!(supply.kind, SupplyKind::Inverter | SupplyKind::Generator | SupplyKind::Solar) {
+            climb(house, at, supply, &mut buses);
+        }
+    }
+    buses
+}
+
+/// Follows a source towards the utility and notes every bus that it enters through a way.
+fn climb<'a>(house: &House<'a>, number: usize, supply: &'a Supply, buses: &mut Vec<FedBus<'a>>) {
+    let mut node = house.network.supply(number);
+    let mut uncertain = Vec::new();
+    while let Some(edge) = house.feeds.up_edge(node) {
+        let edge = house.network.edge(edge);
+        match edge.link {
+            // A transfer switch joins one source at a time.
+            Link::Position(..) => return,
+            // A run that ends at an inverter or generator brings power to it.
+            Link::Run(run) if ends_at(house, run, supply) && supply.kind != SupplyKind::Solar => return,
+            Link::Way(panel, way) if edge.b == node => {
+                let panel = &house.survey.panels[panel];
+                let way = &panel.ways[way];
+                match kept_out(house, &way.id) {
+                    KeptOut::Yes => return,
+                    KeptOut::Perhaps(missing) => uncertain.extend(missing),
+                    KeptOut::No => {}
+                }
+                note(buses, panel, edge.a, Backfeed { way, supply }, &uncertain);
+            }
+            _ => {}
+        }
+        node = edge.other(node);
+    }
+}
+
+fn ends_at(house: &House<'_>, run: usize, supply: &Supply) -> bool {
+    house.survey.runs[run].to.as_ref() == Some(&supply.id)
+}
+
+fn note<'a>(
+    buses: &mut Vec<FedBus<'a>>,
+    panel: &'a Panel,
+    at: NodeId,
+    source: Backfeed<'a>,
+    uncertain: &[Missing],
+) {
+    if let Some(bus) = buses.iter_mut().find(|bus| bus.at == at) {
+        bus.sources.push(source);
+        bus.uncertain.extend_from_slice(uncertain);
+        return;
+    }
+    let bus = panel.bus_of(source.way);
+    buses.push(FedBus { panel, at, bus, sources: vec![source], uncertain: uncertain.to_vec() });
+}
+
+enum KeptOut {
+    /// An intact mechanical interlock opens the way while the other way is closed.
+    Yes,
+    No,
+    Perhaps(Vec<Missing>),
+}
+
+fn kept_out(house: &House<'_>, way: &Id) -> KeptOut {
+    let mut missing = Vec::new();
+    for interlock in house.survey.interlocks.iter().filter(|interlock| interlock.ways.contains(way)) {
+        let mut facts = Facts::new();
+        let kind = facts.need(&interlock.kind, &interlock.id, "kind");
+        let mechanical = kind.map(|kind| matches!(kind, InterlockKind::SlidingPlate | InterlockKind::Key));
+        let intact = facts.need(&interlock.intact, &interlock.id, "intact");
+        match (mechanical, intact) {
+            (Some(true), Some(true)) => return KeptOut::Yes,
+            // Surely no barrier, whatever else is not known of it.
+            (Some(false), _) | (_, Some(false)) => {}
+            _ => missing.extend(facts.done(Some(())).missing),
+        }
+    }
+    if missing.is_empty() { KeptOut::No } else { KeptOut::Perhaps(missing) }
+}
+
+/// How one method ends.
+struct Outcome {
+    method: Method,
+    value: Option<Current>,
+    limit: Option<Current>,
+    verdict: Verdict,
+}
+
+fn look_at(house: &House<'_>, bus: &FedBus<'_>) -> Finding {
+    let rating = rating_of(bus);
+    let guard = house.guard_ahead(bus.at);
+    let main = guard.map(main_rating);
+    let sources = sources_counted(bus);
+    let ends = at_opposite_end(bus);
+    let devices = sum_of_devices(house, bus, guard);
+    let mut derivation = rating.derivation.clone();
+    for part in main.iter().chain([&sources, &devices]) {
+        derivation.include(&part.derivation);
+    }
+    derivation.include(&ends.derivation);
+    let outcomes = [
+        by_main_and_sources(Method::Sum, &rating, main.as_ref(), &sources, &mut derivation),
+        opposite(
+            by_main_and_sources(Method::OppositeEnds, &rating, main.as_ref(), &sources, &mut derivation),
+            &ends,
+        ),
+        by_devices(&rating, &devices, &mut derivation),
+    ];
+    let verdict = overall(&outcomes, &bus.uncertain);
+    let shown = shown(&outcomes, &verdict);
+    let message = message(&verdict, shown, main.is_some());
+    let mut finding = Finding::of(&CHECK, house.subject(bus.bus), verdict, message).because(derivation);
+    if let Some((value, limit)) = shown.and_then(|outcome| outcome.value.zip(outcome.limit)) {
+        finding = finding.figure(value, limit);
+    }
+    finding
+}
+
+/// One method that is kept is enough; all must fail to fall short.
+fn overall(outcomes: &[Outcome; 3], uncertain: &[Missing]) -> Verdict {
+    let mut missing = uncertain.to_vec();
+    let any = |wanted: &Verdict| outcomes.iter().any(|outcome| outcome.verdict == *wanted);
+    let all_fail = outcomes.iter().all(|outcome| outcome.verdict == Verdict::FallsShort);
+    if missing.is_empty() {
+        if any(&Verdict::Meets) {
+            return Verdict::Meets;
+        }
+        if all_fail {
+            return Verdict::FallsShort;
+        }
+        for outcome in outcomes {
+            if let Verdict::CannotTell { missing: own } = &outcome.verdict {
+                missing.extend_from_slice(own);
+            }
+        }
+    }
+    missing.sort();
+    missing.dedup();
+    Verdict::CannotTell { missing }
+}
+
+/// The method to show: one that is kept, or the one that fails by least.
+fn shown<'a>(outcomes: &'a [Outcome; 3], verdict: &Verdict) -> Option<&'a Outcome> {
+    let excess = |outcome: &&Outcome| match (outcome.value, outcome.limit) {
+        (Some(value), Some(limit)) => (value / limit).value,
+        _ => f64::INFINITY,
+    };
+    let matching = outcomes.iter().filter(|outcome| outcome.verdict == *verdict);
+    let by_excess = matching.min_by(|a, b| excess(a).total_cmp(&excess(b)));
+    by_excess.filter(|outcome| excess(outcome).is_finite())
+}
+
+fn message(verdict: &Verdict, shown: Option<&Outcome>, has_main: bool) -> Said {
+    let figures = shown.and_then(|outcome| Some((outcome.method, outcome.value?, outcome.limit?)));
+    match (verdict, figures) {
+        (Verdict::FallsShort, _) if !has_main => say!(
+            "This bus has no single main, another source feeds it, and its devices together are above its rating."
+        ),
+        (Verdict::FallsShort, Some((Method::AllDevices, value, limit))) => say!(
+            "Main and another source feed this bus: its devices together make {} of {} allowed, and no other rule is kept.",
+            value,
+            limit
+        ),
+        (Verdict::FallsShort, Some((_, value, limit))) => {
+            say!("Main and another source together can feed {} into this bus; {} are allowed.", value, limit)
+        }
+        (Verdict::Meets, Some((_, value, limit))) => {
+            say!("What feeds this bus is kept within its limit: {} of {}.", value, limit)
+        }
+        (Verdict::Meets, None) => say!("What feeds this bus is kept within its limit."),
+        _ => say!("It cannot be told whether main and another source together can overload this bus."),
+    }
+}
+
+// The three methods.
+
+fn by_main_and_sources(
+    method: Method,
+    rating: &Worked<Current>,
+    main: Option<&Worked<Current>>,
+    sources: &Worked<Current>,
+    derivation: &mut Derivation,
+) -> Outcome {
+    let limit = limit_of(method, rating, derivation);
+    // With no device ahead there is no main to count, and only the third method is left.
+    let Some(main) = main else {
+        return Outcome { method, value: None, limit: limit.value, verdict: Verdict::FallsShort };
+    };
+    let value = main.value.zip(sources.value).map(|(main, sources)| main + sources);
+    if let (Method::Sum, Some(value)) = (method, value) {
+        let expression = say!("{} + {}", shown_or_zero(main), shown_or_zero(sources));
+        derivation.extend(vec![reckoned("I_sum", "main and sources together", expression, value)]);
+    }
+    let missing = [main.missing.clone(), sources.missing.clone()].concat();
+    let sum = Worked { value, missing, derivation: Derivation::default() };
+    let verdict = judge(&sum, &limit, |sum, limit| exceeds(*sum, *limit));
+    Outcome { method, value, limit: limit.value, verdict }
+}
+
+fn shown_or_zero(worked: &Worked<Current>) -> Current {
+    worked.value.unwrap_or_default()
+}
+
+/// The second method holds only with every source at the end opposite to the main.
+fn opposite(outcome: Outcome, ends: &Worked<bool>) -> Outcome {
+    let verdict = match (outcome.verdict, ends.value) {
+        (_, Some(false)) | (Verdict::FallsShort, _) => Verdict::FallsShort,
+        (Verdict::CannotTell { missing }, _) => {
+            Verdict::CannotTell { missing: [missing, ends.missing.clone()].concat() }
+        }
+        (verdict, Some(true)) => verdict,
+        (_, None) => Verdict::CannotTell { missing: ends.missing.clone() },
+    };
+    // A figure of a rule that does not hold here would mislead.
+    let applies = ends.value != Some(false);
+    Outcome { value: outcome.value.filter(|_| applies), verdict, ..outcome }
+}
+
+fn by_devices(rating: &Worked<Current>, devices: &Worked<Current>, derivation: &mut Derivation) -> Outcome {
+    let method = Method::AllDevices;
+    let limit = limit_of(method, rating, derivation);
+    let verdict = judge(devices, &limit, |devices, limit| exceeds(*devices, *limit));
+    Outcome { method, value: devices.value, limit: limit.value, verdict }
+}
+
+/// 1.2 × 100 A is 120 A: the noise of floating point must not fail a bus.
+fn exceeds(value: Current, limit: Current) -> bool {
+    const NOISE: f64 = 1e-9;
+    value > limit * (1.0 + NOISE)
+}
+
+fn limit_of(method: Method, rating: &Worked<Current>, derivation: &mut Derivation) -> Worked<Current> {
+    let share = method.share();
+    let limit = rating.value.map(|rating| method.limit(rating));
+    if let (Some(rating), Some(limit)) = (rating.value, limit) {
+        let label = match method {
+            Method::Sum => "limit for main and sources (1)",
+            Method::OppositeEnds => "limit with sources at the opposite end (2)",
+            Method::AllDevices => "limit for all devices but the main (3)",
+        };
+        derivation.extend(vec![
+            from_table("k", "share of the rating of the bus", share.value, share.place),
+            reckoned("I_max", label, say!("{} × {}", share.value, rating), limit),
+        ]);
+    }
+    Worked { value: limit, missing: rating.missing.clone(), derivation: Derivation::default() }
+}
+
+// What they are made of.
+
+fn rating_of(bus: &FedBus<'_>) -> Worked<Current> {
+    let mut facts = Facts::new();
+    let section = bus.panel.buses.iter().find(|section| section.id == *bus.bus);
+    let rating = match section {
+        Some(section) => facts.need(&section.rating, bus.bus, "rating").map(|rating| rating.quantity()),
+        None => facts.miss(bus.bus, "buses", false),
+    };
+    if let Some(rating) = rating {
+        facts.seen("I_bus", "rating of the bus", rating, bus.bus, "rating");
+    }
+    facts.done(rating)
+}
+
+fn main_rating(guard: Guard<'_>) -> Worked<Current> {
+    let mut facts = Facts::new();
+    let kind = facts.need(&guard.device.kind, guard.at, guard.kind_fact());
+    let rating = facts.need(&guard.device.rating, guard.at, guard.rating_fact());
+    let rating = kind.and(rating).map(|rating| rating.quantity());
+    if let Some(rating) = rating {
+        facts.seen("I_main", "device that protects the bus", rating, guard.at, guard.rating_fact());
+    }
+    facts.done(rating)
+}
+
+/// 125 % of the output currents of all sources; an unknown one counts as nothing at its best.
+fn sources_counted(bus: &FedBus<'_>) -> Worked<Current> {
+    let mut facts = Facts::new();
+    let mut total = Current::default();
+    for source in &bus.sources {
+        let supply = source.supply;
+        let current = facts.need(&supply.continuous_current, &supply.id, "continuous_current");
+        let current = current.map_or_else(Current::default, |current| current.quantity());
+        let label = say!("output current of {}", supply.name.clone());
+        facts.seen("I_src", label, current, &supply.id, "continuous_current");
+        total += current;
+    }
+    let factor = number(ClauseId::BusSourceFactor);
+    let sum = counted(total);
+    facts.step(from_table("k", "sources count with", factor.value, factor.place));
+    facts.step(reckoned("I_s", "sources as counted", say!("{} × {}", factor.value, total), sum));
+    facts.done(Some(sum))
+}
+
+fn at_opposite_end(bus: &FedBus<'_>) -> Worked<bool> {
+    let mut facts = Facts::new();
+    let mut all = Some(true);
+    for source in &bus.sources {
+        let way = source.way;
+        match facts.need(&way.bus_end, &way.id, "bus_end") {
+            Some(end) => {
+                facts.seen("", say!("way {} stands", way.number()), end.words(), &way.id, "bus_end");
+                if end != BusEnd::Opposite {
+                    all = Some(false);
+                }
+            }
+            None => all = all.filter(|all| !all),
+        }
+    }
+    if all == Some(false) {
+        let clause = "NFPA 70-2023 705.12(B)(2)";
+        facts.step(by_clause("", "rule of opposite ends (2) holds", say!(""), false, clause));
+    }
+    facts.done(all)
+}
+
+/// The ratings of all devices of the bus, sources and loads, but the one that protects it.
+fn sum_of_devices(house: &House<'_>, bus: &FedBus<'_>, main: Option<Guard<'_>>) -> Worked<Current> {
+    let mut facts = Facts::new();
+    let mut total = Current::default();
+    let mut terms = String::new();
+    for way in bus.panel.ways.iter().filter(|way| bus.panel.bus_of(way) == bus.bus) {
+        if main.is_some_and(|main| *main.at == way.id) {
+            continue;
+        }
+        if way.device.kind.get().is_some_and(|kind| !kind.protects()) {
+            continue;
+        }
+        let guard = House::guard_of_way(way);
+        let kind: Option<DeviceKind> = facts.need(&way.device.kind, &way.id, guard.kind_fact());
+        let rating = facts.need(&way.device.rating, &way.id, guard.rating_fact());
+        if let Some(rating) = kind.and(rating).map(|rating| rating.quantity()) {
+            total += rating;
+            let plus = if terms.is_empty() { "" } else { " + " };
+            terms.push_str(plus);
+            terms.push_str(&crate::finding::rounded(rating.get::<ampere>(), 1));
+        }
+    }
+    let label = say!("all devices of {} but its main", house.subject(bus.bus).name);
+    facts.step(reckoned("I_dev", label, say!("{}", terms), total));
+    facts.done(Some(total))
+}
+
+#[cfg(test)]
+mod tests {
+    use serde_json::{Value, json};
+
+    use super::CHECK;
+    use crate::fixture::{findings, one_circuit, text, verdict, with};
+
+    /// Bus 100 A, main 100 A, a 30 A breaker for loads, and solar through a 40 A way.
+    fn solar(changes: &[(&str, Value)]) -> Value {
+        let mut house = with(
+            one_circuit(),
+            &[
+                ("/panels/0/buses/0/rating", json!("100 A")),
+                ("/panels/0/ways/0/device/rating", json!("80 A")),
+                (
+                    "/supplies/-",
+                    json!({
+                        "id": "S", "name": "Solar (invented)", "kind": "solar", "output": "240 V",
+                        "voltage": "240 V", "continuous_current": "16 A"
+                    }),
+                ),
+            ],
+        );
+        let mut way = house["panels"][0]["ways"][0].clone();
+        way["id"] = json!("P.2");
+        way["spaces"] = json!([2, 4]);
+        way["label"] = json!("Solar");
+        way["device"]["rating"] = json!("40 A");
+        way["device"]["poles"] = json!(2);
+        way["bus_end"] = json!("opposite_end");
+        house = with(house, &[("/panels/0/ways/-", way)]);
+        let mut run = house["runs"][1].clone();
+        run["id"] = json!("RSOL");
+        run["from"] = json!("S");
+        run["to"] = json!("P.2");
+        run["circuit"] = json!("two_hots");
+        house = with(house, &[("/runs/-", run)]);
+        with(house, changes)
+    }
+
+    const CURRENT: &str = "/supplies/1/continuous_current";
+    const END: &str = "/panels/0/ways/1/bus_end";
+    const BUS: &str = "/panels/0/buses/0/rating";
+    const MAIN: &str = "/panels/0/main/rating";
+    const LOAD_WAY: &str = "/panels/0/ways/0/device/rating";
+
+    fn told(changes: &[(&str, Value)]) -> String {
+        verdict(&CHECK, &solar(changes), "P.bus")
+    }
+
+    /// NFPA 70-2023 705.12(B)(2): 100 A + 1.25 × 16 A = 120 A on a bus of 100 A.
+    #[test]
+    fn busbar_fed_from_both_ends() {
+        assert_eq!(told(&[]), "meets");
+        assert_eq!(told(&[(CURRENT, json!("16.1 A"))]), "falls_short WARNING");
+        assert_eq!(told(&[(END, json!("middle"))]), "falls_short WARNING");
+        assert_eq!(told(&[(END, json!("at_main"))]), "falls_short WARNING");
+    }
+
+    /// BB-01 and BB-03 in worked form: a 200 A bus on 150 A takes 72 A × 1.25 = 90 A; a 125 A bus on
+    /// 100 A takes 40 A × 1.25 = 50 A.
+    #[test]
+    fn a_smaller_main_leaves_room() {
+        let of = |bus: &str, main: &str, source: &str| {
+            told(&[
+                (BUS, json!(bus)),
+                (MAIN, json!(main)),
+                (CURRENT, json!(source)),
+                (LOAD_WAY, json!("400 A")),
+            ])
+        };
+        assert_eq!(of("200 A", "150 A", "72 A"), "meets");
+        assert_eq!(of("200 A", "150 A", "72.1 A"), "falls_short WARNING");
+        assert_eq!(of("125 A", "100 A", "40 A"), "meets");
+        assert_eq!(of("125 A", "100 A", "40.1 A"), "falls_short WARNING");
+    }
+
+    /// NFPA 70-2023 705.12(B)(1) and (3).
+    #[test]
+    fn either_of_the_other_rules_is_enough() {
+        let middle = (END, json!("middle"));
+        assert_eq!(told(&[middle.clone(), (BUS, json!("120 A"))]), "meets");
+        assert_eq!(told(&[middle.clone(), (BUS, json!("119 A"))]), "falls_short WARNING");
+        assert_eq!(told(&[middle.clone(), (LOAD_WAY, json!("60 A"))]), "meets");
+        assert_eq!(told(&[middle, (LOAD_WAY, json!("61 A"))]), "falls_short WARNING");
+    }
+
+    #[test]
+    fn a_source_kept_out_by_an_interlock_does_not_count() {
+        let interlock = |kind: Value, intact: Value| {
+            let mut interlock = json!({ "id": "K", "name": "Plate", "ways": ["P.1", "P.2"] });
+            interlock["kind"] = kind;
+            interlock["intact"] = intact;
+            told(&[("/interlocks", json!([interlock])), (END, json!("middle"))])
+        };
+        assert_eq!(interlock(json!("sliding_plate"), json!(true)), "silent");
+        assert_eq!(interlock(json!("sliding_plate"), json!(false)), "falls_short WARNING");
+        assert_eq!(interlock(json!("label"), json!(true)), "falls_short WARNING");
+        assert_eq!(interlock(json!("key"), json!(null)), "cannot_tell intact");
+        assert_eq!(interlock(json!(null), json!(true)), "cannot_tell kind");
+        assert_eq!(interlock(json!(null), json!(false)), "falls_short WARNING");
+    }
+
+    #[test]
+    fn without_a_main_only_the_sum_of_devices_counts() {
+        let lugs = ("/panels/0/main/kind", json!("lugs"));
+        assert_eq!(told(std::slice::from_ref(&lugs)), "falls_short WARNING");
+        assert_eq!(told(&[lugs, (LOAD_WAY, json!("60 A"))]), "meets");
+    }
+
+    #[test]
+    fn a_bus_nearer_to_the_utility_is_looked_at_too() {
+        // The solar panel becomes a subpanel of a new service panel.
+        let mut house = solar(&[]);
+        let mut service = house["panels"][0].clone();
+        service["id"] = json!("Q");
+        service["buses"][0]["id"] = json!("Q.bus");
+        service["ways"] = json!([service["ways"][1].clone()]);
+        service["ways"][0]["id"] = json!("Q.1");
+        service["ways"][0]["device"]["rating"] = json!("100 A");
+        let mut feeder = house["runs"][0].clone();
+        feeder["id"] = json!("RF");
+        feeder["from"] = json!("Q.1");
+        house["runs"][0]["to"] = json!("Q");
+        house = with(house, &[("/panels/-", service), ("/runs/-", feeder)]);
+        assert_eq!(verdict(&CHECK, &house, "Q.bus"), "meets");
+        let more = with(
+            house,
+            &[
+                ("/supplies/1/continuous_current", json!("17 A")),
+                ("/panels/1/ways/0/device/rating", json!("125 A")),
+            ],
+        );
+        assert_eq!(verdict(&CHECK, &more, "Q.bus"), "falls_short WARNING");
+        assert_eq!(findings(&CHECK, &more).len(), 2);
+    }
+
+    #[test]
+    fn a_house_with_one_source_is_not_concerned() {
+        assert_eq!(verdict(&CHECK, &one_circuit(), "P.bus"), "silent");
+        let charger = solar(&[
+            ("/supplies/1/kind", json!("battery_inverter")),
+            ("/runs/2/from", json!("P.2")),
+            ("/runs/2/to", json!("S")),
+            ("/runs/2/circuit", json!("dc_pair")),
+        ]);
+        assert_eq!(verdict(&CHECK, &charger, "P.bus"), "silent");
+    }
+
+    #[test]
+    fn each_missing_fact_is_asked_for() {
+        assert_eq!(told(&[(CURRENT, json!(null))]), "cannot_tell continuous_current");
+        assert_eq!(told(&[(END, json!(null))]), "cannot_tell bus_end");
+        assert_eq!(told(&[(BUS, json!(null))]), "cannot_tell rating");
+        assert_eq!(told(&[(MAIN, json!(null))]), "cannot_tell main.rating");
+        // One rule is kept whatever the others say, and one that fails needs no more facts.
+        assert_eq!(told(&[(LOAD_WAY, json!(null))]), "meets");
+        let middle = (END, json!("middle"));
+        assert_eq!(told(&[middle.clone(), (LOAD_WAY, json!(null))]), "cannot_tell device.rating");
+        assert_eq!(told(&[middle, (MAIN, json!("130 A")), (CURRENT, json!(null))]), "falls_short WARNING");
+    }
+
+    #[test]
+    fn its_text() {
+        insta::assert_snapshot!(text(&CHECK, &solar(&[(CURRENT, json!("32 A"))]), "P.bus"));
+    }
+}

@@ -1,0 +1,440 @@
+//! What hangs together by its neutral in one mode, and where neutral and ground are joined in it.
+//!
+//! A neutral is not opened by breakers and mains: its bars are solid. It is opened by a transfer
+//! switch that switches it, and by a cord that is not plugged in. Facts that are missing make a
+//! place a possible member of the island instead of a certain one, and a bond a possible one.
+
+use super::{Edge, Link, Node, NodeId};
+use crate::finding::Missing;
+use crate::house::House;
+use crate::survey::{Circuit, Fact, GroundPath, Id, Method, Panel, Run, Supply, SupplyKind};
+
+/// How the house stands: which supply feeds, and where each transfer switch stands.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct Mode {
+    /// The supply that feeds, by its place in the survey's list.
+    pub supply: usize,
+    /// The position in which each transfer switch stands, by its place in the survey's list.
+    pub positions: Vec<Option<usize>>,
+}
+
+impl Mode {
+    /// One mode for each supply that can hold up an island by itself and is tied in.
+    #[must_use]
+    pub fn all(house: &House<'_>) -> Vec<Self> {
+        let feeds = |kind| matches!(kind, SupplyKind::Utility | SupplyKind::Inverter | SupplyKind::Generator);
+        let supplies = house.survey.supplies.iter().enumerate();
+        supplies
+            .filter(|(at, supply)| {
+                feeds(supply.kind) && !house.network.edges_at(house.network.supply(*at)).is_empty()
+            })
+            .map(|(at, _)| Self::on(house, at))
+            .collect()
+    }
+
+    /// The mode in which `supply` feeds: each transfer switch stands towards it, or, where it is not
+    /// on its way, towards the root of the tree.
+    #[must_use]
+    pub fn on(house: &House<'_>, supply: usize) -> Self {
+        let transfers = 0..house.survey.transfers.len();
+        Self { supply, positions: transfers.map(|transfer| position(house, transfer, supply)).collect() }
+    }
+}
+
+fn position(house: &House<'_>, transfer: usize, supply: usize) -> Option<usize> {
+    let goal = house.network.supply(supply);
+    let through = |link| matches!(link, Link::Position(crossed, _) if crossed == transfer);
+    let count = house.survey.transfers[transfer].positions.len();
+    let mut inputs = (0..count).map(|position| house.network.transfer_input(transfer, position));
+    inputs.position(|input| reaches(house, input, goal, through)).or_else(|| towards_root(house, transfer))
+}
+
+fn towards_root(house: &House<'_>, transfer: usize) -> Option<usize> {
+    let edge = house.feeds.up_edge(house.network.transfer_output(transfer))?;
+    match house.network.edge(edge).link {
+        Link::Position(_, position) => Some(position),
+        _ => None,
+    }
+}
+
+fn reaches(house: &House<'_>, start: NodeId, goal: NodeId, barred: impl Fn(Link) -> bool) -> bool {
+    let network = &house.network;
+    let mut seen = vec![false; network.nodes().len()];
+    let mut open = vec![start];
+    seen[start as usize] = true;
+    while let Some(node) = open.pop() {
+        if node == goal {
+            return true;
+        }
+        for edge in network.edges_at(node).iter().map(|edge| network.edge(*edge)) {
+            let other = edge.other(node);
+            if !barred(edge.link) && !std::mem::replace(&mut seen[other as usize], true) {
+                open.push(other);
+            }
+        }
+    }
+    false
+}
+
+/// A place where neutral and ground may be joined.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum Place {
+    /// A panel, by its place in the survey's list.
+    Panel(usize),
+    /// A supply of one's own, by its place in the survey's list. The utility's bond is in the
+    /// service equipment.
+    Supply(usize),
+}
+
+/// A place in an island.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct Member {
+    /// The place.
+    pub place: Place,
+    /// The facts on which its being in the island hangs; none when it is in it for certain.
+    pub missing: Vec<Missing>,
+}
+
+/// What hangs together by its neutral in one mode.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct Island {
+    /// The mode.
+    pub mode: Mode,
+    /// The places in it, in the survey's order: panels, then supplies.
+    pub members: Vec<Member>,
+}
+
+/// Whether an edge joins the neutrals of its ends.
+enum Joint {
+    Yes,
+    No,
+    Perhaps(Missing),
+}
+
+impl Island {
+    /// The island of the supply that feeds in a mode.
+    #[must_use]
+    pub fn of(house: &House<'_>, mode: Mode) -> Self {
+        let reached = walk(house, &mode);
+        let member =
+            |node: NodeId, place| reached[node as usize].clone().map(|missing| Member { place, missing });
+        let survey = house.survey;
+        let panels =
+            (0..survey.panels.len()).filter_map(|at| member(house.network.line(at), Place::Panel(at)));
+        let supplies = (0..survey.supplies.len())
+            .filter(|at| has_own_bond(&survey.supplies[*at]))
+            .filter_map(|at| member(house.network.supply(at), Place::Supply(at)));
+        let members = panels.chain(supplies).collect();
+        Self { mode, members }
+    }
+
+    /// The member at a place.
+    #[must_use]
+    pub fn member(&self, place: Place) -> Option<&Member> {
+        self.members.iter().find(|member| member.place == place)
+    }
+
+    /// Where neutral and ground are joined in it, and where they may be.
+    #[must_use]
+    pub fn bonds(&self, house: &House<'_>) -> Vec<Bond> {
+        self.members.iter().filter_map(|member| self.bond(house, member)).collect()
+    }
+
+    fn bond(&self, house: &House<'_>, member: &Member) -> Option<Bond> {
+        let mut missing = member.missing.clone();
+        let (item, fact) = match member.place {
+            Place::Panel(at) => {
+                let panel = &house.survey.panels[at];
+                (&panel.id, (&panel.neutral_bond, self.has_ground_of_its_own(house, at)))
+            }
+            Place::Supply(at) => {
+                let supply = &house.survey.supplies[at];
+                (&supply.id, (&supply.neutral_bond, self.bond_opens(supply, at)))
+            }
+        };
+        let (bonded, lifted) = fact;
+        match bonded.get() {
+            Some(false) => return None,
+            Some(true) => match lifted {
+                Ok(true) => return None,
+                Ok(false) => {}
+                Err(unknown) => missing.extend(unknown),
+            },
+            None => missing.push(lacking(bonded, item, "neutral_bond")),
+        }
+        Some(Bond { item: item.clone(), place: member.place, missing })
+    }
+
+    /// Whether the supply's own bond opens while another source feeds.
+    fn bond_opens(&self, supply: &Supply, at: usize) -> Result<bool, Vec<Missing>> {
+        if at == self.mode.supply || supply.kind != SupplyKind::Inverter {
+            return Ok(false);
+        }
+        supply.bond_relay.get().ok_or_else(|| vec![lacking(&supply.bond_relay, &supply.id, "bond_relay")])
+    }
+
+    /// Whether a panel in another building keeps its grounds apart from those of the building that
+    /// feeds it: an old 3-wire feeder, where the bond in the panel is no second path (250.32(B)).
+    fn has_ground_of_its_own(&self, house: &House<'_>, at: usize) -> Result<bool, Vec<Missing>> {
+        let panel = &house.survey.panels[at];
+        let Some((feeder, upstream)) = self.feeder(house, panel) else { return Ok(false) };
+        let answers = [
+            answer(&panel.detached_building, &panel.id, "detached_building", |detached| detached),
+            answer(&panel.service_equipment, &panel.id, "service_equipment", |service| !service),
+            answer(&feeder.equipment_ground, &feeder.id, "equipment_ground", |path| path == GroundPath::None),
+            if upstream.is_empty() { Ok(true) } else { Err(upstream) },
+        ];
+        if answers.contains(&Ok(false)) {
+            return Ok(false);
+        }
+        let missing: Vec<Missing> = answers.into_iter().filter_map(Result::err).flatten().collect();
+        if missing.is_empty() { Ok(true) } else { Err(missing) }
+    }
+
+    /// The feeder of a panel from another panel of this island, with what its being in it hangs on.
+    fn feeder<'a>(&self, house: &House<'a>, panel: &Panel) -> Option<(&'a Run, Vec<Missing>)> {
+        house.runs().filter(|(_, run)| run.to.as_ref() == Some(&panel.id)).find_map(|(number, run)| {
+            let upstream = house.panel_behind(number)?;
+            let at = house.survey.panels.iter().position(|panel| panel.id == upstream.id)?;
+            Some((run, self.member(Place::Panel(at))?.missing.clone()))
+        })
+    }
+}
+
+/// A bond of neutral and ground in an island.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct Bond {
+    /// The panel or supply.
+    pub item: Id,
+    /// The same as a place.
+    pub place: Place,
+    /// The facts on which it hangs; none when it is there for certain.
+    pub missing: Vec<Missing>,
+}
+
+impl Bond {
+    /// Whether it is there, whatever is missing.
+    #[must_use]
+    pub fn is_certain(&self) -> bool {
+        self.missing.is_empty()
+    }
+}
+
+fn has_own_bond(supply: &Supply) -> bool {
+    matches!(supply.kind, SupplyKind::Inverter | SupplyKind::Generator | SupplyKind::Solar)
+}
+
+/// The nodes that hang on the feeding supply by their neutral, each with the facts on which that
+/// hangs: certain joints are walked first, so a node that is reached for certain lists none.
+fn walk(house: &House<'_>, mode: &Mode) -> Vec<Option<Vec<Missing>>> {
+    let network = &house.network;
+    let mut reached: Vec<Option<Vec<Missing>>> = vec![None; network.nodes().len()];
+    let start = network.supply(mode.supply);
+    reached[start as usize] = Some(Vec::new());
+    let mut certain = vec![start];
+    let mut perhaps: Vec<(NodeId, Vec<Missing>)> = Vec::new();
+    loop {
+        let Some(node) = certain.pop() else {
+            match perhaps.pop() {
+                Some((node, missing)) if reached[node as usize].is_none() => {
+                    reached[node as usize] = Some(missing);
+                    certain.push(node);
+                    continue;
+                }
+                Some(_) => continue,
+                None => return reached,
+            }
+        };
+        let here = reached[node as usize].clone().unwrap_or_default();
+        for bar in neutral_bar(house, node) {
+            if reached[bar as usize].is_none() {
+                reached[bar as usize] = Some(here.clone());
+                certain.push(bar);
+            }
+        }
+        for edge in network.edges_at(node).iter().map(|edge| network.edge(*edge)) {
+            let other = edge.other(node);
+            if reached[other as usize].is_some() {
+                continue;
+            }
+            match joint(house, mode, edge) {
+                Joint::Yes => {
+                    reached[other as usize] = Some(here.clone());
+                    certain.push(other);
+                }
+                Joint::Perhaps(missing) => {
+                    let mut all = here.clone();
+                    all.push(missing);
+                    perhaps.push((other, all));
+                }
+                Joint::No => {}
+            }
+        }
+    }
+}
+
+/// The nodes of a panel that share its neutral bar: its lugs and every bus section, joined by their
+/// hots or not.
+fn neutral_bar<'h>(house: &'h House<'_>, node: NodeId) -> impl Iterator<Item = NodeId> + use<'h> {
+    let panel = match house.network.node(node) {
+        Node::Line(panel) | Node::Bus(panel, _) | Node::Way(panel, _) => Some(panel),
+        _ => None,
+    };
+    panel.into_iter().flat_map(move |panel| {
+        let buses = 0..house.survey.panels[panel].buses.len().max(1);
+        buses.map(move |bus| house.network.bus(panel, bus)).chain([house.network.line(panel)])
+    })
+}
+
+fn joint(house: &House<'_>, mode: &Mode, edge: Edge) -> Joint {
+    match edge.link {
+        Link::Main(_) | Link::Way(..) | Link::BusFeed(..) => Joint::Yes,
+        Link::Position(transfer, position) => {
+            if mode.positions.get(transfer).copied().flatten() == Some(position) {
+                return Joint::Yes;
+            }
+            let transfer = &house.survey.transfers[transfer];
+            told(&transfer.switches_neutral, &transfer.id, "switches_neutral", |opens| !opens)
+        }
+        Link::Run(run) => run_joint(house, mode, run),
+    }
+}
+
+fn run_joint(house: &House<'_>, mode: &Mode, number: usize) -> Joint {
+    let run = &house.survey.runs[number];
+    let neutral = told(&run.circuit, &run.id, "circuit", |circuit| {
+        !matches!(circuit, Circuit::TwoHots | Circuit::DcPair)
+    });
+    match neutral {
+        Joint::Yes => plugged_in(house, mode, number),
+        other => other,
+    }
+}
+
+/// A cord from a supply is plugged in only while that supply feeds.
+fn plugged_in(house: &House<'_>, mode: &Mode, number: usize) -> Joint {
+    let first = house.runs_back_from(number).last();
+    let Some(supply) = first.and_then(|first| house.supply_of(first)) else { return Joint::Yes };
+    let is_ours = house.survey.supplies[mode.supply].id == supply.id;
+    if is_ours || !matches!(supply.kind, SupplyKind::Inverter | SupplyKind::Generator) {
+        return Joint::Yes;
+    }
+    let run = &house.survey.runs[number];
+    if matches!(house.network.node(house.network.run_end(number)), Node::Inlet(_)) {
+        return Joint::No;
+    }
+    told(&run.method, &run.id, "method", |method| !matches!(method, Method::Cord | Method::PowerCable))
+}
+
+fn told<T: Copy>(fact: &Fact<T>, item: &Id, name: &'static str, joins: impl Fn(T) -> bool) -> Joint {
+    match fact.get() {
+        Some(value) if joins(value) => Joint::Yes,
+        Some(_) => Joint::No,
+        None => Joint::Perhaps(lacking(fact, item, name)),
+    }
+}
+
+fn answer<T: Copy>(
+    fact: &Fact<T>,
+    item: &Id,
+    name: &'static str,
+    yes: impl Fn(T) -> bool,
+) -> Result<bool, Vec<Missing>> {
+    fact.get().map(yes).ok_or_else(|| vec![lacking(fact, item, name)])
+}
+
+fn lacking<T>(fact: &Fact<T>, item: &Id, name: &'static str) -> Missing {
+    Missing { item: item.clone(), fact: name, cannot_be_seen: matches!(fact, Fact::CannotBeSeen) }
+}
+
+#[cfg(test)]
+mod tests {
+    use serde_json::{Value, json};
+
+    use super::*;
+    use crate::fixture::{standby, survey, with};
+
+    /// Each mode as `G: T=Standby`, and the panels and supplies in its island, `?` behind possible ones.
+    fn islands(house: &Value) -> Vec<(String, Vec<String>)> {
+        let survey = survey(house);
+        let house = House::new(&survey);
+        let islands = house.neutral_islands().iter();
+        islands.map(|island| (mode(&survey, &island.mode), members(&survey, island))).collect()
+    }
+
+    fn mode(survey: &crate::survey::Survey, mode: &Mode) -> String {
+        let positions = mode.positions.iter().zip(&survey.transfers).map(|(position, transfer)| {
+            let name = position.map_or("none", |position| transfer.positions[position].name.as_str());
+            format!(" {}={name}", transfer.id)
+        });
+        format!("{}:{}", survey.supplies[mode.supply].id, positions.collect::<String>())
+    }
+
+    fn members(survey: &crate::survey::Survey, island: &Island) -> Vec<String> {
+        let named = |member: &Member| {
+            let id = match member.place {
+                Place::Panel(at) => &survey.panels[at].id,
+                Place::Supply(at) => &survey.supplies[at].id,
+            };
+            format!("{id}{}", if member.missing.is_empty() { "" } else { "?" })
+        };
+        island.members.iter().map(named).collect()
+    }
+
+    #[test]
+    fn a_switched_neutral_parts_the_islands() {
+        let told = |neutral| islands(&with(standby(), &[("/transfers/0/switches_neutral", neutral)]));
+        let on = |utility: &[&str], generator: &[&str]| {
+            let list = |ids: &[&str]| ids.iter().map(|id| (*id).to_owned()).collect::<Vec<_>>();
+            vec![("U: T=Utility".to_owned(), list(utility)), ("G: T=Standby".to_owned(), list(generator))]
+        };
+        assert_eq!(told(json!(true)), on(&["P", "P2"], &["P2", "G"]));
+        assert_eq!(told(json!(false)), on(&["P", "P2"], &["P", "P2", "G"]));
+        assert_eq!(told(json!(null)), on(&["P", "P2"], &["P?", "P2", "G"]));
+    }
+
+    #[test]
+    fn transfer_switches_in_series_stand_towards_the_supply_that_feeds() {
+        let second = json!({
+            "id": "T2", "name": "Second switch", "kind": "manual_switch", "rating": "60 A", "switches_neutral": true,
+            "positions": [{ "id": "T2.house", "name": "House" }, { "id": "T2.inverter", "name": "Inverter" }]
+        });
+        let run = |id: &str, from: &str, to: &str| json!({ "id": id, "from": from, "to": to, "circuit": "two_hots_and_neutral", "method": "raceway" });
+        let inverter =
+            json!({ "id": "V", "name": "Inverter", "kind": "battery_inverter", "neutral_bond": true });
+        let house = with(
+            standby(),
+            &[
+                ("/transfers/0/switches_neutral", json!(true)),
+                ("/transfers/-", second),
+                ("/supplies/-", inverter),
+                ("/panels/-", json!({ "id": "P3", "name": "Critical panel" })),
+                ("/runs/-", run("A", "P2", "T2.house")),
+                ("/runs/-", run("B", "V", "T2.inverter")),
+                ("/runs/-", run("C", "T2", "P3")),
+            ],
+        );
+        let told: Vec<String> =
+            islands(&house).iter().map(|(mode, members)| format!("{mode} {}", members.join(" "))).collect();
+        assert_eq!(
+            told,
+            [
+                "U: T=Utility T2=House P P2 P3",
+                "G: T=Standby T2=House P2 P3 G",
+                "V: T=Utility T2=Inverter P3 V"
+            ]
+        );
+    }
+
+    #[test]
+    fn a_panel_has_one_neutral_bar_for_all_its_bus_sections() {
+        let house = with(
+            standby(),
+            &[
+                ("/panels/0/buses/-", json!({ "id": "P.lower", "name": "lower section" })),
+                ("/panels/0/ways/1/bus", json!("P.lower")),
+            ],
+        );
+        assert_eq!(islands(&house)[0].1, ["P", "P2"]);
+    }
+}

@@ -1,0 +1,115 @@
+//! Questions about supplies, their batteries and what they can give for a short time.
+
+use super::{Entry, ask};
+
+/// By fact.
+pub(super) const SUPPLY: &[Entry] = ask! {
+    "output": "conductors it gives",
+        "Which conductors does it give: two legs and a neutral, one hot and a neutral, two hots?",
+        "Read its plate and outlets. 120/240 V with a four-wire outlet gives two legs and a neutral.",
+        "Ask the maker's sheet; do not measure at its terminals.";
+    "voltage": "voltage between hots",
+        "What voltage does it give between its hots, or between hot and neutral where there is one hot?",
+        "Read its plate. For a utility the meter's plate tells it.",
+        "Say it cannot be seen.";
+    "continuous_power": "continuous power",
+        "What power can it give continuously?",
+        "Read \"rated\", \"running\" or \"continuous\" watts on its plate, not the peak figure.",
+        "Look in the maker's sheet.";
+    "continuous_apparent_power": "continuous apparent power",
+        "What apparent power can it give continuously?",
+        "Read kVA on its plate or in the maker's sheet.",
+        "Leave it open if only watts are told.";
+    "continuous_current": "continuous current of one leg",
+        "What current can one leg give continuously?",
+        "Read amperes at 120/240 V on its plate or in the maker's sheet.",
+        "Leave it open if only watts are told.";
+    "neutral_bond": "neutral and frame joined inside",
+        "Are neutral and frame joined inside it?",
+        "The maker's sheet or its label tells: bonded or floating neutral. Do not open it to look.",
+        "Say it cannot be seen; the maker or an electrician's reading tells it.";
+    "bond_relay": "bonding relay",
+        "Does the joint of neutral and frame inside it open by itself while another source feeds?",
+        "The maker's sheet tells under grounding, bonding or transfer relay, and whether it can be switched off.",
+        "Say it cannot be seen, and ask the maker.";
+    "fault_current": "fault current",
+        "What fault current can it give at its terminals?",
+        "The utility states it on request; an inverter's or generator's sheet names it.",
+        "Leave it open until it is told. A guess on the low side is not safe.";
+    "fault_resistance_share": "resistive share of its impedance",
+        "What share of the impedance behind that fault current is resistance?",
+        "The utility or the maker's sheet tells it as R and X, or as X/R.",
+        "Leave it open.";
+    "transformer_rating": "rating of the transformer",
+        "What rating does the utility's transformer have?",
+        "A number such as 25 or 50 is painted on the can on the pole: kVA. Read it from the ground.",
+        "Ask the utility.";
+    "transformer_impedance": "impedance of the transformer",
+        "What impedance does that transformer have?",
+        "It stands on its plate as %Z; the utility tells it.",
+        "Ask the utility. Do not climb.";
+    "transformer_resistance": "resistive part of that impedance",
+        "How much of that impedance is resistance?",
+        "The utility tells it as %R.",
+        "Leave it open.";
+    "efficiency": "efficiency",
+        "How efficient is the inverter at its rated load?",
+        "The maker's sheet tells it in percent.",
+        "Leave it open.";
+    "anti_islanding": "stops when the utility is gone",
+        "Is it listed to stop by itself when the utility is gone?",
+        "Its label names the listing for grid-tied or interactive use.",
+        "Say it cannot be seen. Then count it as one that may stay live.";
+    "array_power": "peak power of the array",
+        "What peak power does the solar array have?",
+        "Count the modules and read one label's watts, or take it from the permit.",
+        "Say it cannot be seen. Stay off the roof.";
+    "source_label": "sign at the service",
+        "Does a sign at the service name it and tell where it is?",
+        "Look at the meter and the service disconnect.",
+        "It can always be told; look once more.";
+};
+
+/// By fact, with the prefix of a line in the list of short-time figures.
+pub(super) const SURGE: &[Entry] = ask! {
+    "power": "power for a short time",
+        "What power can it give for that time?",
+        "The maker's sheet tells it as peak, surge or starting watts, with a time.",
+        "Leave it open. A peak with no time is worth little.";
+    "current": "current for a short time",
+        "What current can it give for that time?",
+        "The maker's sheet tells it as peak or surge amperes, with a time.",
+        "Leave it open.";
+};
+
+/// By fact, with the prefix of the battery.
+pub(super) const BATTERY: &[Entry] = ask! {
+    "chemistry": "battery chemistry",
+        "What kind of battery is it?",
+        "Read its label: LiFePO4, NMC, flooded or sealed lead-acid.",
+        "Say it cannot be seen if the label faces the wall. Do not move it.";
+    "voltage": "battery voltage",
+        "What is its nominal voltage?",
+        "Read its label: 12, 24, 48, 51.2 V.",
+        "Say it cannot be seen. Do not measure at the terminals.";
+    "lowest_voltage": "lowest working voltage",
+        "Down to which voltage does the inverter work?",
+        "The inverter's setting or sheet names it as low cut-out.",
+        "Leave it open.";
+    "capacity": "battery capacity",
+        "What capacity does it have?",
+        "Read ampere-hours on its label; batteries side by side add.",
+        "Say it cannot be seen.";
+    "energy": "usable energy",
+        "How much energy can be taken from it?",
+        "The maker's sheet names usable energy, less than capacity times voltage.",
+        "Leave it open.";
+    "discharge_current": "largest discharge current",
+        "What current may be drawn from it continuously?",
+        "The battery's label or sheet names it; batteries side by side add.",
+        "Leave it open.";
+    "short_circuit_current": "battery short-circuit current",
+        "What current can it drive into a short circuit?",
+        "The maker's sheet names it. Never try it.",
+        "Leave it open, and ask the maker.";
+};

@@ -3,10 +3,15 @@
 pub mod cord_used_as_fixed_wiring;
 pub mod device_larger_than_conductor;
 pub mod equipment_ground_missing_or_small;
+pub mod fault_heats_conductor_past_limit;
 pub mod hots_of_shared_neutral_not_tied;
+pub mod motor_start_sags_voltage;
+pub mod neutral_undersized;
 pub mod parallel_run_improper;
 pub mod run_unprotected;
+pub mod shared_neutral_fed_single_phase;
 pub mod terminal_runs_too_hot;
+pub mod voltage_drop_over_advice;
 
 use crate::checks::CheckInfo;
 
@@ -19,4 +24,9 @@ pub(super) static CHECKS: &[&CheckInfo] = &[
     &equipment_ground_missing_or_small::CHECK,
     &cord_used_as_fixed_wiring::CHECK,
     &parallel_run_improper::CHECK,
+    &neutral_undersized::CHECK,
+    &shared_neutral_fed_single_phase::CHECK,
+    &voltage_drop_over_advice::CHECK,
+    &motor_start_sags_voltage::CHECK,
+    &fault_heats_conductor_past_limit::CHECK,
 ];

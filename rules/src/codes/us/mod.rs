@@ -20,6 +20,9 @@ impl RuleSet for Us {
     fn ampacity(&self, house: &House<'_>, run: usize) -> Worked<Ampacity> {
         ampacity::ampacity(house, run)
     }
+    fn neutral_ampacity(&self, house: &House<'_>, run: usize) -> Worked<Ampacity> {
+        ampacity::neutral_ampacity(house, run)
+    }
     fn device_limit(&self, house: &House<'_>, run: usize) -> Worked<DeviceLimit> {
         device_limit::device_limit(house, run)
     }

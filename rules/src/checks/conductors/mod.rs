@@ -5,6 +5,8 @@ pub mod device_larger_than_conductor;
 pub mod equipment_ground_missing_or_small;
 pub mod fault_heats_conductor_past_limit;
 pub mod hots_of_shared_neutral_not_tied;
+pub mod load_larger_than_conductor;
+pub mod load_larger_than_device;
 pub mod motor_start_sags_voltage;
 pub mod neutral_undersized;
 pub mod parallel_run_improper;
@@ -18,6 +20,8 @@ use crate::checks::CheckInfo;
 /// One line a check.
 pub(super) static CHECKS: &[&CheckInfo] = &[
     &device_larger_than_conductor::CHECK,
+    &load_larger_than_conductor::CHECK,
+    &load_larger_than_device::CHECK,
     &terminal_runs_too_hot::CHECK,
     &run_unprotected::CHECK,
     &hots_of_shared_neutral_not_tied::CHECK,

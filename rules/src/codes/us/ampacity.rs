@@ -132,10 +132,13 @@ fn building_wire(
     }
     let all = corrected * f64::from(sets);
     if sets > 1 {
-        facts.step(reckoned("I_z", "all sets", say!("{} × {}", sets, corrected), all));
+        facts.step(reckoned("I_c", "all sets", say!("{} × {}", sets, corrected), all));
     }
     let terminal = terminal_limit(house, number, run, conductor, sets, facts)?;
-    Some(Ampacity { corrected: all, terminal: Some(terminal), sets })
+    let ampacity = Ampacity { corrected: all, terminal: Some(terminal), sets };
+    let expression = say!("the smaller of {} and {}", all, terminal);
+    facts.step(reckoned("I_z", "what the run may carry", expression, ampacity.allowed()));
+    Some(ampacity)
 }
 
 fn table_figure(conductor: Conductor, column: Column, in_free_air: bool) -> Option<Cell<Current>> {

@@ -95,6 +95,31 @@ fn required_of(path: &str) -> &'static [&'static str] {
     }
 }
 
+/// The forms in which a plate gives what a load draws.
+const PLATE: &[&str] = &[
+    "power",
+    "apparent_power",
+    "current",
+    "horsepower",
+    "mca",
+    "mocp",
+    "rla",
+    "lra",
+    "code_letter",
+    "ratings",
+];
+
+/// Whether a path leads to one form of a plate that gives several. The forms of a real plate agree;
+/// those of a random one contradict each other, so that taking one away is no loss of knowledge but
+/// another statement. The demo house, whose plates agree, is tested without this exception.
+#[must_use]
+pub fn is_one_of_several_plates(house: &Value, path: &FactPath) -> bool {
+    let parts: Vec<&str> = path.0.split('/').collect();
+    let ["", "loads", number, fact, ..] = parts[..] else { return false };
+    let given = |name: &&&str| house.pointer(&format!("/loads/{number}/{name}")).is_some();
+    PLATE.contains(&fact) && PLATE.iter().filter(given).count() > 1
+}
+
 /// The survey without one fact.
 #[must_use]
 pub fn without(house: &Value, path: &FactPath) -> Value {

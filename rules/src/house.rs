@@ -585,10 +585,7 @@ impl<'a> House<'a> {
     /// What a finding about this item is about.
     #[must_use]
     pub fn subject(&self, id: &Id) -> Subject {
-        let (kind, name) = match self.index.get(id) {
-            Some(item) => self.describe(item),
-            None => (ItemKind::Site, self.survey.site.name.clone()),
-        };
+        let (kind, name) = describe(self.survey, &self.index, id);
         Subject { id: id.clone(), kind, name: Arc::from(name) }
     }
 
@@ -598,48 +595,55 @@ impl<'a> House<'a> {
         Subject { id: site_id(), kind: ItemKind::Site, name: Arc::from(self.survey.site.name.as_str()) }
     }
 
-    fn describe(&self, item: Item) -> (ItemKind, String) {
-        let survey = self.survey;
-        match item {
-            Item::Supply(at) => (ItemKind::Supply, survey.supplies[at].name.clone()),
-            Item::Panel(at) => (ItemKind::Panel, survey.panels[at].name.clone()),
-            Item::Bus(panel, at) => {
-                let panel = &survey.panels[panel];
-                (ItemKind::Bus, format!("{} of {}", panel.buses[at].name, panel.name))
-            }
-            Item::Way(panel, at) => {
-                let panel = &survey.panels[panel];
-                (ItemKind::Way, way_name(panel, &panel.ways[at]))
-            }
-            Item::Run(at) => (ItemKind::Run, self.run_name(&survey.runs[at])),
-            Item::Load(at) => (ItemKind::Load, survey.loads[at].name.clone()),
-            Item::Transfer(at) => (ItemKind::Transfer, survey.transfers[at].name.clone()),
-            Item::Position(transfer, at) => {
-                let transfer = &survey.transfers[transfer];
-                (ItemKind::Position, format!("{} of {}", transfer.positions[at].name, transfer.name))
-            }
-            Item::Interlock(at) => (ItemKind::Interlock, survey.interlocks[at].name.clone()),
-            Item::Inlet(at) => (ItemKind::Inlet, survey.inlets[at].name.clone()),
-            Item::Electrode(at) => {
-                let kind = survey.electrodes[at].kind.get().map_or("electrode", |kind| kind.words());
-                (ItemKind::Electrode, kind.to_owned())
-            }
-        }
-    }
-
     /// A run's name, or where it begins when it has none.
     #[must_use]
     pub fn run_name(&self, run: &Run) -> String {
-        if !run.name.is_empty() {
-            return run.name.clone();
+        run_name(self.survey, &self.index, run)
+    }
+}
+
+/// Kind and name in words of the item with this id; the house itself where there is none.
+#[must_use]
+pub fn describe(survey: &Survey, index: &Index<'_>, id: &Id) -> (ItemKind, String) {
+    let Some(item) = index.get(id) else { return (ItemKind::Site, survey.site.name.clone()) };
+    match item {
+        Item::Supply(at) => (ItemKind::Supply, survey.supplies[at].name.clone()),
+        Item::Panel(at) => (ItemKind::Panel, survey.panels[at].name.clone()),
+        Item::Bus(panel, at) => {
+            let panel = &survey.panels[panel];
+            (ItemKind::Bus, format!("{} of {}", panel.buses[at].name, panel.name))
         }
-        match self.index.get(&run.from) {
-            Some(Item::Way(panel, way)) => {
-                let panel = &self.survey.panels[panel];
-                format!("run from {}", way_name(panel, &panel.ways[way]))
-            }
-            _ => format!("run {}", run.id),
+        Item::Way(panel, at) => {
+            let panel = &survey.panels[panel];
+            (ItemKind::Way, way_name(panel, &panel.ways[at]))
         }
+        Item::Run(at) => (ItemKind::Run, run_name(survey, index, &survey.runs[at])),
+        Item::Load(at) => (ItemKind::Load, survey.loads[at].name.clone()),
+        Item::Transfer(at) => (ItemKind::Transfer, survey.transfers[at].name.clone()),
+        Item::Position(transfer, at) => {
+            let transfer = &survey.transfers[transfer];
+            (ItemKind::Position, format!("{} of {}", transfer.positions[at].name, transfer.name))
+        }
+        Item::Interlock(at) => (ItemKind::Interlock, survey.interlocks[at].name.clone()),
+        Item::Inlet(at) => (ItemKind::Inlet, survey.inlets[at].name.clone()),
+        Item::Electrode(at) => {
+            let kind = survey.electrodes[at].kind.get().map_or("electrode", |kind| kind.words());
+            (ItemKind::Electrode, kind.to_owned())
+        }
+    }
+}
+
+/// A run's name, or where it begins when it has none.
+fn run_name(survey: &Survey, index: &Index<'_>, run: &Run) -> String {
+    if !run.name.is_empty() {
+        return run.name.clone();
+    }
+    match index.get(&run.from) {
+        Some(Item::Way(panel, way)) => {
+            let panel = &survey.panels[panel];
+            format!("run from {}", way_name(panel, &panel.ways[way]))
+        }
+        _ => format!("run {}", run.id),
     }
 }
 

@@ -10,8 +10,9 @@ use crate::calc::fault::{FaultAt, fault_currents};
 use crate::calc::load_current::{Drawn, running_current};
 use crate::calc::source::{Extreme, Source, source};
 use crate::codes::{Ampacity, DeviceLimit, RuleSet, rule_set};
-use crate::finding::{Subject, Worked};
+use crate::finding::{Facts, Subject, Worked};
 use crate::network::{Feeds, Island, Link, Mode, Network, Node, NodeId};
+use crate::si::Current;
 use crate::survey::{Device, DeviceKind, Id, ItemKind, Load, Panel, Run, Supply, Survey, Way};
 
 /// Where an item stands in the survey's lists.
@@ -120,6 +121,17 @@ macro_rules! device_facts {
             }
         )+}
     };
+}
+
+impl Guard<'_> {
+    /// Its rating, told as a step. Its kind is needed too: what is of unknown kind may protect
+    /// nothing, and the device that does stands further ahead.
+    pub fn rating(&self, facts: &mut Facts) -> Option<Current> {
+        facts.need(&self.device.kind, self.at, self.kind_fact());
+        let rating = facts.need(&self.device.rating, self.at, self.rating_fact())?.quantity();
+        facts.seen("I_n", "device ahead", rating, self.at, self.rating_fact());
+        Some(rating)
+    }
 }
 
 device_facts!(

@@ -1,3 +1,4 @@
 //! What the tests of the whole program share; the tests stand in the `tests` folder.
 
 pub mod arbitrary;
+pub mod facts;

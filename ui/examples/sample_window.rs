@@ -3,9 +3,21 @@
 
 mod sample;
 
+use std::process::ExitCode;
+
 use deadfront_ui::{AppWindow, Theme, WindowError};
 
-fn main() -> Result<(), WindowError> {
+fn main() -> ExitCode {
+    match open() {
+        Ok(()) => ExitCode::SUCCESS,
+        Err(error) => {
+            eprintln!("{error}");
+            ExitCode::FAILURE
+        }
+    }
+}
+
+fn open() -> Result<(), WindowError> {
     let window = AppWindow::new()?;
     for argument in std::env::args().skip(1) {
         match (argument.as_str(), argument.parse::<f32>()) {

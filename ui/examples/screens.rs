@@ -7,6 +7,7 @@ use std::error::Error;
 use std::fs::{self, File};
 use std::io::BufWriter;
 use std::path::{Path, PathBuf};
+use std::time::Duration;
 
 use deadfront_ui::{AppWindow, Picture, Place, Theme};
 use i_slint_backend_testing::{TestingBackend, TestingBackendOptions};
@@ -52,6 +53,12 @@ fn use_backend_without_display() -> Result<(), Box<dyn Error>> {
     slint::platform::set_platform(Box::new(backend)).map_err(|error| error.to_string().into())
 }
 
+/// Lets the list bring the open finding into sight.
+fn settle() {
+    i_slint_backend_testing::mock_elapsed_time(Duration::from_millis(50));
+    slint::platform::update_timers_and_animations();
+}
+
 fn draw_empty(window: &AppWindow, file: &Path) -> Result<(), Box<dyn Error>> {
     window.go_to(Place::Findings);
     save(&window.picture()?, file)
@@ -73,6 +80,7 @@ fn draw_findings(window: &AppWindow, folder: &Path, name: &str) -> Result<(), Bo
     for id in ["range", "tube"] {
         window.go_to(Place::Findings);
         window.open_finding(id);
+        settle();
         save(&window.picture()?, &folder.join(format!("{name}-finding-{id}.png")))?;
     }
     Ok(())

@@ -18,12 +18,19 @@ const TEXT_SCALES: std::ops::RangeInclusive<f32> = 1.0..=1.5;
 /// Why there is no window, or no picture of it.
 #[derive(Debug, thiserror::Error)]
 pub enum WindowError {
-    /// Occurs where no display is reachable, or the platform gives no window.
+    /// Occurs where no display is reachable, or the platform gives no window. Holds the platform's
+    /// own words, which are for a log, not for a reader.
     #[error(
-        "no window can be opened here, since no display was found ({0}); \
+        "no window can be opened here, since no display was found; \
          the commands `check`, `report` and `explain` need none"
     )]
     NoDisplay(String),
+    /// Occurs where the system's font service is there but knows not a single font.
+    #[error(
+        "no window can be opened here, since the system has no font at all; \
+         install one font package; the commands `check`, `report` and `explain` need none"
+    )]
+    NoFonts,
     /// Occurs when the event loop ends with an error.
     #[error("the window stopped ({0})")]
     Stopped(String),
@@ -42,9 +49,10 @@ impl AppWindow {
     /// Makes the window, empty and not yet on the screen.
     ///
     /// # Errors
-    /// [`WindowError::NoDisplay`] where there is no display.
+    /// [`WindowError::NoDisplay`] where there is no display, [`WindowError::NoFonts`] where the
+    /// system's font service knows no font.
     pub fn new() -> Result<Self, WindowError> {
-        let window = DeadfrontWindow::new().map_err(no_display)?;
+        let window = make_window()?;
         let survey = Rc::new(RefCell::new(SurveyView::default()));
         connect(&window, &survey);
         window.global::<DisplayAdapter>().set_version(env!("CARGO_PKG_VERSION").into());
@@ -130,6 +138,12 @@ impl AppWindow {
             .map_err(|error| WindowError::NoPicture(error.to_string()))?;
         Ok(Picture { width: pixels.width(), height: pixels.height(), rgba: pixels.as_bytes().to_vec() })
     }
+}
+
+/// The font list of the window toolkit (fontique 0.11.1) panics where fontconfig is installed and
+/// no font is. The window brings its own font, but that list is made first.
+fn make_window() -> Result<DeadfrontWindow, WindowError> {
+    std::panic::catch_unwind(DeadfrontWindow::new).map_err(|_| WindowError::NoFonts)?.map_err(no_display)
 }
 
 fn no_display(error: PlatformError) -> WindowError {

@@ -304,3 +304,16 @@ fn text_scale_stays_in_its_range() {
     app.set_text_scale(f32::NAN);
     assert_eq!(scale(), 1.0);
 }
+
+#[test]
+fn the_open_finding_is_brought_into_sight_in_its_list() {
+    i_slint_backend_testing::init_no_event_loop();
+    let app = open(WIDE, 1.0);
+    let last = sample::survey().findings.pop().unwrap();
+    app.open_finding(&last.id);
+    settle();
+    settle();
+    let row = with_label(&app, AccessibleRole::ListItem, &last.message);
+    let bottom = row.absolute_position().y + row.size().height;
+    assert!(bottom <= WIDE.1, "its row ends at {bottom}");
+}

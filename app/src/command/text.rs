@@ -84,7 +84,7 @@ fn of(missing: &Missing) -> String {
     format!("{} {fact}{seen}", missing.item)
 }
 
-fn in_one_line(step: &Step) -> String {
+pub(super) fn in_one_line(step: &Step) -> String {
     let symbol = if step.symbol.is_empty() { String::new() } else { format!("{} ", step.symbol) };
     let expression = step.expression.to_string();
     let expression = if expression.is_empty() { String::new() } else { format!(" = {expression}") };

@@ -89,6 +89,9 @@ mod tests {
         for list in ["panels", "ways", "spaces", "surges", "ratings", "buses", "positions"] {
             assert!(LISTS.contains(list), "{list}");
         }
-        assert_eq!(OBJECTS.iter().copied().collect::<Vec<_>>(), ["battery", "device", "main", "site"]);
+        assert_eq!(
+            OBJECTS.iter().copied().collect::<Vec<_>>(),
+            ["battery", "device", "main", "output_device", "site"]
+        );
     }
 }

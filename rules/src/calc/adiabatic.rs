@@ -71,6 +71,7 @@ mod tests {
     /// for five seconds (AD-05, 42.236 unrounded): (I/A)² t = 0.0297 log10((T2 + 234)/(T1 + 234)).
     #[test]
     fn one_ampere_for_42_circular_mils() {
+        #[expect(clippy::disallowed_methods, reason = "a formula of the test, within a tolerance")]
         let per_mil = (0.0297 * f64::log10((150.0 + 234.0) / (75.0 + 234.0))).sqrt();
         let mil = Area::new::<circular_mil>(1.0).get::<square_millimeter>();
         let area = Area::new::<circular_mil>(26_240.0);

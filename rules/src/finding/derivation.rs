@@ -28,6 +28,14 @@ pub enum Source {
     Reckoned,
     /// Common practice; no published source.
     Practice,
+    /// The fact is missing; the least favourable value stands in, so that a result which holds even
+    /// so is certain. A check never falls short on such a step.
+    WorstCase {
+        /// The item.
+        item: Id,
+        /// The fact's name in the file.
+        fact: &'static str,
+    },
     /// The fact is missing; the most favourable value stands in, so that a result which falls
     /// short even so is certain. A check never meets on such a step.
     BestCase {
@@ -54,6 +62,12 @@ impl Source {
             Self::Clause(clause) => (*clause).to_owned(),
             Self::Reckoned => "from the steps above".to_owned(),
             Self::Practice => "common practice, no published source".to_owned(),
+            Self::WorstCase { item, fact } => {
+                format!(
+                    "not known ({item}, {}): the least favourable value stands in",
+                    fact.replace('_', " ")
+                )
+            }
             Self::BestCase { item, fact } => {
                 format!("not known ({item}, {}): the most favourable value stands in", fact.replace('_', " "))
             }
@@ -165,6 +179,20 @@ impl Derivation {
             _ => step.clone(),
         };
         Self::new(self.steps().map(given).collect())
+    }
+
+    /// The same for a figure that must not become large: what is favourable for the figure is
+    /// unfavourable for the verdict, so that the stand-ins of missing facts are named the other way.
+    #[must_use]
+    pub fn as_upper_bound(&self) -> Self {
+        let turned = |step: &Step| match &step.source {
+            Source::BestCase { item, fact } => {
+                Step { source: Source::WorstCase { item: item.clone(), fact }, ..step.clone() }
+            }
+            _ => step.clone(),
+        };
+        let has_stand_in = self.steps().any(|step| matches!(step.source, Source::BestCase { .. }));
+        if has_stand_in { Self::new(self.steps().map(turned).collect()) } else { self.clone() }
     }
 
     /// Whether there is no step.

@@ -11,7 +11,7 @@ use crate::codes::{Ampacity, DeviceLimit, LimitRule};
 use crate::finding::{Arg, Derivation, Facts, Missing, Said, Verdict, Worked, by_clause, reckoned};
 use crate::house::House;
 use crate::say;
-use crate::si::{Current, Power, Ratio, ohm, ratio};
+use crate::si::{Current, Power, Ratio, Voltage, ohm, ratio, volt};
 use crate::survey::{Circuit, GroundPath, Material, Survey, WireSize};
 use crate::tables::us::{self, Metal};
 
@@ -190,6 +190,11 @@ pub(super) fn percent(share: Ratio) -> Arg {
     Arg::Quantity(share.get::<crate::si::percent>(), 2, "%")
 }
 
+/// A drop in volts for people: two decimals, since 12 V have few to lose.
+pub(super) fn in_volts(drop: Voltage) -> Arg {
+    Arg::Quantity(drop.get::<volt>(), 2, "V")
+}
+
 fn round_trip(house: &House<'_>) -> Worked<Impedance> {
     let impedance = house.impedance(RUN);
     match impedance.circuit {
@@ -228,11 +233,12 @@ fn drop(sizing: &Sizing<'_>, house: &House<'_>) -> Worked<Drop> {
                 impedance.reactance,
                 sine
             ),
-            volts,
+            in_volts(volts),
         ));
         let nominal = sizing.request.voltage.quantity();
         let share: Ratio = volts / nominal;
-        facts.step(reckoned("u", "share of the voltage", say!("{} ÷ {}", volts, nominal), percent(share)));
+        let expression = say!("{} ÷ {}", in_volts(volts), nominal);
+        facts.step(reckoned("u", "share of the voltage", expression, percent(share)));
         let loss: Power = current * current * impedance.resistance;
         Drop { volts, share, allowed: sizing.allowed_drop, loss }
     });

@@ -2,10 +2,11 @@
 
 use super::answer::{Answer, Choice, Fit, Governs, Larger, Refusal, Refused};
 use super::cable_list::purchases;
-use super::candidate::{Candidate, Sizing, advised_drop, largest_device, percent};
+use super::candidate::{Candidate, Sizing, advised_drop, in_volts, largest_device, percent};
 use super::need::{DeviceNeed, Needed, needed};
 use super::request::{Condition, Origin, Purpose, Request, Wanted};
 use super::small_house::{RUN, ground_path};
+use crate::codes::LimitRule;
 use crate::finding::{Said, from_table};
 use crate::say;
 use crate::si::{self, Current, Ratio, ratio};
@@ -54,19 +55,20 @@ fn allowed_drop(request: &Request) -> Ratio {
 }
 
 fn device(request: &Request, needed: &Needed) -> Result<Current, Refusal> {
-    let DeviceNeed::Largest = needed.device else {
-        let DeviceNeed::Rating(rating) = needed.device else { unreachable!("there are two kinds") };
-        return Ok(rating);
-    };
+    match needed.device {
+        DeviceNeed::Rating(rating) => Ok(rating),
+        DeviceNeed::Largest => device_by_motor_rules(request, needed),
+    }
+}
+
+fn device_by_motor_rules(request: &Request, needed: &Needed) -> Result<Current, Refusal> {
     let smallest = us::trade_sizes().first().copied();
-    let rating = smallest.and_then(|size| largest_device(request, size));
-    match rating {
-        Some(rating) if matches!(request.wanted, Wanted::Plate { .. }) && rating < needed.ampacity => {
-            Err(Refusal::new(
-                say!("The largest device by the plate, {}, is below its circuit ampacity.", rating),
-                say!("Read the plate again: MOCP is never below MCA."),
-            ))
-        }
+    let is_plate = matches!(request.wanted, Wanted::Plate { .. });
+    match smallest.and_then(|size| largest_device(request, size)) {
+        Some(rating) if is_plate && rating < needed.ampacity => Err(Refusal::new(
+            say!("The largest device by the plate, {}, is below its circuit ampacity.", rating),
+            say!("Read the plate again: MOCP is never below MCA."),
+        )),
         Some(rating) => Ok(rating),
         None => Err(Refusal::new(
             say!("No standard device is allowed for this motor or plate on such a circuit."),
@@ -206,16 +208,21 @@ fn larger(sizing: &Sizing<'_>, needed: WireSize, carrying: WireSize, beyond: &[W
 fn notes(sizing: &Sizing<'_>, candidate: &Candidate, carrying: WireSize) -> Vec<Said> {
     let request = sizing.request;
     let mut notes = Vec::new();
-    if candidate.size != carrying && request.method.is_cable() {
-        if let Some(ground) = candidate.ground_size {
-            notes.push(say!(
-                "The grounding wire inside a ready-made cable may be smaller than {}: look at the cable before it is bought.",
-                ground
-            ));
-        }
+    if let Some(ground) =
+        candidate.ground_size.filter(|_| candidate.size != carrying && request.method.is_cable())
+    {
+        notes.push(say!(
+            "The grounding wire inside a ready-made cable may be smaller than {}: look at the cable before it is bought.",
+            ground
+        ));
     }
     if request.circuit == Circuit::TwoHotsNeutral {
         notes.push(say!("The neutral has full size; a smaller one only after its largest unbalance is calculated (220.61)."));
+    }
+    if candidate.limit.is_some_and(|limit| limit.rule == LimitRule::DwellingService) {
+        let share = us::number(us::ClauseId::DwellingServiceShare).value;
+        notes
+            .push(say!("It carries a whole dwelling: its ampacity may be {} of the rating (310.12).", share));
     }
     if request.purpose == Purpose::Service {
         notes.push(say!("No equipment ground: the neutral serves up to the service disconnect."));
@@ -242,7 +249,7 @@ fn notes(sizing: &Sizing<'_>, candidate: &Candidate, carrying: WireSize) -> Vec<
 /// The drop of a fit in words: `4.1 V (1.72 %)`.
 #[must_use]
 pub fn drop_words(drop: &super::Drop) -> Said {
-    say!("{} ({})", drop.volts, percent(drop.share))
+    say!("{} ({})", in_volts(drop.volts), percent(drop.share))
 }
 
 /// A share of metal in words: `1.59 times the metal`.

@@ -2,9 +2,9 @@
 
 use super::answer::Refusal;
 use super::request::{Purpose, Request, Wanted};
-use crate::finding::{Derivation, Step, from_table, given, reckoned};
+use crate::finding::{Arg, Derivation, Step, from_table, given, reckoned};
 use crate::say;
-use crate::si::{Current, Power, Voltage, amperes, ratio};
+use crate::si::{Current, Power, Voltage, amperes, ratio, watt};
 use crate::survey::Circuit;
 use crate::tables::us::{self, ClauseId, DeviceFamily, PracticeId};
 
@@ -70,7 +70,7 @@ fn running(request: &Request, voltage: Voltage, steps: &mut Vec<Step>) -> Result
         }
         Wanted::Motor(_) => return motor_current(request, voltage, steps),
         Wanted::ApparentPower(power) => {
-            steps.push(given("S", "apparent power (VA)", power.quantity(), "load"));
+            steps.push(given("S", "apparent power", volt_amperes(power.quantity()), "load"));
             apparent_current(power.quantity(), voltage, steps)
         }
         Wanted::Power(power) => {
@@ -97,15 +97,20 @@ fn apparent(request: &Request, power: Power, steps: &mut Vec<Step>) -> Result<Po
     };
     steps.push(given("cos φ", "power factor", share, "power factor"));
     let apparent = power / share;
-    steps.push(reckoned("S", "apparent power (VA)", say!("{} ÷ {}", power, share), apparent));
+    steps.push(reckoned("S", "apparent power", say!("{} ÷ {}", power, share), volt_amperes(apparent)));
     Ok(apparent)
 }
 
 fn apparent_current(apparent: Power, voltage: Voltage, steps: &mut Vec<Step>) -> Current {
     let current = apparent / voltage;
     steps.push(given("U", "voltage", voltage, "voltage"));
-    steps.push(reckoned("I_B", "current of the load", say!("{} ÷ {}", apparent, voltage), current));
+    let expression = say!("{} ÷ {}", volt_amperes(apparent), voltage);
+    steps.push(reckoned("I_B", "current of the load", expression, current));
     current
+}
+
+fn volt_amperes(apparent: Power) -> Arg {
+    Arg::Quantity(apparent.get::<watt>(), 0, "VA")
 }
 
 fn motor_current(request: &Request, voltage: Voltage, steps: &mut Vec<Step>) -> Result<Current, Refusal> {

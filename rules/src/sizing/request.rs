@@ -146,7 +146,7 @@ pub struct Request {
     pub wet: Fact<bool>,
     /// Mark of the terminals at both ends.
     pub terminals: Fact<TerminalMark>,
-    /// Facts that nobody gave, and where their value is from.
+    /// Conditions that nobody gave, and where their value is from: names as in [`Condition::what`].
     pub taken: Vec<(&'static str, Origin)>,
 }
 
@@ -244,7 +244,8 @@ impl Request {
         let mut list = List { request: self, conditions: Vec::new() };
         list.given("load", self.load_words());
         list.given("system", say!("{}, {}", self.voltage.text().to_owned(), self.circuit.words()));
-        list.given("use", Said::plain(self.purpose.words()));
+        list.said("continuous", say!("{}", if self.continuous { "yes, 3 hours or more" } else { "no" }));
+        list.said("use", Said::plain(self.purpose.words()));
         if self.carries_whole_dwelling {
             list.given("dwelling", say!("carries the entire load of one dwelling"));
         }
@@ -262,6 +263,10 @@ impl Request {
         list.fact("thermal insulation", &self.insulation_contact, |contact| Said::plain(contact.words()));
         list.fact("wet place", &self.wet, |wet| Said::plain(if *wet { "yes" } else { "no" }));
         list.fact("raceway", &self.raceway, |raceway| Said::plain(raceway.words()));
+        if self.circuit == Circuit::TwoHotsNeutral {
+            let value = say!("loaded alike: with only one of them loaded, its drop is twice this share");
+            list.conditions.push(Condition { what: "legs", value, origin: Origin::Plain });
+        }
         if self.stranding_matters() {
             list.fact("stranding", &self.stranding, |stranding| Said::plain(stranding.words()));
         }
@@ -272,7 +277,7 @@ impl Request {
     }
 
     fn load_words(&self) -> Said {
-        let load = match &self.wanted {
+        match &self.wanted {
             Wanted::Current(current) => say!("{}", current.text().to_owned()),
             Wanted::Power(power) => say!("{}", power.text().to_owned()),
             Wanted::ApparentPower(power) => say!("{}", power.text().to_owned()),
@@ -280,8 +285,7 @@ impl Request {
             Wanted::Plate { mca, mocp } => {
                 say!("plate: MCA {}, MOCP {}", mca.text().to_owned(), mocp.text().to_owned())
             }
-        };
-        if self.continuous { say!("{}, continuous (3 hours or more)", load) } else { load }
+        }
     }
 }
 
@@ -309,10 +313,15 @@ impl List<'_> {
     }
 
     fn fact<T>(&mut self, what: &'static str, fact: &Fact<T>, words: impl FnOnce(&T) -> Said) {
-        let Some(value) = fact.known() else { return };
+        if let Some(value) = fact.known() {
+            self.said(what, words(value));
+        }
+    }
+
+    fn said(&mut self, what: &'static str, value: Said) {
         let taken = self.request.taken.iter().find(|(name, _)| *name == what);
         let origin = taken.map_or(Origin::Given, |(_, origin)| *origin);
-        self.conditions.push(Condition { what, value: words(value), origin });
+        self.conditions.push(Condition { what, value, origin });
     }
 
     fn power_factor(&mut self) {

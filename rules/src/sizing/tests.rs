@@ -383,6 +383,19 @@ proptest! {
         }
     }
 
+    /// Two ways to the same current: the request's own, and that of the load in the small survey.
+    #[test]
+    fn the_load_asks_what_the_checks_ask(request in requests()) {
+        let answer = size(&request);
+        let (Some(fit), Some(needed)) = (answer.copper.fit(), &answer.needed) else { return Ok(()) };
+        prop_assume!(!request.purpose.feeds_panel());
+        let house = crate::house::House::new(&fit.survey);
+        let current = crate::calc::load_current::design_current(&house, 0);
+        prop_assert!(current.missing.is_empty());
+        let current = current.value.flatten().unwrap();
+        prop_assert!((current - needed.ampacity).get::<ampere>().abs() < 1e-9);
+    }
+
     #[test]
     fn a_longer_run_is_never_thinner(request in requests(), more in 1..400_u32) {
         let near = size(&request);

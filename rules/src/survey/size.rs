@@ -60,7 +60,12 @@ fn gauge_area_cmil(gauge: i8) -> f64 {
     // 92^(1/39) squared: the ratio of areas of neighbouring sizes.
     const RATIO: f64 = 1.260_976_718_008_814_3;
     let steps = 36 - i32::from(gauge);
-    25.0 * RATIO.powi(steps)
+    // One multiplication a step: the result of `powi` differs between machines and compilers.
+    let mut area = 25.0;
+    for _ in 0..steps.unsigned_abs() {
+        area = if steps > 0 { area * RATIO } else { area / RATIO };
+    }
+    area
 }
 
 impl fmt::Display for WireSize {

@@ -7,6 +7,8 @@ pub mod fault_heats_conductor_past_limit;
 #[cfg(test)]
 mod forgetting;
 pub mod hots_of_shared_neutral_not_tied;
+pub mod load_larger_than_conductor;
+pub mod load_larger_than_device;
 pub mod motor_start_sags_voltage;
 pub mod neutral_undersized;
 pub mod parallel_run_improper;
@@ -20,6 +22,8 @@ use crate::checks::CheckInfo;
 /// One line a check.
 pub(super) static CHECKS: &[&CheckInfo] = &[
     &device_larger_than_conductor::CHECK,
+    &load_larger_than_conductor::CHECK,
+    &load_larger_than_device::CHECK,
     &terminal_runs_too_hot::CHECK,
     &run_unprotected::CHECK,
     &hots_of_shared_neutral_not_tied::CHECK,

@@ -154,8 +154,7 @@ fn guard<'a>(house: &House<'a>, number: usize) -> Option<Guard<'a>> {
 
 fn rating(house: &House<'_>, number: usize, facts: &mut Facts) -> Option<Current> {
     let guard = guard(house, number)?;
-    let rating = facts.need(&guard.device.rating, guard.at, guard.rating_fact())?.quantity();
-    facts.seen("I_n", "device", rating, guard.at, guard.rating_fact());
+    let rating = guard.rating(facts)?;
     Some(rating)
 }
 

@@ -77,14 +77,12 @@ fn look_at(house: &House<'_>, number: usize, run: &Run) -> Option<Finding> {
         derivation: ampacity.derivation.clone(),
     };
     let mut facts = Facts::new();
-    let rating =
-        facts.need(&guard.device.rating, guard.at, guard.rating_fact()).map(|rating| rating.quantity());
-    if let Some(rating) = rating {
-        facts.seen("I_n", "device ahead", rating, guard.at, guard.rating_fact());
-        // Where the conductor itself is too small, that finding comes first.
-        if limit.value.is_some_and(|limit| rating > limit.largest) {
-            return None;
-        }
+    let rating = guard.rating(&mut facts);
+    // Where the conductor itself is too small, that finding comes first.
+    if let (Some(rating), Some(limit)) = (rating, limit.value)
+        && rating > limit.largest
+    {
+        return None;
     }
     if run.to.is_some() {
         facts.need(&run.carries_whole_dwelling, &run.id, "carries_whole_dwelling");

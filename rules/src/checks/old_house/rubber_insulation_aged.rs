@@ -1,7 +1,7 @@
 //! Rubber or cloth conductor insulation of the first half of the last century, and what became of it.
 
 use crate::checks::check;
-use crate::finding::{Arg, Facts, Finding, Severity};
+use crate::finding::{Arg, Facts, Finding, Severity, Verdict};
 use crate::house::House;
 use crate::say;
 use crate::survey::{Era, Insulation, InsulationState, Method, Run};
@@ -115,15 +115,22 @@ fn look_at(house: &House<'_>, run: &Run, old: Old, mut facts: Facts, findings: &
             return;
         }
     }
-    findings.push(state_of(house, run, facts));
+    findings.push(state_of(house, run, old, facts));
 }
 
-fn state_of(house: &House<'_>, run: &Run, mut facts: Facts) -> Finding {
+fn state_of(house: &House<'_>, run: &Run, old: Old, mut facts: Facts) -> Finding {
     let state = facts.need(&run.insulation_state, &run.id, "insulation_state");
     if let Some(state) = state {
         facts.seen("", "state", Arg::Word(state.words()), &run.id, "insulation_state");
     }
     let (verdict, derivation) = facts.conclude(state.map(|state| state != InsulationState::Sound));
+    // Years are a rule of thumb: they excuse a run from this check, they prove nothing good.
+    let verdict = match verdict {
+        Verdict::Meets if old == Old::Plastic => Verdict::NotApplicable {
+            why: say!("the years tell plastic insulation, and it is sound where it was seen"),
+        },
+        other => other,
+    };
     let (message, severity) = match state {
         Some(InsulationState::Bare) => (
             say!("Old insulation is missing in places: bare conductors can be touched or touch each other."),
@@ -175,7 +182,7 @@ mod tests {
     fn the_years_tell_rubber_from_plastic_in_a_cable() {
         let years = |method: &str, era, state: &str| told(json!(method), json!(null), era, json!(state));
         assert_eq!(years("nm_before_1985", json!("1940-1959"), "sound"), ["falls_short CAUTION"]);
-        assert_eq!(years("nm_before_1985", json!("1960-1964"), "sound"), ["meets"]);
+        assert_eq!(years("nm_before_1985", json!("1960-1964"), "sound"), ["not_applicable"]);
         assert_eq!(years("nm_before_1985", json!("1974-1984"), "brittle"), ["falls_short WARNING"]);
         assert_eq!(years("nm_before_1985", json!(null), "bare"), ["cannot_tell era"]);
         assert_eq!(years("se", json!("before_1940"), "sound"), ["falls_short CAUTION"]);

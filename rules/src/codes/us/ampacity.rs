@@ -10,7 +10,9 @@ use crate::finding::{Facts, Worked, by_clause, from_table, reckoned};
 use crate::house::{House, Protection};
 use crate::say;
 use crate::si::{self, Current};
-use crate::survey::{Circuit, Insulation, InsulationContact, Method, Output, Run, TerminalMark, WireSize};
+use crate::survey::{
+    Circuit, Insulation, InsulationContact, Method, Output, Raceway, Run, TerminalMark, WireSize,
+};
 use crate::tables::Cell;
 use crate::tables::us::{self, ClauseId, Column, Metal};
 
@@ -130,10 +132,13 @@ fn building_wire(
     }
     let all = corrected * f64::from(sets);
     if sets > 1 {
-        facts.step(reckoned("I_z", "all sets", say!("{} × {}", sets, corrected), all));
+        facts.step(reckoned("I_c", "all sets", say!("{} × {}", sets, corrected), all));
     }
     let terminal = terminal_limit(house, number, run, conductor, sets, facts)?;
-    Some(Ampacity { corrected: all, terminal: Some(terminal), sets })
+    let ampacity = Ampacity { corrected: all, terminal: Some(terminal), sets };
+    let expression = say!("the smaller of {} and {}", all, terminal);
+    facts.step(reckoned("I_z", "what the run may carry", expression, ampacity.allowed()));
+    Some(ampacity)
 }
 
 fn table_figure(conductor: Conductor, column: Column, in_free_air: bool) -> Option<Cell<Current>> {
@@ -195,18 +200,11 @@ fn start_of(run: &Run, method: Method, size: WireSize, facts: &mut Facts) -> Opt
         // 105 °C battery cable: the code's tables end at 90 °C.
         Method::BatteryCable => {
             let together = facts.or_best(&run.conductors_together, &run.id, "conductors_together", 2);
-            Start {
-                column: Column::C90,
-                cap: None,
-                in_free_air: together <= 2 && run.raceway.get().is_none_or(no_raceway),
-            }
+            let raceway = facts.or_best(&run.raceway, &run.id, "raceway", Raceway::None);
+            Start { column: Column::C90, cap: None, in_free_air: together <= 2 && raceway == Raceway::None }
         }
         Method::Cord | Method::PowerCable => return None,
     })
-}
-
-fn no_raceway(raceway: crate::survey::Raceway) -> bool {
-    raceway == crate::survey::Raceway::None
 }
 
 /// 320.80(A): armored cable in thermal insulation keeps to the 60 °C column.

@@ -5,7 +5,7 @@ use crate::finding::{Facts, Worked, by_clause, from_table, surveyed};
 use crate::house::{House, Protection};
 use crate::say;
 use crate::si::Current;
-use crate::survey::{DeviceKind, Load, Run};
+use crate::survey::{DeviceKind, Load, LoadKind, Run};
 use crate::tables::us::{self, ClauseId, DeviceFamily, Metal, MotorDevice};
 
 /// The largest device; missing facts stand at their best case.
@@ -17,8 +17,10 @@ pub(super) fn device_limit(house: &House<'_>, run: usize) -> Worked<DeviceLimit>
 
 fn work_out(house: &House<'_>, number: usize, facts: &mut Facts) -> Option<DeviceLimit> {
     let run = &house.survey.runs[number];
-    if let Some(limit) = motor_limit(house, number, facts) {
-        return Some(limit);
+    match motor_limit(house, number, facts) {
+        Some(MotorLimit::Known(largest)) => return Some(DeviceLimit { largest, rule: LimitRule::Motor }),
+        Some(MotorLimit::Missing) => return None,
+        None => {}
     }
     let ampacity = facts.take(house.ampacity(number).clone());
     let small = small_conductor(run, facts);
@@ -151,41 +153,51 @@ pub fn is_multi_outlet_receptacle_circuit(house: &House<'_>, run: usize) -> bool
 }
 
 /// 240.4(G): a circuit of one motor or motor-compressor takes the device of Article 430 or 440.
-fn motor_limit(house: &House<'_>, run: usize, facts: &mut Facts) -> Option<DeviceLimit> {
+/// `None` where the circuit is of another kind, or the motor stands in no table.
+fn motor_limit(house: &House<'_>, run: usize, facts: &mut Facts) -> Option<MotorLimit> {
     let load = house.sole_load(run)?;
-    if !load.kind.is_motor() || load.kind == crate::survey::LoadKind::RoomAirConditioner {
+    if !load.kind.is_motor() || load.kind == LoadKind::RoomAirConditioner {
         return None;
     }
-    let largest = plate_limit(load, facts).or_else(|| motor_table_limit(house, run, load, facts))?;
-    Some(DeviceLimit { largest, rule: LimitRule::Motor })
-}
-
-/// 440.4(B): the plate's maximum overcurrent device.
-fn plate_limit(load: &Load, facts: &mut Facts) -> Option<Current> {
-    let plate = load.mocp.known()?.quantity();
-    facts.step(surveyed("MOCP", "plate: maximum overcurrent device", plate, &load.id, "mocp"));
-    Some(plate)
-}
-
-/// 440.22(A) for a compressor with rated-load amperes, 430.52 for a motor by its table current.
-fn motor_table_limit(house: &House<'_>, run: usize, load: &Load, facts: &mut Facts) -> Option<Current> {
-    let family = family_of(house, run);
-    if let Some(rla) = load.rla.known() {
-        let rla = rla.quantity();
-        facts.step(surveyed("RLA", "plate: rated-load amperes", rla, &load.id, "rla"));
-        let factor = us::number(ClauseId::CompressorDeviceMost);
-        facts.step(from_table("k", "largest compressor device", factor.value, factor.place));
-        let most = us::standard_rating_at_most(rla * factor.value, family)?;
-        facts.step(from_table(
-            "I_max",
-            say!("standard rating not above {}", rla * factor.value),
-            most.value,
-            most.place,
-        ));
-        return Some(most.value);
+    if load.kind.is_hermetic() {
+        compressor_limit(house, run, load, facts)
+    } else {
+        motor_table_limit(house, run, load, facts)
     }
-    let horsepower = load.horsepower.known()?.quantity();
-    let voltage = load.voltage.known()?.quantity();
+}
+
+/// The largest device of a motor circuit; none while the plate does not tell it.
+enum MotorLimit {
+    Known(Current),
+    Missing,
+}
+
+/// 440.4(B): the plate's maximum overcurrent device. While it is not read, the largest that 440.22(A)
+/// allows for the rated-load amperes stands in.
+fn compressor_limit(house: &House<'_>, run: usize, load: &Load, facts: &mut Facts) -> Option<MotorLimit> {
+    if let Some(plate) = facts.need(&load.mocp, &load.id, "mocp") {
+        let plate = plate.quantity();
+        facts.step(surveyed("MOCP", "plate: maximum overcurrent device", plate, &load.id, "mocp"));
+        return Some(MotorLimit::Known(plate));
+    }
+    let Some(rla) = load.rla.known() else { return Some(MotorLimit::Missing) };
+    let rla = rla.quantity();
+    facts.step(surveyed("RLA", "plate: rated-load amperes", rla, &load.id, "rla"));
+    let factor = us::number(ClauseId::CompressorDeviceMost);
+    facts.step(from_table("k", "largest compressor device", factor.value, factor.place));
+    let most = us::standard_rating_at_most(rla * factor.value, family_of(house, run))?;
+    let label = say!("standard rating not above {}", rla * factor.value);
+    facts.step(from_table("I_max", label, most.value, most.place));
+    Some(MotorLimit::Known(most.value))
+}
+
+/// 430.52, by the table current of the motor.
+fn motor_table_limit(house: &House<'_>, run: usize, load: &Load, facts: &mut Facts) -> Option<MotorLimit> {
+    let family = family_of(house, run);
+    let horsepower = facts.need(&load.horsepower, &load.id, "horsepower");
+    let voltage = facts.need(&load.voltage, &load.id, "voltage");
+    let (Some(horsepower), Some(voltage)) = (horsepower, voltage) else { return Some(MotorLimit::Missing) };
+    let (horsepower, voltage) = (horsepower.quantity(), voltage.quantity());
     let current = us::full_load_current(horsepower, voltage)?;
     facts.step(from_table("FLC", "full-load current", current.value, current.place));
     // The survey does not tell time-delay fuses from others: the smaller figure is the careful one.
@@ -198,5 +210,5 @@ fn motor_table_limit(house: &House<'_>, run: usize, load: &Load, facts: &mut Fac
     let most = current.value * (percent.value / 100.0);
     let next = us::standard_rating_at_least(most, family)?;
     facts.step(from_table("I_max", say!("next standard rating from {} up", most), next.value, next.place));
-    Some(next.value)
+    Some(MotorLimit::Known(next.value))
 }

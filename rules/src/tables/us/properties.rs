@@ -123,6 +123,10 @@ mod tests {
         for size in trade_sizes() {
             let law = match *size {
                 WireSize::Awg(gauge) => {
+                    #[expect(
+                        clippy::disallowed_methods,
+                        reason = "a formula of the test, within a tolerance"
+                    )]
                     let diameter_mil = 5.0 * 92_f64.powf((36.0 - f64::from(gauge)) / 39.0);
                     diameter_mil * diameter_mil
                 }

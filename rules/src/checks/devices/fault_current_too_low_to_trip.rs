@@ -1,0 +1,240 @@
+//! A fault that draws too little for the device ahead to open at once.
+
+use crate::calc::fault::FaultAt;
+use crate::checks::check;
+use crate::finding::{Derivation, Facts, Finding, Missing, Verdict, Worked, from_table, judge, reckoned};
+use crate::house::{Guard, House};
+use crate::say;
+use crate::si::Current;
+use crate::survey::{DeviceKind, Way};
+use crate::tables::Cell;
+use crate::tables::us::{PracticeId, practice};
+
+check! {
+    /// # What it checks
+    /// Whether the smallest fault current at the far end of a circuit opens the device ahead at once, on
+    /// every supply that can feed the circuit.
+    ///
+    /// # Why
+    /// A breaker opens at once only above a multiple of its rating. A battery inverter lets hardly more
+    /// than its rated current through, even into a short circuit: what the utility would clear in a
+    /// hundredth of a second can then glow on, and metal that has been touched by a hot stays live.
+    ///
+    /// # Example
+    /// An invented 20 A breaker at the end of a battery inverter whose fault current is 75 A: below 5
+    /// times 20 A = 100 A no breaker opens at once, so it is flagged.
+    ///
+    /// # Limits
+    /// For breakers the current of the published curve counts; without it a fault below 5 times the
+    /// rating surely falls short. For fuses 10 times the rating is taken, where an ordinary fuse clears in
+    /// about a tenth of a second. Both multiples are common practice. An inverter that shuts itself off
+    /// clears the fault in its own way, and ground-fault interrupters act much earlier: neither is counted.
+    ///
+    /// # References
+    /// NFPA 70-2023 250.4(A)(5). Multiples of the rating: common practice, no source.
+    fault_current_too_low_to_trip {
+        folder: Devices,
+        severity: Warning,
+        binding: Hazard,
+        citations: ["NFPA 70-2023" "250.4(A)(5)"],
+        caution: "On this supply a fault may stay on. Touch no metal of this circuit that is not proved dead, and do not run it unwatched.",
+        next_step: "Have a licensed electrician see how the supply itself clears a fault, and choose smaller or faster devices, larger conductors, or ground-fault protection.",
+    }
+}
+
+fn find(house: &House<'_>, findings: &mut Vec<Finding>) {
+    for (panel_at, way_at, _, way) in house.ways() {
+        if way.device.kind.get().is_none_or(DeviceKind::protects) {
+            findings.extend(look_at(house, way, (panel_at, way_at)));
+        }
+    }
+}
+
+/// One fault at the end of a piece of the circuit, against what opens the device.
+struct Case<'a> {
+    fault: &'a FaultAt,
+    run: usize,
+    verdict: Verdict,
+    /// Fault current over the current that opens the device; the smallest is the worst.
+    share: f64,
+}
+
+fn look_at(house: &House<'_>, way: &Way, at: (usize, usize)) -> Option<Finding> {
+    let guard = House::guard_of_way(way);
+    let trip = Trip::of(guard);
+    let mut cases = Vec::new();
+    for first in house.runs_from_way(at.0, at.1) {
+        for run in house.circuit(first) {
+            let faults = house.faults(house.network.run_end(run));
+            cases.extend(faults.iter().map(|fault| case(&trip, fault, run)));
+        }
+    }
+    let worst = cases.iter().min_by(|a, b| rank(a).cmp(&rank(b)).then(a.share.total_cmp(&b.share)))?;
+    let verdict = overall(&cases, worst);
+    Some(told(house, guard, &trip, worst, verdict))
+}
+
+/// What falls short before what cannot be told before what meets.
+fn rank(case: &Case<'_>) -> u8 {
+    match case.verdict {
+        Verdict::FallsShort => 0,
+        Verdict::CannotTell { .. } => 1,
+        _ => 2,
+    }
+}
+
+fn overall(cases: &[Case<'_>], worst: &Case<'_>) -> Verdict {
+    if worst.verdict.name() != (Verdict::CannotTell { missing: Vec::new() }).name() {
+        return worst.verdict.clone();
+    }
+    let mut missing: Vec<Missing> = Vec::new();
+    for case in cases {
+        if let Verdict::CannotTell { missing: own } = &case.verdict {
+            missing.extend_from_slice(own);
+        }
+    }
+    missing.sort();
+    missing.dedup();
+    Verdict::CannotTell { missing }
+}
+
+fn case<'a>(trip: &Trip, fault: &'a FaultAt, run: usize) -> Case<'a> {
+    let verdict = judge(&fault.smallest, &trip.opens_at, |fault, opens| fault < opens);
+    let share = match (fault.smallest.value, trip.opens_at.value) {
+        (Some(fault), Some(opens)) => (fault / opens).value,
+        _ => f64::INFINITY,
+    };
+    Case { fault, run, verdict, share }
+}
+
+fn told(house: &House<'_>, guard: Guard<'_>, trip: &Trip, worst: &Case<'_>, verdict: Verdict) -> Finding {
+    let supply = &house.survey.supplies[worst.fault.supply].name;
+    let run = house.run_name(&house.survey.runs[worst.run]);
+    let current = worst.fault.smallest.value;
+    let message = match (&verdict, current, trip.opens_at.value) {
+        (Verdict::FallsShort, Some(current), Some(opens)) => say!(
+            "On {} a fault at the end of {} draws {}; this device opens at once from {} up.",
+            supply.clone(),
+            run,
+            current,
+            opens
+        ),
+        (Verdict::Meets, Some(current), Some(opens)) => say!(
+            "The smallest fault at the end of this circuit draws {}; this device opens at once from {} up.",
+            current,
+            opens
+        ),
+        _ => say!("It cannot be told whether the smallest fault on this circuit opens its device at once."),
+    };
+    let mut derivation: Derivation = worst.fault.smallest.derivation.clone();
+    derivation.include(&trip.opens_at.derivation);
+    Finding::of(&CHECK, house.subject(guard.at), verdict, message).because(derivation)
+}
+
+/// From which current a device opens at once.
+struct Trip {
+    /// While the published curve of a breaker is not known, the least that any breaker has.
+    opens_at: Worked<Current>,
+}
+
+impl Trip {
+    fn of(guard: Guard<'_>) -> Self {
+        let mut facts = Facts::new();
+        let kind = facts.need(&guard.device.kind, guard.at, guard.kind_fact());
+        let opens_at = match kind {
+            Some(kind) if kind.is_fuse() => multiple(guard, practice(PracticeId::FuseFast), &mut facts),
+            Some(_) => by_curve(guard, &mut facts),
+            // Whatever it is, it opens at once no earlier than the fastest breaker.
+            None => multiple(guard, practice(PracticeId::MagneticTripLow), &mut facts),
+        };
+        Self { opens_at: facts.done(opens_at) }
+    }
+}
+
+/// The published curve; without it the lower edge of the usual band.
+fn by_curve(guard: Guard<'_>, facts: &mut Facts) -> Option<Current> {
+    let fact = guard.instantaneous_trip_fact();
+    if let Some(current) = facts.need(&guard.device.instantaneous_trip, guard.at, fact) {
+        let current = current.quantity();
+        facts.seen("I_i", "opens at once from, by its published curve", current, guard.at, fact);
+        return Some(current);
+    }
+    multiple(guard, practice(PracticeId::MagneticTripLow), facts)
+}
+
+fn multiple(guard: Guard<'_>, times: Cell<f64>, facts: &mut Facts) -> Option<Current> {
+    let rating = facts.need(&guard.device.rating, guard.at, guard.rating_fact())?.quantity();
+    facts.seen("I_n", "rating of the device", rating, guard.at, guard.rating_fact());
+    facts.step(from_table("k", "times its rating, to open at once", times.value, times.place));
+    let opens = rating * times.value;
+    facts.step(reckoned("I_i", "opens at once from", say!("{} × {}", times.value, rating), opens));
+    Some(opens)
+}
+
+#[cfg(test)]
+mod tests {
+    use serde_json::{Value, json};
+
+    use super::CHECK;
+    use crate::fixture::{backed_up, one_circuit, text, verdict, with};
+
+    const CURVE: &str = "/panels/0/ways/0/device/instantaneous_trip";
+    const RATING: &str = "/panels/0/ways/0/device/rating";
+    const KIND: &str = "/panels/0/ways/0/device/kind";
+
+    fn told(changes: &[(&str, Value)]) -> String {
+        verdict(&CHECK, &with(one_circuit(), changes), "P.1")
+    }
+
+    /// The fault current of 541.5 A is reckoned by hand in `calc::fault`.
+    #[test]
+    fn fault_current_too_low_to_trip() {
+        assert_eq!(told(&[(CURVE, json!("541 A"))]), "meets");
+        assert_eq!(told(&[(CURVE, json!("543 A"))]), "falls_short WARNING");
+    }
+
+    /// Common practice, no source: no breaker opens at once below 5 times its rating.
+    #[test]
+    fn without_a_curve_only_too_little_for_any_breaker_is_certain() {
+        assert_eq!(
+            told(&[(CURVE, json!(null)), (RATING, json!("108 A"))]),
+            "cannot_tell device.instantaneous_trip"
+        );
+        assert_eq!(told(&[(CURVE, json!(null)), (RATING, json!("109 A"))]), "falls_short WARNING");
+    }
+
+    /// Common practice, no source: a fuse clears fast at 10 times its rating.
+    #[test]
+    fn a_fuse_goes_by_its_rating() {
+        let fuse = (KIND, json!("plug_fuse"));
+        assert_eq!(told(&[fuse.clone(), (RATING, json!("54 A"))]), "meets");
+        assert_eq!(told(&[fuse.clone(), (RATING, json!("55 A"))]), "falls_short WARNING");
+        assert_eq!(told(&[fuse, (RATING, json!(null))]), "cannot_tell device.rating");
+    }
+
+    #[test]
+    fn the_weakest_supply_rules() {
+        // The inverter gives 75 A; the 20 A device opens at once from 100 A up at the earliest.
+        let curve = |amperes: &str| {
+            let path = "/panels/1/ways/1/device/instantaneous_trip";
+            verdict(&CHECK, &with(backed_up(), &[(path, json!(amperes))]), "Q.2")
+        };
+        assert_eq!(verdict(&CHECK, &backed_up(), "Q.2"), "falls_short WARNING");
+        assert_eq!(curve("76 A"), "falls_short WARNING");
+        assert_eq!(curve("74 A"), "meets");
+    }
+
+    #[test]
+    fn each_missing_fact_is_asked_for() {
+        let curve = (CURVE, json!("100 A"));
+        assert_eq!(told(&[curve.clone(), (KIND, json!(null))]), "cannot_tell device.kind");
+        assert_eq!(told(&[curve.clone(), ("/runs/1/length", json!(null))]), "cannot_tell length");
+        assert_eq!(told(&[curve.clone(), ("/runs/0/size", json!(null))]), "cannot_tell size");
+        assert_eq!(told(&[curve, (KIND, json!("spare"))]), "silent");
+    }
+
+    #[test]
+    fn its_text() {
+        insta::assert_snapshot!(text(&CHECK, &backed_up(), "Q.2"));
+    }
+}

@@ -11,7 +11,7 @@ use crate::calc::load_current::{Drawn, running_current};
 use crate::calc::source::{Extreme, Source, source};
 use crate::codes::{Ampacity, DeviceLimit, RuleSet, rule_set};
 use crate::finding::{Facts, Subject, Worked};
-use crate::network::{Feeds, Island, Link, Mode, Network, NodeId};
+use crate::network::{Feeds, Island, Link, Mode, Network, Node, NodeId};
 use crate::si::Current;
 use crate::survey::{Device, DeviceKind, Id, ItemKind, Load, Panel, Run, Supply, Survey, Way};
 
@@ -541,6 +541,24 @@ impl<'a> House<'a> {
             }
         }
         pieces
+    }
+
+    /// The panel that a run feeds, also over further runs, transfer switches and inlets; `None`
+    /// where it ends at loads.
+    #[must_use]
+    pub fn panel_beyond(&self, run: usize) -> Option<&'a Panel> {
+        let mut node = self.network.run_end(run);
+        for _ in 0..self.network.nodes().len() {
+            if let Node::Line(panel) | Node::Bus(panel, _) | Node::Way(panel, _) = self.network.node(node) {
+                return self.survey.panels.get(panel);
+            }
+            node = self.network.edges_at(node).iter().find_map(|edge| {
+                let edge = self.network.edge(*edge);
+                let goes_on = matches!(edge.link, Link::Run(_) | Link::Position(..)) && edge.a == node;
+                goes_on.then_some(edge.b)
+            })?;
+        }
+        None
     }
 
     /// The only load that a run feeds, also past a disconnect with one way.

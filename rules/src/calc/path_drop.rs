@@ -10,10 +10,10 @@ use super::phasor::{Impedance, sine};
 use super::voltage::{SystemVoltage, system_voltage};
 use crate::finding::{Arg, Derivation, Facts, Worked, reckoned};
 use crate::house::{Guard, House, Protection};
-use crate::network::{EdgeId, Link};
+use crate::network::{Edge, EdgeId, Link};
 use crate::say;
 use crate::si::{Current, Ratio, Resistance, Voltage, ampere, ohm, percent, ratio, volt};
-use crate::survey::{Circuit, Panel, Run};
+use crate::survey::{Circuit, Id, Panel, PanelKind, Run};
 
 /// A drop between bounds [share of the nominal voltage].
 #[derive(Debug, Clone, Copy, PartialEq)]
@@ -59,8 +59,8 @@ impl PathDrop {
 ///
 /// The circuit's own load is followed by an exact load flow. What else hangs on a feeder adds the
 /// drop of one conductor per leg, balanced over the legs: with the demand of the panel that the
-/// feeder feeds, never above the rating of the feeder's device; without that demand it is certain to
-/// add nothing, and at most what the device lets through.
+/// feeder feeds, never above what the devices on its way and the supply let through; without that
+/// demand it is certain to add nothing, and at most what these let through.
 #[must_use]
 pub fn path_drop(house: &House<'_>, supply: usize, path: &[EdgeId]) -> Option<Worked<PathDrop>> {
     let runs = runs_on(house, path);
@@ -82,7 +82,7 @@ pub fn path_drop(house: &House<'_>, supply: usize, path: &[EdgeId]) -> Option<Wo
         Across::Leg => system.to_neutral,
         Across::Pair => system.between_hots,
     }?;
-    let way = Way { house, path, runs, branch, across, nominal };
+    let way = Way { house, supply, path, runs, branch, across, nominal };
     let value = way.work_out(own, &mut facts);
     Some(facts.done(value))
 }
@@ -107,6 +107,7 @@ fn first_of_branch(house: &House<'_>, path: &[EdgeId], runs: &[usize]) -> usize 
 
 struct Way<'a> {
     house: &'a House<'a>,
+    supply: usize,
     path: &'a [EdgeId],
     runs: Vec<usize>,
     /// The first run of the branch circuit among them.
@@ -272,35 +273,62 @@ impl Way<'_> {
     }
 
     fn other_load(&self, at: usize, stretch: &Stretch, facts: &mut Facts) -> DropRange {
+        let nothing = DropRange { least: Ratio::default(), most: Some(Ratio::default()) };
+        // Before a disconnect of one way, and nothing else, there is no other load.
+        let Some(panel) = self.next_panel(at) else { return nothing };
         let run = &self.house.survey.runs[stretch.run];
-        let guard = rating_guard(self.house, stretch.run);
-        let rating = guard.and_then(|guard| Some(guard.device.rating.known()?.quantity()));
-        let Some(panel) = self.next_panel(at) else {
-            return DropRange { least: Ratio::default(), most: None };
-        };
+        let cap = self.cap(at);
         let demand = facts.need(&panel.demand, &panel.id, "demand").map(|demand| demand.quantity());
         let known = self.house.impedance(stretch.run).hot.certain().is_some();
-        let added = |whole: Option<Current>| whole.map(|whole| self.added(whole, stretch));
         let Some(demand) = demand else {
-            return DropRange { least: Ratio::default(), most: added(rating).filter(|_| known) };
+            let most = cap.as_ref().map(|cap| self.added(cap.current, stretch)).filter(|_| known);
+            return DropRange { least: Ratio::default(), most };
         };
-        let held = rating.filter(|rating| *rating < demand);
-        match (held, guard) {
-            (Some(rating), Some(guard)) => {
-                facts.seen(
-                    "I_D",
-                    "device of the feeder, below its demand",
-                    rating,
-                    guard.at,
-                    guard.rating_fact(),
-                );
+        let whole = match cap {
+            Some(cap) if cap.current < demand => {
+                facts.seen("I_D", "what lets less through than the demand", cap.current, cap.item, cap.fact);
+                cap.current
             }
-            _ => facts.seen("I_D", "demand of the panel", demand, &panel.id, "demand"),
-        }
-        let whole = held.unwrap_or(demand);
+            _ => {
+                facts.seen("I_D", "demand of the panel", demand, &panel.id, "demand");
+                demand
+            }
+        };
         let share = self.added(whole, stretch);
         self.tell_other(facts, run, whole, stretch, share);
         DropRange { least: share, most: Some(share).filter(|_| known) }
+    }
+
+    /// The least of what every ampere in a run of the way has to pass: the supply, the devices
+    /// ahead of it, and a device at its end that nothing branches off before.
+    fn cap(&self, at: usize) -> Option<Cap<'_>> {
+        let mut caps: Vec<Cap<'_>> = self.supply_cap().into_iter().collect();
+        let mut seen = 0;
+        let mut before: Option<Edge> = None;
+        for edge in self.path {
+            let edge = self.house.network.edge(*edge);
+            match edge.link {
+                Link::Run(_) => seen += 1,
+                Link::Position(..) => {}
+                _ => {
+                    if seen <= at || carries_all(edge, before) {
+                        caps.extend(self.house.guard_of(edge.link).and_then(Cap::of));
+                    }
+                    if seen > at {
+                        break;
+                    }
+                }
+            }
+            before = Some(edge);
+        }
+        caps.into_iter().min_by(|a, b| a.current.value.total_cmp(&b.current.value))
+    }
+
+    /// What the supply gives continuously on one leg.
+    fn supply_cap(&self) -> Option<Cap<'_>> {
+        let supply = &self.house.survey.supplies[self.supply];
+        let current = supply.continuous_current.known()?.quantity();
+        Some(Cap { current, item: &supply.id, fact: "continuous_current" })
     }
 
     /// The share that current beyond the circuit's own adds: one conductor per leg.
@@ -323,24 +351,20 @@ impl Way<'_> {
         facts.step(reckoned("ΔU", label, expression, fine(self.nominal * share)));
     }
 
-    /// The first panel beyond a run of the way.
+    /// The first panel beyond a run of the way; a disconnect of one way carries what the next one does.
     fn next_panel(&self, at: usize) -> Option<&Panel> {
-        let links = self.path.iter().map(|edge| self.house.network.edge(*edge).link);
         let mut seen = 0;
-        for link in links {
-            let panel = match link {
-                Link::Run(_) => {
-                    seen += 1;
-                    continue;
-                }
-                Link::Main(panel) | Link::Way(panel, _) | Link::BusFeed(panel, _) => panel,
-                Link::Position(..) => continue,
-            };
-            if seen > at {
-                return self.house.survey.panels.get(panel);
+        let links = self.path.iter().map(|edge| self.house.network.edge(*edge).link);
+        let beyond = links.filter_map(|link| match link {
+            Link::Run(_) => {
+                seen += 1;
+                None
             }
-        }
-        None
+            Link::Main(panel) | Link::Way(panel, _) | Link::BusFeed(panel, _) if seen > at => Some(panel),
+            _ => None,
+        });
+        let mut panels = beyond.filter_map(|panel| self.house.survey.panels.get(panel));
+        panels.find(|panel| panel.kind.get() != Some(PanelKind::Disconnect) || panel.ways.len() > 1)
     }
 
     /// The drop in the branch circuit while its device carries all that it may.
@@ -354,6 +378,30 @@ impl Way<'_> {
             whole = whole + hot + back;
         }
         Some(rating * whole.magnitude() / self.nominal)
+    }
+}
+
+/// Whether a device carries everything that comes in at its panel: a main, or a way fed backwards,
+/// which the path enters at its terminal and not from the bus.
+fn carries_all(device: Edge, before: Option<Edge>) -> bool {
+    match device.link {
+        Link::Main(_) => true,
+        Link::Way(..) => before.is_some_and(|before| before.a == device.b || before.b == device.b),
+        _ => false,
+    }
+}
+
+/// A current that something lets through at most, and the fact that says so.
+struct Cap<'a> {
+    current: Current,
+    item: &'a Id,
+    fact: &'static str,
+}
+
+impl<'a> Cap<'a> {
+    fn of(guard: Guard<'a>) -> Option<Self> {
+        let current = guard.device.rating.known()?.quantity();
+        Some(Self { current, item: guard.at, fact: guard.rating_fact() })
     }
 }
 

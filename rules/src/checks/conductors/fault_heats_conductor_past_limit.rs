@@ -2,7 +2,7 @@
 
 use crate::calc::adiabatic::{let_through, stands};
 use crate::checks::check;
-use crate::finding::{Arg, Facts, Finding, Verdict, Worked, from_table, judge, reckoned};
+use crate::finding::{Arg, Derivation, Facts, Finding, Verdict, Worked, from_table, judge, reckoned};
 use crate::house::{Guard, House, Protection};
 use crate::say;
 use crate::si::{Area, Current, Time, second};
@@ -71,9 +71,7 @@ fn look_at(house: &House<'_>, number: usize, guard: Guard<'_>) -> Option<Finding
             )
         }
         Verdict::Meets => say!("The conductor of this run outlasts a fault at its beginning."),
-        _ => say!(
-            "The device is larger than this conductor may have, and it cannot be told whether the conductor outlasts a fault."
-        ),
+        _ => say!("It cannot be told whether the conductor of this run outlasts a fault at its beginning."),
     };
     let mut derivation = heat.derivation.clone();
     derivation.include(&limit.derivation);
@@ -85,7 +83,7 @@ fn look_at(house: &House<'_>, number: usize, guard: Guard<'_>) -> Option<Finding
 }
 
 /// The derivation when the device is surely within what the conductor may have.
-fn within_limit(house: &House<'_>, number: usize, guard: Guard<'_>) -> Option<crate::finding::Derivation> {
+fn within_limit(house: &House<'_>, number: usize, guard: Guard<'_>) -> Option<Derivation> {
     let limit = house.device_limit(number);
     let largest = limit.certain()?.largest;
     let mut facts = Facts::new();
@@ -112,21 +110,23 @@ fn heat(house: &House<'_>, number: usize, guard: Guard<'_>) -> Option<Worked<f64
         return None;
     }
     let mut facts = Facts::new();
-    let limit = house.device_limit(number);
-    facts.include(&limit.missing, &crate::finding::Derivation::default());
-    facts.need(&guard.device.kind, guard.at, guard.kind_fact());
-    facts.need(&guard.device.rating, guard.at, guard.rating_fact());
-    let mut largest: Option<(Current, &crate::finding::Derivation)> =
-        Some((Current::default(), &limit.derivation));
-    for fault in faults {
-        facts.include(&fault.largest.missing, &crate::finding::Derivation::default());
-        largest = match (largest, fault.largest.value) {
-            (Some((most, _)), Some(current)) if current > most => Some((current, &fault.largest.derivation)),
-            (largest, Some(_)) => largest,
-            (_, None) => None,
-        };
+    let beyond = beyond_limit(house, number, guard, &mut facts);
+    if !beyond {
+        // The device may suit the conductor, and then nothing else is asked for.
+        return Some(facts.done(None));
     }
     let lasts = clearing_time(guard, &mut facts);
+    // A supply whose fault current is not certain may add more heat, never less: the best case is
+    // the largest of those that are.
+    let mut largest: Option<(Current, &Derivation)> = None;
+    for fault in faults {
+        match fault.largest.certain() {
+            Some(current) if largest.is_none_or(|(most, _)| *current > most) => {
+                largest = Some((*current, &fault.largest.derivation));
+            }
+            _ => facts.include(&fault.largest.missing, &Derivation::default()),
+        }
+    }
     let heat = largest.map(|(current, derivation)| {
         facts.include(&[], derivation);
         let heat = let_through(current, lasts);
@@ -134,10 +134,18 @@ fn heat(house: &House<'_>, number: usize, guard: Guard<'_>) -> Option<Worked<f64
         facts.step(reckoned("I²t", "heat that the fault lets through", expression, thousands(heat)));
         heat
     });
-    // With a fact missing the current is an upper bound and the time a common one: the heat is then no
-    // best case, and nothing is certain.
-    let heat = heat.filter(|_| facts.complete());
-    Some(facts.done(heat))
+    let known = guard.device.clearing_time.known().is_some();
+    Some(facts.done(heat.filter(|_| known)))
+}
+
+/// Whether the device is surely larger than the conductor may have, as far as facts tell.
+fn beyond_limit(house: &House<'_>, number: usize, guard: Guard<'_>, facts: &mut Facts) -> bool {
+    let limit = house.device_limit(number);
+    facts.include(&limit.missing, &Derivation::default());
+    let kind = facts.need(&guard.device.kind, guard.at, guard.kind_fact());
+    let rating = facts.need(&guard.device.rating, guard.at, guard.rating_fact()).filter(|_| kind.is_some());
+    let largest = limit.value.map(|limit| limit.largest);
+    rating.zip(largest).is_some_and(|(rating, largest)| rating.quantity() > largest)
 }
 
 /// From the device's curve; while that is missing, the time in which breakers usually clear is

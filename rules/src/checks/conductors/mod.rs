@@ -4,6 +4,8 @@ pub mod cord_used_as_fixed_wiring;
 pub mod device_larger_than_conductor;
 pub mod equipment_ground_missing_or_small;
 pub mod fault_heats_conductor_past_limit;
+#[cfg(test)]
+mod forgetting;
 pub mod hots_of_shared_neutral_not_tied;
 pub mod load_larger_than_conductor;
 pub mod load_larger_than_device;

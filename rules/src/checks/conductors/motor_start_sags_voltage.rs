@@ -314,7 +314,7 @@ mod tests {
     #[test]
     fn a_soft_starter_leaves_no_figure() {
         let soft = ("/loads/2/soft_starter", json!(true));
-        assert_eq!(told(&[soft.clone()]), "meets");
+        assert_eq!(told(std::slice::from_ref(&soft)), "meets");
         assert_eq!(told(&[soft, at("500 ft")]), "not_applicable");
     }
 

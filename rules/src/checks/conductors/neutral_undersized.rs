@@ -78,8 +78,13 @@ fn look_at(house: &House<'_>, number: usize, circuit: Circuit) -> Finding {
         return Finding::of(&CHECK, house.subject(&run.id), Verdict::Meets, message).because(steps);
     }
     let carries = house.rules.neutral_ampacity(house, number);
-    if run.to.is_some() && circuit == Circuit::TwoHotsNeutral {
-        return of_feeder(house, number, &carries);
+    if let (Some(panel), Circuit::TwoHotsNeutral) = (house.panel_beyond(number), circuit) {
+        return of_feeder(house, number, panel, &carries);
+    }
+    if guard(house, number).is_none() {
+        let why = say!("No single device limits the current of this run.");
+        let message = say!("What the neutral of this run may see is not limited by one device.");
+        return Finding::of(&CHECK, house.subject(&run.id), Verdict::NotApplicable { why }, message);
     }
     let sees = sees(house, number, circuit, &borrowers);
     let verdict = judge(&sees, &carries, |sees, carries| *sees > carries.allowed());
@@ -209,23 +214,21 @@ fn leg(house: &House<'_>, number: usize, facts: &mut Facts) -> Option<Leg> {
 
 /// A feeder or service whose neutral is smaller than its hots: the loads of the heavier leg, never
 /// more than its demand or its device.
-fn of_feeder(house: &House<'_>, number: usize, carries: &Worked<Ampacity>) -> Finding {
+fn of_feeder(house: &House<'_>, number: usize, panel: &Panel, carries: &Worked<Ampacity>) -> Finding {
     let run = &house.survey.runs[number];
     let mut facts = Facts::new();
     let rating = guard(house, number).and_then(|guard| Some(guard.device.rating.known()?.quantity()));
-    let panel = fed_panel(house, number);
-    let demand = panel.and_then(|panel| {
-        let demand = facts.need(&panel.demand, &panel.id, "demand")?.quantity();
+    let demand = facts.need(&panel.demand, &panel.id, "demand").map(|demand| demand.quantity());
+    if let Some(demand) = demand {
         facts.seen("I_D", "demand of the panel", demand, &panel.id, "demand");
-        Some(demand)
-    });
+    }
     let most = [rating, demand].into_iter().flatten().reduce(|a, b| if a < b { a } else { b });
-    if let (Some(most), Some(certain)) = (most, carries.certain()) {
-        if most <= certain.allowed() {
-            // Whatever the loads are.
-            let steps = facts.done(Some(())).derivation;
-            return told(house, run, Verdict::Meets, Some(most), carries, steps);
-        }
+    if let (Some(most), Some(certain)) = (most, carries.certain())
+        && most <= certain.allowed()
+    {
+        // Whatever the loads are.
+        let steps = facts.done(Some(())).derivation;
+        return told(house, run, Verdict::Meets, Some(most), carries, steps);
     }
     let legs = leg_loads_beyond(house, number);
     let (loads, open) = legs.value.map_or((Current::default(), true), |legs| (legs.heavier, legs.open));
@@ -235,47 +238,22 @@ fn of_feeder(house: &House<'_>, number: usize, carries: &Worked<Ampacity>) -> Fi
     let verdict = match carried {
         Some(carried) if sees > carried => Verdict::FallsShort,
         Some(_) if !open && legs.missing.is_empty() && carries.missing.is_empty() => Verdict::Meets,
-        _ => Verdict::CannotTell { missing: together(&facts, &legs.missing, carries, panel, run) },
+        _ => Verdict::CannotTell { missing: together(&facts, &legs.missing, carries, panel) },
     };
     let steps = facts.done(Some(())).derivation;
     told(house, run, verdict, Some(sees), carries, steps)
 }
 
-fn together(
-    facts: &Facts,
-    legs: &[Missing],
-    carries: &Worked<Ampacity>,
-    panel: Option<&Panel>,
-    run: &Run,
-) -> Vec<Missing> {
+/// What is missing for a feeder: the demand would do without the loads, or the loads without it.
+fn together(facts: &Facts, legs: &[Missing], carries: &Worked<Ampacity>, panel: &Panel) -> Vec<Missing> {
     let mut missing = [legs, &carries.missing[..]].concat();
-    if let Some(panel) = panel.filter(|panel| facts.lacks(&panel.id, "demand")) {
+    if facts.lacks(&panel.id, "demand") {
         let cannot_be_seen = panel.demand == crate::survey::Fact::CannotBeSeen;
         missing.push(Missing { item: panel.id.clone(), fact: "demand", cannot_be_seen });
-    }
-    if missing.is_empty() {
-        missing.push(Missing { item: run.id.clone(), fact: "loads", cannot_be_seen: false });
     }
     missing.sort();
     missing.dedup();
     missing
-}
-
-/// The panel at the end of a run and of the runs and transfer positions behind it.
-fn fed_panel<'a>(house: &House<'a>, number: usize) -> Option<&'a Panel> {
-    use crate::network::{Link, Node};
-    let mut node = house.network.run_end(number);
-    for _ in 0..house.network.nodes().len() {
-        if let Node::Line(panel) = house.network.node(node) {
-            return house.survey.panels.get(panel);
-        }
-        node = house.network.edges_at(node).iter().find_map(|edge| {
-            let edge = house.network.edge(*edge);
-            let goes_on = matches!(edge.link, Link::Run(_) | Link::Position(..)) && edge.a == node;
-            goes_on.then_some(edge.b)
-        })?;
-    }
-    None
 }
 
 #[cfg(test)]
@@ -311,8 +289,8 @@ mod tests {
         assert_eq!(service("8 AWG", json!("50 A"), &[]), "meets");
         assert_eq!(service("10 AWG", json!("50 A"), &[]), "meets");
         let heavy = ("/loads/0/power", json!("6 kW"));
-        assert_eq!(service("10 AWG", json!("50 A"), &[heavy.clone()]), "falls_short WARNING");
-        assert_eq!(service("10 AWG", json!("30 A"), &[heavy.clone()]), "meets");
+        assert_eq!(service("10 AWG", json!("50 A"), std::slice::from_ref(&heavy)), "falls_short WARNING");
+        assert_eq!(service("10 AWG", json!("30 A"), std::slice::from_ref(&heavy)), "meets");
         assert_eq!(service("10 AWG", json!(null), &[heavy]), "falls_short WARNING");
     }
 
@@ -324,7 +302,7 @@ mod tests {
         let rating = ("/panels/0/ways/0/device/rating", json!(null));
         assert_eq!(branch(&[small, rating]), "cannot_tell device.rating");
         let open = ("/loads/0/power", json!(null));
-        assert_eq!(service("10 AWG", json!("50 A"), &[open.clone()]), "cannot_tell power");
+        assert_eq!(service("10 AWG", json!("50 A"), std::slice::from_ref(&open)), "cannot_tell power");
         assert_eq!(service("10 AWG", json!(null), &[open]), "cannot_tell power demand");
         let leg = ("/panels/0/ways/0/leg", json!(null));
         assert_eq!(service("10 AWG", json!("50 A"), &[leg]), "cannot_tell leg");

@@ -90,7 +90,7 @@ fn look_at(house: &House<'_>, number: usize, shares: &Shares, supply: &Supply) -
     let sum = sum(house, number, shares, supply);
     let carries = house.rules.neutral_ampacity(house, number);
     let verdict = judge(&sum, &carries, |sum, carries| *sum > carries.allowed());
-    let banned = verdict == Verdict::Meets && run.to.is_none();
+    let banned = verdict == Verdict::Meets && house.panel_beyond(number).is_none();
     told(house, run, supply, verdict, banned, &sum, &carries)
 }
 

@@ -248,9 +248,9 @@ mod tests {
     #[test]
     fn a_feeder_of_unknown_demand_is_bounded_by_its_device() {
         let unknown = ("/panels/0/demand", json!(null));
-        assert_eq!(told(&[unknown.clone()]), "meets");
+        assert_eq!(told(std::slice::from_ref(&unknown)), "meets");
         let long = ("/runs/0/length", json!("120 ft"));
-        assert_eq!(told(&[long.clone()]), "meets");
+        assert_eq!(told(std::slice::from_ref(&long)), "meets");
         assert_eq!(told(&[long, unknown.clone()]), "cannot_tell demand");
         assert_eq!(told(&[("/panels/0/main/rating", json!(null)), unknown]), "cannot_tell demand");
         let loaded = [("/runs/0/length", json!("120 ft")), ("/panels/0/demand", json!("100 A"))];

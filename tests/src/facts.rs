@@ -124,10 +124,10 @@ pub fn is_one_of_several_plates(house: &Value, path: &FactPath) -> bool {
 #[must_use]
 pub fn without(house: &Value, path: &FactPath) -> Value {
     let mut house = house.clone();
-    if let Some((parent, key)) = path.0.rsplit_once('/') {
-        if let Some(Value::Object(fields)) = house.pointer_mut(parent) {
-            fields.remove(key);
-        }
+    if let Some((parent, key)) = path.0.rsplit_once('/')
+        && let Some(Value::Object(fields)) = house.pointer_mut(parent)
+    {
+        fields.remove(key);
     }
     house
 }

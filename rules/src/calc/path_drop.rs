@@ -144,7 +144,8 @@ impl Way<'_> {
         // What is missing for the demand of feeders has bounds of its own.
         let bounded = facts.complete() && !current.open;
         let whole: Impedance = stretches.iter().map(|stretch| stretch.own).sum();
-        let least = self.drops(&stretches, mixed.cosine.unwrap_or(0.0), mixed.keeps);
+        let best = mixed.cosine.unwrap_or_else(|| least_dropping(whole));
+        let least = self.drops(&stretches, best, mixed.keeps);
         let most = match mixed.cosine {
             Some(_) => least.clone(),
             None => self.drops(&stretches, whole.share_of_resistance(), mixed.keeps),
@@ -153,7 +154,7 @@ impl Way<'_> {
         if mixed.cosine.is_none() {
             self.need_power_factors(facts);
         }
-        self.tell_own(facts, current, mixed.cosine.unwrap_or(0.0), whole, &least);
+        self.tell_own(facts, current, best, whole, &least);
         let range = |from: usize, to: usize| DropRange {
             least: least.between(from, to) / self.nominal,
             most: most.as_ref().map(|drops| drops.between(from, to) / self.nominal),
@@ -190,8 +191,8 @@ impl Way<'_> {
         stretches
     }
 
-    /// By load flow; where the line cannot carry what the loads ask for, by the short way, which
-    /// then shows a drop beyond any limit.
+    /// By load flow. Where the line cannot carry what the loads ask for, current times the magnitude
+    /// of the impedance: a load flow collapses at a quarter of the voltage or more, beyond any limit.
     fn drops(&self, stretches: &[Stretch], cosine: f64, keeps: Keeps) -> Drops {
         let next = stretches.iter().skip(1).map(|stretch| stretch.current);
         let behind = next.chain([Current::default()]);
@@ -203,10 +204,10 @@ impl Way<'_> {
                 load: Draw::of_current(stretch.current - behind, self.nominal, cosine, keeps),
             })
             .collect();
-        let by_hand = |stretch: &Stretch| estimate(stretch.current, stretch.own, cosine);
+        let collapsed = |stretch: &Stretch| stretch.current * stretch.own.magnitude();
         Drops(match radial(self.nominal, self.nominal, &sections).settled() {
             Some(flow) => (0..stretches.len()).map(|at| flow.drop_in(at)).collect(),
-            None => stretches.iter().map(by_hand).collect(),
+            None => stretches.iter().map(collapsed).collect(),
         })
     }
 
@@ -403,6 +404,12 @@ impl<'a> Cap<'a> {
         let current = guard.device.rating.known()?.quantity();
         Some(Self { current, item: guard.at, fact: guard.rating_fact() })
     }
+}
+
+/// The power factor at which a line drops least: none of the current in phase where it is mainly
+/// resistance, all of it where it is mainly reactance.
+fn least_dropping(line: Impedance) -> f64 {
+    if line.resistance >= line.reactance { 0.0 } else { 1.0 }
 }
 
 /// Power factor of several loads together, and what they keep.

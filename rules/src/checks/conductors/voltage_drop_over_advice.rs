@@ -196,7 +196,7 @@ mod tests {
     use serde_json::{Value, json};
 
     use super::CHECK;
-    use crate::fixture::{backed_up, findings, one_circuit, text, verdict, with};
+    use crate::fixture::{backed_up, findings, one_circuit, text, verdict, verdicts, with};
 
     fn told(changes: &[(&str, Value)]) -> String {
         verdict(&CHECK, &with(one_circuit(), changes), "R")
@@ -318,6 +318,21 @@ mod tests {
         assert_eq!(line(json!(null)), "cannot_tell power_factor");
         assert_eq!(line(json!("100 %")), "meets");
         assert_eq!(line(json!("10 %")), "falls_short NOTICE");
+    }
+
+    /// The feeder from the transfer switch, 6 AWG at 0.49 Ω per 1000 ft: 30 A over 400 ft out and back
+    /// lose 11.8 V of 240 V. A way with lugs only puts no device between it and the well pump's
+    /// circuit, and changes nothing of that.
+    #[test]
+    fn a_way_without_a_device_hides_no_drop() {
+        let pump = |kind: &str, feet: &str| {
+            let changes = [("/panels/1/ways/1/device/kind", json!(kind)), ("/runs/4/length", json!(feet))];
+            verdicts(&CHECK, &with(backed_up(), &changes), "RW")
+        };
+        for kind in ["breaker", "lugs"] {
+            assert_eq!(pump(kind, "10 ft"), ["meets"; 2], "{kind}");
+            assert_eq!(pump(kind, "400 ft"), ["falls_short NOTICE"; 2], "{kind}");
+        }
     }
 
     #[test]

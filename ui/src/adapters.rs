@@ -233,7 +233,7 @@ impl<'a> Book<'a> {
         WayView {
             number: way.number(),
             rating,
-            wire: run.map_or_else(String::new, |run| wire(run)),
+            wire: run.map_or_else(String::new, wire),
             feeds: if way.label.is_empty() {
                 run.map_or_else(String::new, |run| run.name.clone())
             } else {

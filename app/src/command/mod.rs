@@ -64,7 +64,7 @@ enum Command {
     /// Explain a check; without a name, list every check
     Explain(explain::Explain),
     /// Size conductor, device and ground for a load, or list the cable of a whole survey
-    Size(size::Size),
+    Size(Box<size::Size>),
     /// Print the JSON Schema of the survey file
     Schema,
     /// Check the built-in invented house, write its survey and PDF, and open it

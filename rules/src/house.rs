@@ -583,6 +583,13 @@ impl<'a> House<'a> {
         None
     }
 
+    /// Whether a run may be service or feeder: it begins at a supply or goes on to something else.
+    /// A run that ends at its loads carries no whole dwelling, whatever was ticked.
+    #[must_use]
+    pub fn may_be_service(&self, run: &Run) -> bool {
+        run.to.is_some() || self.supply_of(run).is_some()
+    }
+
     /// The supply a run begins at, if it does.
     #[must_use]
     pub fn supply_of(&self, run: &Run) -> Option<&'a Supply> {

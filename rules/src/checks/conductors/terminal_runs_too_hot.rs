@@ -80,7 +80,7 @@ fn look_at(house: &House<'_>, number: usize, run: &Run) -> Option<Finding> {
     {
         return None;
     }
-    if run.to.is_some() || house.supply_of(run).is_some() {
+    if house.may_be_service(run) {
         facts.need(&run.carries_whole_dwelling, &run.id, "carries_whole_dwelling");
     }
     let dwelling = covered_by_dwelling_rule(house, run, rating, ampacity.value);
@@ -103,8 +103,7 @@ fn covered_by_dwelling_rule(
     rating: Option<Current>,
     ampacity: Option<Ampacity>,
 ) -> bool {
-    let unknown = || run.to.is_some() || house.supply_of(run).is_some();
-    let may = run.carries_whole_dwelling.get().unwrap_or_else(unknown);
+    let may = house.may_be_service(run) && run.carries_whole_dwelling.get() != Some(false);
     let largest = ampacity.and_then(|ampacity| dwelling_device(ampacity.allowed()));
     may && rating.zip(largest).is_some_and(|(rating, largest)| rating <= largest)
 }

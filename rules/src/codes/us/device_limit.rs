@@ -54,10 +54,7 @@ fn service_or_ampacity(
     facts: &mut Facts,
 ) -> DeviceLimit {
     let run = &house.survey.runs[number];
-    let may_be_service = match run.carries_whole_dwelling.get() {
-        Some(carries) => carries,
-        None => run.to.is_some() || house.supply_of(run).is_some(),
-    };
+    let may_be_service = house.may_be_service(run) && run.carries_whole_dwelling.get() != Some(false);
     if may_be_service {
         let plain = by_ampacity(house, number, run, ampacity.corrected, &mut Facts::new());
         if let Some(limit) =

@@ -10,7 +10,6 @@ use deadfront_rules::survey::Survey;
 use deadfront_tests::arbitrary;
 use deadfront_tests::facts::{FactPath, fact_paths, is_one_of_several_plates, without};
 use proptest::prelude::*;
-use proptest::test_runner::RngSeed;
 use serde_json::Value;
 
 /// Check and item of every finding that meets. One check may speak of one item several times: then
@@ -47,15 +46,10 @@ fn removing_any_one_fact_of_the_demo_house_never_makes_a_verdict_meet() {
     assert_eq!(wrong, Vec::<String>::new());
 }
 
-fn seed() -> RngSeed {
-    let asked = std::env::var("PROPTEST_RNG_SEED").ok().and_then(|seed| seed.parse().ok());
-    RngSeed::Fixed(asked.unwrap_or(1))
-}
-
 proptest! {
     // The same houses in every run, so that nobody's change is stopped by another's old fault. Search
     // further with other seeds: PROPTEST_RNG_SEED=7 cargo test -p deadfront-tests --test properties.
-    #![proptest_config(ProptestConfig { cases: 200, rng_seed: seed(), failure_persistence: None, ..ProptestConfig::default() })]
+    #![proptest_config(ProptestConfig { cases: 200, rng_seed: deadfront_tests::seed(), failure_persistence: None, ..ProptestConfig::default() })]
 
     #[test]
     fn removing_a_fact_never_makes_a_verdict_meet(

@@ -158,6 +158,8 @@ record!(
             no_ground_label: bool,
             /// Range or dryer: what its frame is grounded on.
             frame_ground: FrameGround,
+            /// Electric heat: whether it supplements a heat pump, and can run together with it.
+            supplements_heat_pump: bool,
         }
     }
 );

@@ -9,7 +9,7 @@ use crate::calc::RunImpedance;
 use crate::calc::fault::{FaultAt, fault_currents};
 use crate::calc::load_current::{Drawn, running_current};
 use crate::calc::source::{Extreme, Source, source};
-use crate::capacity::demand;
+use crate::capacity::{carry, demand};
 use crate::codes::{Ampacity, DeviceLimit, RuleSet, rule_set};
 use crate::finding::{Subject, Worked};
 use crate::network::{Feeds, Island, Link, Mode, Network, NodeId};
@@ -172,6 +172,7 @@ pub struct House<'a> {
     faults: Vec<OnceCell<Vec<FaultAt>>>,
     drawn: Vec<OnceCell<Worked<Option<Drawn>>>>,
     demands: OnceCell<Vec<demand::Assessed>>,
+    islands: OnceCell<Vec<carry::Island>>,
     loads_on: Vec<Vec<usize>>,
     way_runs: HashMap<(usize, usize), Vec<usize>>,
 }
@@ -219,6 +220,7 @@ impl<'a> House<'a> {
             faults,
             drawn,
             demands: OnceCell::new(),
+            islands: OnceCell::new(),
             loads_on,
             way_runs,
         }
@@ -241,6 +243,12 @@ impl<'a> House<'a> {
     pub fn demands(&self) -> &[demand::Assessed] {
         let work_out = || demand::places(self).iter().map(|place| demand::assessed(self, place)).collect();
         self.demands.get_or_init(work_out)
+    }
+
+    /// The loads of every battery inverter and generator, worked out once.
+    #[must_use]
+    pub fn islands(&self) -> &[carry::Island] {
+        self.islands.get_or_init(|| carry::islands(self))
     }
 
     /// What stands behind a supply's terminals, worked out once.

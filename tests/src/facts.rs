@@ -106,3 +106,25 @@ pub fn without(house: &Value, path: &FactPath) -> Value {
     }
     house
 }
+
+/// Figures of which a plate needs only one: any of them tells what a load draws, or what a supply
+/// gives for a short time.
+const ALTERNATIVES: &[(&str, &[&str])] = &[
+    ("/loads/", &["current", "power", "apparent_power", "rla", "horsepower", "lra", "code_letter", "ratings"]),
+    ("/surges/", &["power", "current"]),
+];
+
+/// Whether a fact is one of several figures that say the same. Random ones contradict each other, and
+/// whoever loses the larger of two has lost the contradiction: that is no missing fact.
+#[must_use]
+pub fn is_one_of_several(house: &Value, path: &FactPath) -> bool {
+    ALTERNATIVES.iter().any(|(list, names)| {
+        let Some(at) = path.0.find(list) else { return false };
+        let rest = &path.0[at + list.len()..];
+        let Some((item, fact)) = rest.split_once('/') else { return false };
+        let own = fact.split('/').next().unwrap_or(fact);
+        let item = house.pointer(&path.0[..at + list.len() + item.len()]);
+        let other = |name: &&&str| **name != own && item.is_some_and(|item| item.get(**name).is_some());
+        names.contains(&own) && names.iter().find(other).is_some()
+    })
+}

@@ -6,7 +6,7 @@ use crate::calc::load_current::{start_current, starts_hard};
 use crate::finding::{Derivation, Facts, Missing, Verdict, Worked};
 use crate::house::House;
 use crate::si::{Current, Power, Time, ratio};
-use crate::survey::Load;
+use crate::survey::{Fact, Load};
 
 /// The start of one load.
 #[derive(Debug, Clone, PartialEq)]
@@ -38,8 +38,9 @@ pub fn start_on(house: &House<'_>, carried: &Carried) -> Option<Starting> {
     }
     let mut facts = Facts::new();
     let found = start_current(house, load);
-    // A figure that lacks facts is the least that it can be, and no bound.
-    let is_bound = found.missing.is_empty();
+    // A figure that lacks facts is the least that it can be, and no bound. Letter and table stand in
+    // for the plate only where somebody looked for it in vain: it may say more than they.
+    let is_bound = looked_for_a_better_figure(load, &mut facts) && found.missing.is_empty();
     let start = facts.take(found);
     let locked = start.map(|start| start.current).filter(|_| is_bound);
     let running = if carried.a > carried.b { carried.a } else { carried.b };
@@ -82,6 +83,25 @@ pub fn start_on(house: &House<'_>, carried: &Carried) -> Option<Starting> {
         missing: done.missing,
         derivation,
     })
+}
+
+/// Whether the figure that [`start_current`] takes is the best that the motor gives: its locked-rotor
+/// amperes, or the code letter where those cannot be seen, or the table where neither can.
+fn looked_for_a_better_figure(load: &Load, facts: &mut Facts) -> bool {
+    let looked_in_vain = |fact: bool, name: &'static str, facts: &mut Facts| {
+        if !fact {
+            let _: Option<()> = facts.miss(&load.id, name, false);
+        }
+        fact
+    };
+    match load.lra {
+        Fact::Known(_) => true,
+        _ if !looked_in_vain(load.lra == Fact::CannotBeSeen, "lra", facts) => false,
+        _ => match load.code_letter {
+            Fact::Known(_) | Fact::CannotBeSeen => true,
+            Fact::NotSeen => looked_in_vain(false, "code_letter", facts),
+        },
+    }
 }
 
 /// Never assumed: without it nothing is said of the battery's current.

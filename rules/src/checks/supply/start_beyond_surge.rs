@@ -240,6 +240,22 @@ mod tests {
         assert!(soft(json!(null)).starts_with("cannot_tell start_current"));
     }
 
+    /// NFPA 70-2023 Table 430.7(B): letter G to 6.29 kVA/hp: 26.2 A; Table 430.251(A): 1 hp 48 A at 230 V.
+    #[test]
+    fn letter_and_table_stand_in_where_the_plate_was_looked_for() {
+        let told = |lra: Value, letter: Value| {
+            told(&[("/loads/2/lra", lra), ("/loads/2/code_letter", letter)])
+                .split(" | ")
+                .next()
+                .map(str::to_owned)
+        };
+        let unseen = json!("cannot be seen");
+        assert_eq!(told(json!(null), json!("G")).as_deref(), Some("cannot_tell lra"));
+        assert_eq!(told(unseen.clone(), json!("G")).as_deref(), Some("meets"));
+        assert_eq!(told(unseen.clone(), json!(null)).as_deref(), Some("cannot_tell code_letter"));
+        assert_eq!(told(unseen.clone(), unseen).as_deref(), Some("meets"));
+    }
+
     #[test]
     fn each_missing_fact_is_named() {
         for (path, wanted) in [

@@ -110,7 +110,10 @@ pub fn without(house: &Value, path: &FactPath) -> Value {
 /// Figures of which a plate needs only one: any of them tells what a load draws, or what a supply
 /// gives for a short time.
 const ALTERNATIVES: &[(&str, &[&str])] = &[
-    ("/loads/", &["current", "power", "apparent_power", "rla", "horsepower", "lra", "code_letter", "ratings"]),
+    (
+        "/loads/",
+        &["current", "power", "apparent_power", "rla", "horsepower", "lra", "code_letter", "ratings"],
+    ),
     ("/surges/", &["power", "current"]),
 ];
 

@@ -1,6 +1,7 @@
 //! The direct current between battery and inverter.
 
 use super::bank::{Loaded, bank_of};
+use super::losses::Losses;
 use crate::calc::dc::battery_current;
 use crate::finding::{Arg, Facts, Worked, reckoned};
 use crate::house::House;
@@ -33,6 +34,17 @@ fn efficiency(supply: &Supply, facts: &mut Facts) -> Ratio {
     let shown = Arg::Quantity(efficiency.get::<percent>(), 1, "%");
     facts.seen("η", "efficiency at rated load", shown, &supply.id, "efficiency");
     efficiency
+}
+
+/// The losses of an inverter. A missing idle draw stands at nought, the best case.
+#[must_use]
+pub fn losses_of(supply: &Supply) -> Worked<Losses> {
+    let mut facts = Facts::new();
+    let efficiency = efficiency(supply, &mut facts);
+    let idle = facts.need(&supply.idle_power, &supply.id, "idle_power").map(|idle| idle.quantity());
+    let rated = facts.need(&supply.continuous_power, &supply.id, "continuous_power");
+    let losses = rated.map(|rated| Losses::new(idle.unwrap_or_default(), rated.quantity(), efficiency));
+    facts.done(losses)
 }
 
 /// Voltage and current of the battery at this output, at the lowest state of charge to which it is

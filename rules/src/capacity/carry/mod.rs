@@ -15,7 +15,7 @@ mod totals;
 pub use ability::{Ability, ability};
 pub use bank::{Bank, Loaded, bank_of};
 pub use dip::start_dip;
-pub use direct::{DcCurrent, continuous_dc, dc_current, dc_run};
+pub use direct::{DcCurrent, continuous_dc, dc_current, dc_run, losses_of};
 pub use island::{Carried, Island, islands};
 pub use losses::Losses;
 pub use start::{StartOf, Starting, start_on};

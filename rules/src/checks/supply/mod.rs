@@ -3,7 +3,9 @@
 pub mod battery_current_too_high;
 pub mod dc_fuse_cannot_break_battery;
 pub mod leg_unbalanced;
+pub mod run_time_shorter_than_wanted;
 pub mod start_beyond_surge;
+pub mod sun_does_not_refill;
 pub mod supply_lacks_240v;
 pub mod supply_overloaded;
 
@@ -17,4 +19,6 @@ pub(super) static CHECKS: &[&CheckInfo] = &[
     &start_beyond_surge::CHECK,
     &battery_current_too_high::CHECK,
     &dc_fuse_cannot_break_battery::CHECK,
+    &run_time_shorter_than_wanted::CHECK,
+    &sun_does_not_refill::CHECK,
 ];

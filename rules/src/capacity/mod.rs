@@ -3,5 +3,8 @@
 
 pub mod carry;
 pub mod demand;
+mod overview;
 pub mod run_time;
 pub mod together;
+
+pub use overview::{StartOverview, SupplyOverview, overview};

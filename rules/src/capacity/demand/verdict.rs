@@ -160,11 +160,11 @@ impl Question<'_> {
         });
         let within = |sheet: &Worksheet| self.limit.value.is_some_and(|limit| !exceeds(sheet.current, limit));
         let fitting = most.filter(within);
-        let fits = fitting.is_some();
-        let sheet = fitting.unwrap_or(least);
-        let area = gathered.missing_area.as_ref().filter(|_| !fits);
+        let area = gathered.missing_area.as_ref().filter(|_| fitting.is_none());
         let own: Vec<Missing> = missing.into_iter().chain(area.cloned()).collect();
-        let verdict = self.judged(sheet.current, &[&gathered.missing, &own]);
+        let verdict = self.judged(least.current, &[&gathered.missing, &own]);
+        // What is met is shown with the area with which it is met.
+        let sheet = fitting.filter(|_| verdict == Verdict::Meets).unwrap_or(least);
         ByMethod { sheet, verdict }
     }
 

@@ -82,11 +82,12 @@ pub fn sun_of(supply: &Supply) -> Worked<Option<Sun>> {
 pub struct RunTime {
     /// In closed form, without sun.
     pub bounds: Bounds,
-    /// Simulated, without sun.
+    /// Simulated, without sun; none while facts are missing: a simulation of the best case would
+    /// only mislead.
     pub without_sun: Option<Percentiles>,
     /// Simulated with the sun of the darkest month, where there is an array.
     pub with_sun: Option<Percentiles>,
-    /// Facts that are missing; while there are any, the times are the longest that they can be.
+    /// Facts that are missing; while there are any, the bounds are the longest that they can be.
     pub missing: Vec<Missing>,
 }
 
@@ -102,13 +103,14 @@ pub fn run_time(house: &House<'_>, island: &Island, days: u32, seed: u64) -> Opt
     let store = facts.take(store_of(supply))?;
     let day = facts.take(day_of(house, island))?;
     let sun = facts.take(sun_of(supply)).flatten();
-    let with_sun = sun.and_then(|sun| {
+    let complete = facts.complete();
+    let with_sun = sun.filter(|_| complete).and_then(|sun| {
         let (_, energy) = sun.darkest()?;
         simulated(&store, &day, (energy, sun.most), days, seed)
     });
     Some(RunTime {
         bounds: bounds(&store, &day),
-        without_sun: simulated(&store, &day, (0.0, 0.0), days, seed),
+        without_sun: if complete { simulated(&store, &day, (0.0, 0.0), days, seed) } else { None },
         with_sun,
         missing: facts.done(Some(())).missing,
     })

@@ -20,8 +20,8 @@ check! {
     /// asked for too much switches itself off. A cable that is too thin burns before the fuse opens.
     ///
     /// # Example
-    /// An invented inverter of 8 kW, 93 %, down to 46 V: 8000 / 0.93 / 46 = 187 A. The battery's 250 A do; cable and
-    /// fuse must be good for 1.25 × 187 = 233.8 A.
+    /// An invented inverter of 8 kW, 93 %, down to 46 V: 8000 / 0.93 / 46 = 187 A. The battery's 250 A do;
+    /// cable and fuse must be good for 1.25 × 187 = 233.8 A.
     ///
     /// # Limits
     /// The rated output counts, whatever loads there are today. Several batteries side by side are taken to

@@ -17,8 +17,8 @@ check! {
     /// overload it while the other one idles, and the supply switches everything off.
     ///
     /// # Example
-    /// An invented inverter of 33 A a leg with a pump of 8 A on both legs and a kitchen of 10 A on leg A: 18 A of
-    /// 33 A, met.
+    /// An invented inverter of 33 A a leg with a pump of 8 A on both legs and a kitchen of 10 A on leg A:
+    /// 18 A of 33 A, met.
     ///
     /// # Limits
     /// Currents of a leg are added without their angles. Loads that are told as not running at the same

@@ -16,12 +16,12 @@ check! {
     /// and its own draw.
     ///
     /// # Why
-    /// A battery of 14 kWh sounds like much and runs a usual house for half a day. Who knows it
-    /// beforehand switches things off in time.
+    /// A battery of 14 kWh sounds like much and runs a usual house for half a day. Who knows it beforehand
+    /// switches things off in time.
     ///
     /// # Example
-    /// An invented battery of 12.9 kWh usable with 1 kW mean load: about 11 h. Eight are wanted: met; a whole day
-    /// is not.
+    /// An invented battery of 12.9 kWh usable with 1 kW mean load: about 11 h. Eight are wanted: met; a
+    /// whole day is not.
     ///
     /// # Limits
     /// The mean of a usual day; the capacity command gives the range from mild to hardest, and the chance

@@ -18,8 +18,8 @@ check! {
     /// December.
     ///
     /// # Example
-    /// An invented array of 4 kW with 2 h of full sun in December: 4 × 0.75 × 2 × 0.95 = 5.7 kWh a day. Loads that take 4.3 kWh
-    /// are met, loads that take 8 kWh are flagged.
+    /// An invented array of 4 kW with 2 h of full sun in December: 4 × 0.75 × 2 × 0.95 = 5.7 kWh a day.
+    /// Loads that take 4.3 kWh are met, loads that take 8 kWh are flagged.
     ///
     /// # Limits
     /// Average days. Snow on the array and weeks of fog are in no average. An array with its own inverter

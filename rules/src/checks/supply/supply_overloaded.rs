@@ -11,21 +11,21 @@ use crate::survey::{Supply, TransferKind};
 
 check! {
     /// # What it checks
-    /// For each battery inverter and generator: whether it carries its largest single load, and whether
-    /// it carries all its loads at once, in volt-amperes and in watts. The supply must not be smaller than its largest load. All at
-    /// once matters where the house goes over to it by itself; where a hand does it, that hand may choose
-    /// what runs, and it is told as a notice.
+    /// For each battery inverter and generator: whether it carries its largest single load, and whether it
+    /// carries all its loads at once, in volt-amperes and in watts. The supply must not be smaller than its
+    /// largest load. All at once matters where the house goes over to it by itself; where a hand does it,
+    /// that hand may choose what runs, and it is told as a notice.
     ///
     /// # Why
     /// A supply that is asked for too much switches itself off, and everything is dark.
     ///
     /// # Example
-    /// An invented inverter of 8 kW with a well pump of 1920 VA and a kitchen of 1200 VA: 3120 VA, met. With a
-    /// 9 kW heater it is flagged as a warning: the heater alone is too much.
+    /// An invented inverter of 8 kW with a well pump of 1920 VA and a kitchen of 1200 VA: 3120 VA, met.
+    /// With a 9 kW heater it is flagged as a warning: the heater alone is too much.
     ///
     /// # Limits
-    /// Loads are added as volt-amperes, without their angles. Watts stand for volt-amperes where the plate of the supply
-    /// gives none. Outlets count with the power that is entered for them.
+    /// Loads are added as volt-amperes, without their angles. Watts stand for volt-amperes where the plate
+    /// of the supply gives none. Outlets count with the power that is entered for them.
     ///
     /// # References
     /// NFPA 70-2023 702.4, 710.15(A).

@@ -116,7 +116,12 @@ fn together(text: &mut String, house: &House<'_>, overview: &SupplyOverview) -> 
         writeln!(text, "    {}", names(&set.loads, ", then "))?;
     }
     if sets.together.is_empty() {
-        writeln!(text, "    nothing can be told, or nothing can run")?;
+        let why = if sets.complete {
+            "nothing: lighting and outlets alone are more than it gives"
+        } else {
+            "it cannot be told"
+        };
+        writeln!(text, "    {why}")?;
     }
     if sets.together.len() > SETS || !sets.complete {
         writeln!(text, "    and more; --json tells all that were found")?;
@@ -154,7 +159,10 @@ fn of_run_time(text: &mut String, run_time: &RunTime) -> Result {
         writeln!(text, "    with the sun of the darkest month: {}", chance(found))?;
     }
     if !run_time.missing.is_empty() {
-        writeln!(text, "    these are the longest that they can be, and nothing is simulated: facts are missing")?;
+        writeln!(
+            text,
+            "    these are the longest that they can be, and nothing is simulated: facts are missing"
+        )?;
     }
     listed(text, &run_time.missing)
 }

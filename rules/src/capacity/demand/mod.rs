@@ -29,4 +29,6 @@ pub use sheet::{Line, Method, Worksheet};
 pub use verdict::{Assessed, ByMethod, assessed};
 
 #[cfg(test)]
+mod survey_tests;
+#[cfg(test)]
 mod tests;

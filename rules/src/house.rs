@@ -11,8 +11,9 @@ use crate::calc::load_current::{Drawn, running_current};
 use crate::calc::source::{Extreme, Source, source};
 use crate::capacity::{carry, demand};
 use crate::codes::{Ampacity, DeviceLimit, RuleSet, rule_set};
-use crate::finding::{Subject, Worked};
-use crate::network::{Feeds, Island, Link, Mode, Network, NodeId};
+use crate::finding::{Facts, Subject, Worked};
+use crate::network::{Feeds, Island, Link, Mode, Network, Node, NodeId};
+use crate::si::Current;
 use crate::survey::{Device, DeviceKind, Id, ItemKind, Load, Panel, Run, Supply, Survey, Way};
 
 /// Where an item stands in the survey's lists.
@@ -121,6 +122,17 @@ macro_rules! device_facts {
             }
         )+}
     };
+}
+
+impl Guard<'_> {
+    /// Its rating, told as a step. Its kind is needed too: what is of unknown kind may protect
+    /// nothing, and the device that does stands further ahead.
+    pub fn rating(&self, facts: &mut Facts) -> Option<Current> {
+        facts.need(&self.device.kind, self.at, self.kind_fact());
+        let rating = facts.need(&self.device.rating, self.at, self.rating_fact())?.quantity();
+        facts.seen("I_n", "device ahead", rating, self.at, self.rating_fact());
+        Some(rating)
+    }
 }
 
 device_facts!(
@@ -549,6 +561,24 @@ impl<'a> House<'a> {
         pieces
     }
 
+    /// The panel that a run feeds, also over further runs, transfer switches and inlets; `None`
+    /// where it ends at loads.
+    #[must_use]
+    pub fn panel_beyond(&self, run: usize) -> Option<&'a Panel> {
+        let mut node = self.network.run_end(run);
+        for _ in 0..self.network.nodes().len() {
+            if let Node::Line(panel) | Node::Bus(panel, _) | Node::Way(panel, _) = self.network.node(node) {
+                return self.survey.panels.get(panel);
+            }
+            node = self.network.edges_at(node).iter().find_map(|edge| {
+                let edge = self.network.edge(*edge);
+                let goes_on = matches!(edge.link, Link::Run(_) | Link::Position(..)) && edge.a == node;
+                goes_on.then_some(edge.b)
+            })?;
+        }
+        None
+    }
+
     /// The only load that a run feeds, also past a disconnect with one way.
     #[must_use]
     pub fn sole_load(&self, run: usize) -> Option<&'a Load> {
@@ -591,10 +621,7 @@ impl<'a> House<'a> {
     /// What a finding about this item is about.
     #[must_use]
     pub fn subject(&self, id: &Id) -> Subject {
-        let (kind, name) = match self.index.get(id) {
-            Some(item) => self.describe(item),
-            None => (ItemKind::Site, self.survey.site.name.clone()),
-        };
+        let (kind, name) = describe(self.survey, &self.index, id);
         Subject { id: id.clone(), kind, name: Arc::from(name) }
     }
 
@@ -604,48 +631,55 @@ impl<'a> House<'a> {
         Subject { id: site_id(), kind: ItemKind::Site, name: Arc::from(self.survey.site.name.as_str()) }
     }
 
-    fn describe(&self, item: Item) -> (ItemKind, String) {
-        let survey = self.survey;
-        match item {
-            Item::Supply(at) => (ItemKind::Supply, survey.supplies[at].name.clone()),
-            Item::Panel(at) => (ItemKind::Panel, survey.panels[at].name.clone()),
-            Item::Bus(panel, at) => {
-                let panel = &survey.panels[panel];
-                (ItemKind::Bus, format!("{} of {}", panel.buses[at].name, panel.name))
-            }
-            Item::Way(panel, at) => {
-                let panel = &survey.panels[panel];
-                (ItemKind::Way, way_name(panel, &panel.ways[at]))
-            }
-            Item::Run(at) => (ItemKind::Run, self.run_name(&survey.runs[at])),
-            Item::Load(at) => (ItemKind::Load, survey.loads[at].name.clone()),
-            Item::Transfer(at) => (ItemKind::Transfer, survey.transfers[at].name.clone()),
-            Item::Position(transfer, at) => {
-                let transfer = &survey.transfers[transfer];
-                (ItemKind::Position, format!("{} of {}", transfer.positions[at].name, transfer.name))
-            }
-            Item::Interlock(at) => (ItemKind::Interlock, survey.interlocks[at].name.clone()),
-            Item::Inlet(at) => (ItemKind::Inlet, survey.inlets[at].name.clone()),
-            Item::Electrode(at) => {
-                let kind = survey.electrodes[at].kind.get().map_or("electrode", |kind| kind.words());
-                (ItemKind::Electrode, kind.to_owned())
-            }
-        }
-    }
-
     /// A run's name, or where it begins when it has none.
     #[must_use]
     pub fn run_name(&self, run: &Run) -> String {
-        if !run.name.is_empty() {
-            return run.name.clone();
+        run_name(self.survey, &self.index, run)
+    }
+}
+
+/// Kind and name in words of the item with this id; the house itself where there is none.
+#[must_use]
+pub fn describe(survey: &Survey, index: &Index<'_>, id: &Id) -> (ItemKind, String) {
+    let Some(item) = index.get(id) else { return (ItemKind::Site, survey.site.name.clone()) };
+    match item {
+        Item::Supply(at) => (ItemKind::Supply, survey.supplies[at].name.clone()),
+        Item::Panel(at) => (ItemKind::Panel, survey.panels[at].name.clone()),
+        Item::Bus(panel, at) => {
+            let panel = &survey.panels[panel];
+            (ItemKind::Bus, format!("{} of {}", panel.buses[at].name, panel.name))
         }
-        match self.index.get(&run.from) {
-            Some(Item::Way(panel, way)) => {
-                let panel = &self.survey.panels[panel];
-                format!("run from {}", way_name(panel, &panel.ways[way]))
-            }
-            _ => format!("run {}", run.id),
+        Item::Way(panel, at) => {
+            let panel = &survey.panels[panel];
+            (ItemKind::Way, way_name(panel, &panel.ways[at]))
         }
+        Item::Run(at) => (ItemKind::Run, run_name(survey, index, &survey.runs[at])),
+        Item::Load(at) => (ItemKind::Load, survey.loads[at].name.clone()),
+        Item::Transfer(at) => (ItemKind::Transfer, survey.transfers[at].name.clone()),
+        Item::Position(transfer, at) => {
+            let transfer = &survey.transfers[transfer];
+            (ItemKind::Position, format!("{} of {}", transfer.positions[at].name, transfer.name))
+        }
+        Item::Interlock(at) => (ItemKind::Interlock, survey.interlocks[at].name.clone()),
+        Item::Inlet(at) => (ItemKind::Inlet, survey.inlets[at].name.clone()),
+        Item::Electrode(at) => {
+            let kind = survey.electrodes[at].kind.get().map_or("electrode", |kind| kind.words());
+            (ItemKind::Electrode, kind.to_owned())
+        }
+    }
+}
+
+/// A run's name, or where it begins when it has none.
+fn run_name(survey: &Survey, index: &Index<'_>, run: &Run) -> String {
+    if !run.name.is_empty() {
+        return run.name.clone();
+    }
+    match index.get(&run.from) {
+        Some(Item::Way(panel, way)) => {
+            let panel = &survey.panels[panel];
+            format!("run from {}", way_name(panel, &panel.ways[way]))
+        }
+        _ => format!("run {}", run.id),
     }
 }
 

@@ -95,39 +95,39 @@ fn required_of(path: &str) -> &'static [&'static str] {
     }
 }
 
+/// The forms in which a plate gives what a load draws.
+const PLATE: &[&str] = &[
+    "power",
+    "apparent_power",
+    "current",
+    "horsepower",
+    "mca",
+    "mocp",
+    "rla",
+    "lra",
+    "code_letter",
+    "ratings",
+];
+
+/// Whether a path leads to one form of a plate that gives several. The forms of a real plate agree;
+/// those of a random one contradict each other, so that taking one away is no loss of knowledge but
+/// another statement. The demo house, whose plates agree, is tested without this exception.
+#[must_use]
+pub fn is_one_of_several_plates(house: &Value, path: &FactPath) -> bool {
+    let parts: Vec<&str> = path.0.split('/').collect();
+    let ["", "loads", number, fact, ..] = parts[..] else { return false };
+    let given = |name: &&&str| house.pointer(&format!("/loads/{number}/{name}")).is_some();
+    PLATE.contains(&fact) && PLATE.iter().filter(given).count() > 1
+}
+
 /// The survey without one fact.
 #[must_use]
 pub fn without(house: &Value, path: &FactPath) -> Value {
     let mut house = house.clone();
-    if let Some((parent, key)) = path.0.rsplit_once('/') {
-        if let Some(Value::Object(fields)) = house.pointer_mut(parent) {
-            fields.remove(key);
-        }
+    if let Some((parent, key)) = path.0.rsplit_once('/')
+        && let Some(Value::Object(fields)) = house.pointer_mut(parent)
+    {
+        fields.remove(key);
     }
     house
-}
-
-/// Figures of which a plate needs only one: any of them tells what a load draws, or what a supply
-/// gives for a short time.
-const ALTERNATIVES: &[(&str, &[&str])] = &[
-    (
-        "/loads/",
-        &["current", "power", "apparent_power", "rla", "horsepower", "lra", "code_letter", "ratings"],
-    ),
-    ("/surges/", &["power", "current"]),
-];
-
-/// Whether a fact is one of several figures that say the same. Random ones contradict each other, and
-/// whoever loses the larger of two has lost the contradiction: that is no missing fact.
-#[must_use]
-pub fn is_one_of_several(house: &Value, path: &FactPath) -> bool {
-    ALTERNATIVES.iter().any(|(list, names)| {
-        let Some(at) = path.0.find(list) else { return false };
-        let rest = &path.0[at + list.len()..];
-        let Some((item, fact)) = rest.split_once('/') else { return false };
-        let own = fact.split('/').next().unwrap_or(fact);
-        let item = house.pointer(&path.0[..at + list.len() + item.len()]);
-        let other = |name: &&&str| **name != own && item.is_some_and(|item| item.get(**name).is_some());
-        names.contains(&own) && names.iter().find(other).is_some()
-    })
 }

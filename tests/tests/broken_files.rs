@@ -81,9 +81,6 @@ fn the_program_ends_with_2_and_leaves_the_file_alone() {
     assert_eq!(left.len(), broken_files().len(), "something was left beside the files");
 }
 
-/// The program as cargo built it: it stands two folders above the test's own file.
 fn program() -> Command {
-    let test = std::env::current_exe().unwrap();
-    let target = test.ancestors().nth(2).unwrap();
-    Command::new(target.join(format!("deadfront{}", std::env::consts::EXE_SUFFIX)))
+    Command::new(env!("CARGO_BIN_EXE_deadfront-under-test"))
 }

@@ -4,9 +4,10 @@ use std::collections::HashMap;
 
 use deadfront_rules::Assessment;
 use deadfront_rules::checks;
-use deadfront_rules::finding::{Finding, Severity, Step, Verdict};
-use deadfront_rules::house::{Index, Item};
-use deadfront_rules::survey::{Fact, Id, Load, Panel, Run, Supply, Survey, Way, Worded};
+use deadfront_rules::finding::{Finding, Missing, Severity, Step, Verdict};
+use deadfront_rules::house::{Index, Item, describe};
+use deadfront_rules::survey::questions::question;
+use deadfront_rules::survey::{Fact, Id, ItemKind, Load, Panel, Run, Supply, Survey, Way, Worded};
 
 use crate::view::{
     FigureView, FindingView, ItemView, KeyValue, Mark, PanelView, StepView, SurveyView, WayView,
@@ -25,7 +26,7 @@ pub fn survey_view(survey: &Survey, assessment: &Assessment) -> SurveyView {
         panels: survey.panels.iter().map(|panel| book.panel(panel)).collect(),
         runs: survey.runs.iter().map(|run| book.run(run)).collect(),
         loads: survey.loads.iter().map(|load| book.load(load)).collect(),
-        findings: findings.iter().enumerate().map(|(at, finding)| finding_view(at, finding)).collect(),
+        findings: findings.iter().enumerate().map(|(at, finding)| finding_view(&book, at, finding)).collect(),
     }
 }
 
@@ -58,7 +59,7 @@ fn mark(finding: &Finding) -> Mark {
     }
 }
 
-fn finding_view(at: usize, finding: &Finding) -> FindingView {
+fn finding_view(book: &Book<'_>, at: usize, finding: &Finding) -> FindingView {
     let explanation = checks::named(finding.check).map_or("", |check| why(check.explanation));
     FindingView {
         id: finding_id(at),
@@ -71,7 +72,7 @@ fn finding_view(at: usize, finding: &Finding) -> FindingView {
         citations: cited(finding),
         cautions: vec![finding.caution.to_string()],
         next: vec![finding.next_step.to_string()],
-        missing: finding.missing().iter().map(missing_words).collect(),
+        missing: finding.missing().iter().map(|missing| book.missing(missing)).collect(),
     }
 }
 
@@ -96,12 +97,6 @@ fn one_paragraph(text: &str) -> String {
     text.split_whitespace().collect::<Vec<_>>().join(" ")
 }
 
-fn missing_words(missing: &deadfront_rules::finding::Missing) -> String {
-    let fact = missing.fact.replace(['_', '.'], " ");
-    let seen = if missing.cannot_be_seen { " (cannot be seen)" } else { "" };
-    format!("{}: {fact}{seen}", missing.item)
-}
-
 fn step_view(step: &Step) -> StepView {
     StepView {
         symbol: step.symbol.to_owned(),
@@ -123,16 +118,17 @@ fn site(survey: &Survey) -> Vec<KeyValue> {
         written("To be tied in", &site.purpose),
         KeyValue::known("Checked against", site.rules.words()),
     ];
-    facts.extend(fact_list(site.facts()));
+    facts.extend(fact_list(ItemKind::Site, site.facts()));
     facts
 }
 
-fn fact_list(facts: Vec<(&'static str, Fact<String>)>) -> Vec<KeyValue> {
-    facts.into_iter().map(|(name, value)| key_value(name, value)).collect()
+fn fact_list(kind: ItemKind, facts: Vec<(&'static str, Fact<String>)>) -> Vec<KeyValue> {
+    facts.into_iter().map(|(name, value)| key_value(kind, name, value)).collect()
 }
 
-fn key_value(name: &str, value: Fact<String>) -> KeyValue {
-    let words = name.replace('_', " ");
+fn key_value(kind: ItemKind, name: &str, value: Fact<String>) -> KeyValue {
+    let words =
+        question(kind, name).map_or_else(|| name.replace('_', " "), |question| question.label.to_owned());
     let mut letters = words.chars();
     let label: String =
         letters.next().map_or_else(String::new, |first| first.to_uppercase().chain(letters).collect());
@@ -191,9 +187,9 @@ impl<'a> Book<'a> {
     fn supply(&self, supply: &Supply) -> ItemView {
         let detail = format!("{}, {}", supply.kind.words(), inline(&supply.output));
         let figure = supply.continuous_power.known().map_or_else(String::new, ToString::to_string);
-        let mut facts = fact_list(supply.facts());
+        let mut facts = fact_list(ItemKind::Supply, supply.facts());
         if let Some(battery) = &supply.battery {
-            facts.extend(fact_list(battery.facts()).into_iter().map(|mut fact| {
+            facts.extend(fact_list(ItemKind::Supply, battery.facts()).into_iter().map(|mut fact| {
                 fact.label = format!("Battery: {}", fact.label.to_lowercase());
                 fact
             }));
@@ -214,7 +210,7 @@ impl<'a> Book<'a> {
                 None => KeyValue::unknown(label, "not seen yet"),
             });
         }
-        facts.extend(fact_list(panel.facts()));
+        facts.extend(fact_list(ItemKind::Panel, panel.facts()));
         PanelView {
             item: self.item(&panel.id, panel.name.clone(), detail, figure, facts),
             ways: panel.ways.iter().map(|way| self.way(way)).collect(),
@@ -253,7 +249,7 @@ impl<'a> Book<'a> {
         let to = run.to.as_ref().map_or_else(|| "its loads".to_owned(), |to| self.name_of(to));
         let detail = format!("{}, {method}, {} to {to}", wire(run), self.name_of(&run.from));
         let title = if run.name.is_empty() { run.id.to_string() } else { run.name.clone() };
-        self.item(&run.id, title, detail, inline(&run.length), fact_list(run.facts()))
+        self.item(&run.id, title, detail, inline(&run.length), fact_list(ItemKind::Run, run.facts()))
     }
 
     fn load(&self, load: &Load) -> ItemView {
@@ -269,7 +265,7 @@ impl<'a> Book<'a> {
         ];
         let detail = format!("{}, on {run}", load.kind.words());
         let figure = figure.into_iter().flatten().next().unwrap_or_default();
-        let mut facts = fact_list(load.facts());
+        let mut facts = fact_list(ItemKind::Load, load.facts());
         for rating in &load.ratings {
             let value = rating.facts().into_iter().filter_map(|(_, value)| value.known().cloned());
             facts.push(KeyValue::known(
@@ -278,6 +274,18 @@ impl<'a> Book<'a> {
             ));
         }
         self.item(&load.id, load.name.clone(), detail, figure, facts)
+    }
+
+    /// A missing fact, where it is and where to look for it.
+    fn missing(&self, missing: &Missing) -> String {
+        let (kind, name) = describe(self.survey, &self.index, &missing.item);
+        match question(kind, missing.fact) {
+            Some(question) if missing.cannot_be_seen => {
+                format!("{name}: {} (cannot be seen). {}", question.label, question.unseen)
+            }
+            Some(question) => format!("{name}: {}. {}", question.label, question.look),
+            None => format!("{name}: {}", missing.fact.replace(['_', '.'], " ")),
+        }
     }
 
     /// A short name of the place where a run begins or ends.

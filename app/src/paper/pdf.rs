@@ -1,6 +1,7 @@
 //! Writes laid-out pages as a PDF.
 
 use chrono::{DateTime, FixedOffset};
+use lopdf::SaveOptions;
 use printpdf::{PdfDocument, PdfSaveOptions, PdfWarnMsg};
 
 use super::laid::{Laid, PaperWarning};
@@ -53,7 +54,9 @@ pub fn write(laid: &Laid, meta: &Meta) -> Result<Written, PaperError> {
     finish(&mut file, laid, meta)?;
     file.compress();
     let mut bytes = Vec::new();
-    file.save_to(&mut bytes).map_err(|error| PaperError::Write(error.to_string()))?;
+    // Links and bookmarks are small objects by the thousand: packed together they shrink by far.
+    let packed = SaveOptions::builder().use_object_streams(true).use_xref_streams(true).build();
+    file.save_with_options(&mut bytes, packed).map_err(|error| PaperError::Write(error.to_string()))?;
     seal(&mut bytes)?;
     let mut warnings = laid.warnings.clone();
     warnings.extend(reports.iter().map(as_warning));

@@ -129,6 +129,6 @@ pub(super) const WIDEST_GAP: Pt = Pt(36.0);
 /// Narrowest column of a table.
 pub(super) const NARROWEST_COLUMN: Pt = Pt(24.0);
 /// Where the title stands on the cover, from the top of the text.
-pub(super) const COVER_DROP: Pt = Pt(96.0);
+pub(super) const COVER_DROP: Pt = Pt(28.0);
 /// Most dots an inch of a placed picture.
 pub(super) const PICTURE_DOTS_PER_INCH: f64 = 200.0;

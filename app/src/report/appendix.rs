@@ -1,47 +1,98 @@
 //! Derivations, figures from memory, cautions, places to sign.
 
 use deadfront_rules::Assessment;
-use deadfront_rules::finding::{Finding, Step};
+use deadfront_rules::finding::{Derivation, Finding, Step};
 
 use super::Numbered;
+use super::shared::{Piece, Shared};
 use super::words::check_title;
 use crate::paper::{Block, BlockKind, Column, ColumnWidth, Row, Signature, Span, Text};
 
-/// How each figure that falls short came about, step by step.
+/// How each figure that falls short came about, step by step. Steps that several figures share are
+/// printed once, behind the others.
 pub(super) fn derivations(numbered: &[Numbered<'_>]) -> Vec<Block> {
     let with_steps: Vec<&Numbered<'_>> =
         numbered.iter().filter(|one| !one.finding.derivation.is_empty()).collect();
     if with_steps.is_empty() {
         return Vec::new();
     }
+    let derivations: Vec<&Derivation> = with_steps.iter().map(|one| &one.finding.derivation).collect();
+    let shared = Shared::of(&derivations);
     let mut blocks = vec![
         Block::heading(1, "How the figures came about"),
         Block::paragraph(
             "Each step names its source: a cell of a published table, what the surveyor found, a clause, or the \
-             steps above it. Numbers in front are those of the findings.",
+             steps above it. Numbers in front are those of the findings; S1, S2 and so on are steps that several \
+             figures share.",
         ),
     ];
-    for one in with_steps {
-        blocks.extend(derivation(one));
+    for (one, pieces) in with_steps.iter().zip(&shared.pieces) {
+        blocks.extend(derivation(one, pieces, &shared));
     }
+    blocks.extend(shared_steps(&shared));
     blocks
 }
 
-fn derivation(one: &Numbered<'_>) -> [Block; 2] {
+fn derivation(one: &Numbered<'_>, pieces: &[Piece<'_>], shared: &Shared<'_>) -> [Block; 2] {
     let finding = one.finding;
     let title = Text::from([
         Span::link(format!("{}  {}", one.number, check_title(finding.check)), one.anchor()),
         Span::new(format!(", {} ({})", finding.subject.name, finding.subject.id)),
     ]);
     let heading = Block::new(BlockKind::Heading { level: 3, text: title }).anchored(one.derivation_anchor());
-    let columns = vec![
+    let mut rows = Vec::new();
+    for piece in pieces {
+        match piece {
+            Piece::Own(steps) => rows.extend(steps.iter().map(row)),
+            Piece::Shared(number) => rows.push(reference(*number, &shared.steps[number - 1])),
+        }
+    }
+    [heading, Block::table(columns(), rows)]
+}
+
+fn columns() -> Vec<Column> {
+    vec![
         Column::text("Symbol", ColumnWidth::Auto),
         Column::text("What", ColumnWidth::Fraction(0.3)),
         Column::text("How", ColumnWidth::Fraction(0.3)),
         Column::number("Value", ColumnWidth::Auto),
         Column::text("From", ColumnWidth::Fraction(0.4)),
-    ];
-    [heading, Block::table(columns, finding.derivation.steps().map(row).collect())]
+    ]
+}
+
+/// A line in place of shared steps, with what they end in.
+fn reference(number: usize, steps: &[&Step]) -> Row {
+    let Some(last) = steps.last() else { return Row::default() };
+    let from = Text::from([
+        Span::link(format!("steps S{number}, page "), shared_anchor(number)),
+        Span::page_of(shared_anchor(number)),
+    ]);
+    let value = format!("{} {}", last.value_text(), last.unit());
+    Row::new(vec![
+        last.symbol.into(),
+        last.label.to_string().into(),
+        Text::default(),
+        value.trim_end().into(),
+        from,
+    ])
+}
+
+fn shared_anchor(number: usize) -> String {
+    format!("s{number}")
+}
+
+fn shared_steps(shared: &Shared<'_>) -> Vec<Block> {
+    if shared.steps.is_empty() {
+        return Vec::new();
+    }
+    let mut blocks = vec![Block::heading(2, "Steps that several figures share")];
+    for (at, steps) in shared.steps.iter().enumerate() {
+        let about = steps.last().map_or_else(String::new, |step| step.label.to_string());
+        let title = format!("S{}  {about}", at + 1);
+        blocks.push(Block::heading(3, title).anchored(shared_anchor(at + 1)));
+        blocks.push(Block::table(columns(), steps.iter().map(|step| row(step)).collect()));
+    }
+    blocks
 }
 
 fn row(step: &Step) -> Row {

@@ -48,12 +48,12 @@ fn same_words(a: &Finding, b: &Finding) -> bool {
 fn block(group: &[Numbered<'_>]) -> Option<Block> {
     let first = group.first()?.finding;
     let mut inside = Vec::new();
-    inside.push(Block::paragraph([Span::bold("Caution  "), Span::new(first.caution.to_string())]));
-    inside.push(Block::paragraph([Span::bold("Next  "), Span::new(first.next_step.to_string())]));
-    inside.push(Block::paragraph([
-        Span::soft(format!("{}. ", cited(first))),
-        Span::soft(first.binding.sentence()),
-    ]));
+    let line =
+        |word: &str, text: String| Block::paragraph([Span::bold(word), Span::new(text)]).kept_with_next();
+    inside.push(line("Caution  ", first.caution.to_string()));
+    inside.push(line("Next  ", first.next_step.to_string()));
+    let clauses = [Span::soft(format!("{}. ", cited(first))), Span::soft(first.binding.sentence())];
+    inside.push(Block::paragraph(clauses).kept_with_next());
     inside.push(places(group));
     Some(Block::signal(signal(first.severity), check_title(first.check), inside))
 }
@@ -89,36 +89,42 @@ fn places(group: &[Numbered<'_>]) -> Block {
     Block::table(columns, rows.collect())
 }
 
-/// What meets, in one table.
+/// What meets: one row a check, with the items it was looked for at and not found.
 pub(super) fn meets(assessment: &Assessment) -> Vec<Block> {
     let met: Vec<&Finding> =
         assessment.findings.iter().filter(|finding| finding.verdict == Verdict::Meets).collect();
     if met.is_empty() {
         return Vec::new();
     }
-    let rows = met.iter().map(|finding| {
-        Row::new(vec![
-            check_title(finding.check).into(),
-            Text::from([
-                Span::new(finding.subject.name.to_string()),
-                Span::soft(format!("  {}", finding.subject.id)),
-            ]),
-            finding.figure_line().unwrap_or_default().into(),
-        ])
+    let rows = by_check(&met).into_iter().map(|(check, findings)| {
+        let items: Vec<String> = findings.iter().map(|finding| finding.subject.id.to_string()).collect();
+        Row::new(vec![check_title(check).into(), findings.len().to_string().into(), items.join(", ").into()])
     });
     vec![
         Block::heading(1, "What meets"),
         Block::paragraph(
-            "Each line names what was looked for and not found: every fact that the check needs is known, and \
-             the requirement is met.",
+            "Each line names what was looked for and not found, and where: there every fact that the check \
+             needs is known, and the requirement is met.",
         ),
         Block::table(
             vec![
-                Column::text("Not found", ColumnWidth::Auto),
-                Column::text("Where", ColumnWidth::Fraction(1.0)),
-                Column::text("Figure", ColumnWidth::Auto),
+                Column::text("Not found", ColumnWidth::Fraction(0.32)),
+                Column::number("Places", ColumnWidth::Auto),
+                Column::text("Where", ColumnWidth::Fraction(0.68)),
             ],
             rows.collect(),
         ),
     ]
+}
+
+/// Findings by check, in the registry's order.
+pub(super) fn by_check<'a>(findings: &[&'a Finding]) -> Vec<(&'static str, Vec<&'a Finding>)> {
+    let mut groups: Vec<(&'static str, Vec<&Finding>)> = Vec::new();
+    for finding in findings {
+        match groups.iter_mut().find(|(check, _)| *check == finding.check) {
+            Some((_, group)) => group.push(finding),
+            None => groups.push((finding.check, vec![finding])),
+        }
+    }
+    groups
 }

@@ -10,6 +10,7 @@ mod findings;
 mod fingerprint;
 mod open_questions;
 mod schedules;
+mod shared;
 mod words;
 
 use chrono::{DateTime, FixedOffset};

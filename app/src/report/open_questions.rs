@@ -2,9 +2,11 @@
 
 use deadfront_rules::Assessment;
 use deadfront_rules::finding::{Finding, Missing, Verdict};
-use deadfront_rules::house::{Index, Item};
-use deadfront_rules::survey::{Id, Survey};
+use deadfront_rules::house::{Index, describe};
+use deadfront_rules::survey::questions::question;
+use deadfront_rules::survey::{Id, ItemKind, Survey};
 
+use super::findings::by_check;
 use super::words::{check_title, fact_words};
 use crate::paper::{Block, Column, ColumnWidth, Row, Span, Text};
 
@@ -26,77 +28,70 @@ pub(super) fn section(survey: &Survey, assessment: &Assessment) -> Vec<Block> {
     blocks.push(Block::heading(2, "What to look at or measure next"));
     blocks.push(next(survey, assessment));
     blocks.push(Block::heading(2, "Checks that wait"));
-    blocks.push(waiting(&untold));
+    blocks.push(waiting(survey, &untold));
     blocks
 }
 
 fn next(survey: &Survey, assessment: &Assessment) -> Block {
     let index = Index::of(survey);
     let rows = assessment.missing().into_iter().map(|(missing, count)| {
-        let seen =
-            if missing.cannot_be_seen { "cannot be seen: open up, measure or trace" } else { "not seen yet" };
+        let (kind, _) = describe(survey, &index, &missing.item);
+        let look = match question(kind, missing.fact) {
+            Some(question) if missing.cannot_be_seen => format!("Cannot be seen. {}", question.unseen),
+            Some(question) => question.look.to_owned(),
+            None => String::new(),
+        };
         Row::new(vec![
             name(survey, &index, &missing.item),
-            fact_words(&missing).into(),
-            seen.into(),
+            fact_words(kind, missing.fact).into(),
+            look.into(),
             count.to_string().into(),
         ])
     });
     Block::table(
         vec![
-            Column::text("Where", ColumnWidth::Fraction(0.6)),
-            Column::text("Fact", ColumnWidth::Fraction(0.4)),
-            Column::text("State", ColumnWidth::Auto),
+            Column::text("Where", ColumnWidth::Fraction(0.28)),
+            Column::text("Fact", ColumnWidth::Fraction(0.22)),
+            Column::text("Where to look", ColumnWidth::Fraction(0.5)),
             Column::number("Checks", ColumnWidth::Auto),
         ],
         rows.collect(),
     )
 }
 
-fn waiting(untold: &[&Finding]) -> Block {
-    let rows = untold.iter().map(|finding| {
-        Row::new(vec![
-            check_title(finding.check).into(),
-            Text::from([
-                Span::new(finding.subject.name.to_string()),
-                Span::soft(format!("  {}", finding.subject.id)),
-            ]),
-            listed(finding.missing()).into(),
-        ])
+/// One row a check, with the items and the facts it waits for.
+fn waiting(survey: &Survey, untold: &[&Finding]) -> Block {
+    let index = Index::of(survey);
+    let rows = by_check(untold).into_iter().map(|(check, findings)| {
+        let mut places: Vec<String> = findings.iter().map(|finding| place(survey, &index, finding)).collect();
+        places.dedup();
+        Row::new(vec![check_title(check).into(), findings.len().to_string().into(), places.join("; ").into()])
     });
     Block::table(
         vec![
-            Column::text("Looked for", ColumnWidth::Auto),
-            Column::text("Where", ColumnWidth::Fraction(0.45)),
-            Column::text("Missing", ColumnWidth::Fraction(0.55)),
+            Column::text("Looked for", ColumnWidth::Fraction(0.28)),
+            Column::number("Places", ColumnWidth::Auto),
+            Column::text("Where, and what is missing", ColumnWidth::Fraction(0.72)),
         ],
         rows.collect(),
     )
 }
 
-fn listed(missing: &[Missing]) -> String {
-    let facts: Vec<String> = missing.iter().map(|one| format!("{} {}", one.item, fact_words(one))).collect();
-    facts.join(", ")
+/// `R107 (ambient)`, `L12 (power factor, R109 length)`: facts of another item carry its id.
+fn place(survey: &Survey, index: &Index<'_>, finding: &Finding) -> String {
+    let fact = |one: &Missing| {
+        let words = fact_words(describe(survey, index, &one.item).0, one.fact);
+        if one.item == finding.subject.id { words } else { format!("{} {words}", one.item) }
+    };
+    let facts: Vec<String> = finding.missing().iter().map(fact).collect();
+    format!("{} ({})", finding.subject.id, facts.join(", "))
 }
 
 /// An item's name and id; the house itself has no id of its own.
 fn name(survey: &Survey, index: &Index<'_>, id: &Id) -> Text {
-    let name = match index.get(id) {
-        None => return survey.site.name.clone().into(),
-        Some(Item::Supply(at)) => survey.supplies[at].name.clone(),
-        Some(Item::Panel(at)) => survey.panels[at].name.clone(),
-        Some(Item::Bus(panel, _)) => format!("bus of {}", survey.panels[panel].name),
-        Some(Item::Way(panel, way)) => {
-            let panel = &survey.panels[panel];
-            format!("way {} of {}", panel.ways[way].number(), panel.name)
-        }
-        Some(Item::Run(at)) => survey.runs[at].name.clone(),
-        Some(Item::Load(at)) => survey.loads[at].name.clone(),
-        Some(Item::Transfer(at)) => survey.transfers[at].name.clone(),
-        Some(Item::Position(transfer, at)) => survey.transfers[transfer].positions[at].name.clone(),
-        Some(Item::Interlock(at)) => survey.interlocks[at].name.clone(),
-        Some(Item::Inlet(at)) => survey.inlets[at].name.clone(),
-        Some(Item::Electrode(_)) => "electrode".to_owned(),
-    };
+    let (kind, name) = describe(survey, index, id);
+    if kind == ItemKind::Site {
+        return name.into();
+    }
     Text::from([Span::new(name), Span::soft(format!("  {id}"))])
 }

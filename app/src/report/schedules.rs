@@ -59,8 +59,9 @@ fn panels(survey: &Survey) -> Vec<Block> {
         blocks.push(Block::paragraph("No panel has been entered."));
     }
     for panel in &survey.panels {
-        blocks.push(Block::heading(2, format!("{} ({})", panel.name, panel.id)));
-        blocks.push(Block::key_values(3, panel_facts(panel)).kept_with_next());
+        let heading = Block::heading(2, format!("{} ({})", panel.name, panel.id));
+        blocks
+            .push(Block::together(vec![heading, Block::key_values(3, panel_facts(panel))]).kept_with_next());
         blocks.push(schedule(survey, panel));
     }
     blocks

@@ -1,7 +1,8 @@
 //! Words for facts, items and checks as the paper prints them.
 
-use deadfront_rules::finding::{Finding, Missing, Severity};
-use deadfront_rules::survey::{Device, Fact, Run, Worded};
+use deadfront_rules::finding::{Finding, Severity};
+use deadfront_rules::survey::questions::question;
+use deadfront_rules::survey::{Device, Fact, ItemKind, Run, Worded};
 
 use crate::paper::{SignalWord, Span, Text};
 
@@ -82,7 +83,7 @@ pub(super) fn cited(finding: &Finding) -> String {
     if text.is_empty() { "common practice, no published source".to_owned() } else { text }
 }
 
-/// A fact's name as the file writes it, in words.
-pub(super) fn fact_words(missing: &Missing) -> String {
-    missing.fact.replace(['_', '.'], " ")
+/// A fact in words: the label of its question.
+pub(super) fn fact_words(kind: ItemKind, fact: &str) -> String {
+    question(kind, fact).map_or_else(|| fact.replace(['_', '.'], " "), |question| question.label.to_owned())
 }

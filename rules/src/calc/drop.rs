@@ -91,6 +91,16 @@ impl Flow {
         self.currents.get(at).map(|current| Current::new::<ampere>(magnitude(*current)))
     }
 
+    /// How much the voltage falls in section number `at`, from 0; nought for one that is not there.
+    #[must_use]
+    pub fn drop_in(&self, at: usize) -> Voltage {
+        let ends = [self.voltage(at), self.voltage(at + 1)];
+        match ends {
+            [Some(from), Some(to)] => from - to,
+            _ => Voltage::default(),
+        }
+    }
+
     /// How much lower the voltage is at the end than at the source; negative for a rise.
     #[must_use]
     pub fn drop(&self) -> Voltage {

@@ -12,6 +12,8 @@ pub mod fault;
 mod impedance;
 pub mod load_current;
 pub mod neutral;
+pub mod neutral_load;
+pub mod path_drop;
 mod phasor;
 pub mod short_circuit;
 pub(crate) mod source;

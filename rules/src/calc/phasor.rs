@@ -6,7 +6,7 @@ use std::ops::{Add, Mul};
 
 use num_complex::Complex64;
 
-use crate::si::{Resistance, ohm};
+use crate::si::{Resistance, ohm, ratio};
 
 /// An impedance: resistance and reactance [Ω].
 #[derive(Debug, Clone, Copy, PartialEq, Default)]
@@ -36,6 +36,14 @@ impl Impedance {
     #[must_use]
     pub fn magnitude(self) -> Resistance {
         Resistance::new::<ohm>(magnitude(self.complex()))
+    }
+
+    /// Share of resistance in the magnitude: the power factor that it has by itself. 1 for nothing.
+    #[must_use]
+    pub fn share_of_resistance(self) -> f64 {
+        let whole = self.magnitude();
+        let nothing = whole <= Resistance::default();
+        if nothing { 1.0 } else { (self.resistance / whole).get::<ratio>() }
     }
 
     /// As a complex number [Ω].

@@ -41,7 +41,7 @@ impl Behind {
             // The sum is smallest where the angles differ most, largest where they are the same.
             Extreme::Largest if path.resistance >= path.reactance => 0.0,
             Extreme::Largest => 1.0,
-            Extreme::Smallest => resistive_share(path),
+            Extreme::Smallest => path.share_of_resistance(),
         });
         Impedance::of_magnitude(whole, share)
     }
@@ -56,11 +56,6 @@ impl Behind {
         }
         bolted(self.voltage, self.impedance(path, extreme) + path).unwrap_or(self.terminals)
     }
-}
-
-fn resistive_share(path: Impedance) -> f64 {
-    let whole = path.magnitude();
-    if whole > crate::si::Resistance::default() { (path.resistance / whole).get::<ratio>() } else { 1.0 }
 }
 
 /// A supply as its faults see it: what is known of it, once or twice.

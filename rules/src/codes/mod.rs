@@ -71,6 +71,9 @@ pub struct DropAdvice {
 pub trait RuleSet: Sync {
     /// What a run can carry. Missing facts are listed; the best case stands in for them.
     fn ampacity(&self, house: &House<'_>, run: usize) -> Worked<Ampacity>;
+    /// What the neutral of a run can carry, its own or the borrowed one. No value where it has
+    /// none.
+    fn neutral_ampacity(&self, house: &House<'_>, run: usize) -> Worked<Ampacity>;
     /// The largest device that may protect a run.
     fn device_limit(&self, house: &House<'_>, run: usize) -> Worked<DeviceLimit>;
     /// The smallest wire that may serve as equipment ground of a run.

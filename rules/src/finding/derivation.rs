@@ -195,6 +195,11 @@ impl Derivation {
         if has_stand_in { Self::new(self.steps().map(turned).collect()) } else { self.clone() }
     }
 
+    /// The steps in the parts in which they were worked out; a part may stand in several derivations.
+    pub fn parts(&self) -> impl Iterator<Item = &[Step]> {
+        self.parts.iter().map(|part| &**part)
+    }
+
     /// Whether there is no step.
     #[must_use]
     pub fn is_empty(&self) -> bool {

@@ -74,9 +74,13 @@ impl CellRef {
 }
 
 impl fmt::Display for CellRef {
-    /// `NFPA 70-2023 Table 310.16, row 12, column cu_60c_a`
+    /// `NFPA 70-2023 Table 310.16, row 12, column copper 60 °C`; a clause that says a number is
+    /// `NFPA 70-2023 210.20(A)`, and its row is its section.
     fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
         let table = self.table;
+        if table.number() == "sections" {
+            return write!(f, "{}-{} {}", table.standard(), table.edition(), table.row_name(self.row));
+        }
         write!(
             f,
             "{}, row {}, column {}",

@@ -15,6 +15,8 @@ pub struct RunCurrent {
     /// What of it comes back over the neutral: all of it where there is one hot, else what the
     /// other leg does not carry.
     pub neutral: Current,
+    /// Whether any of it stands on one leg; all of it is between two hots otherwise.
+    pub across: Across,
     /// Whether loads without a plate (lighting, outlets) or of unknown current hang on it too: the
     /// current is then at least this, and nothing can be said to be enough for it.
     pub open: bool,
@@ -60,7 +62,8 @@ impl<'a> Legs<'a> {
             let label = "current of the heavier leg";
             facts.step(reckoned("I", label, say!("{} between hots + {} on a leg", self.pair, leg), current));
         }
-        RunCurrent { current, neutral: leg - (whole - leg), open: self.open }
+        let across = if self.on_a_leg.is_empty() && self.count > 0 { Across::Pair } else { Across::Leg };
+        RunCurrent { current, neutral: leg - (whole - leg), across, open: self.open }
     }
 
     fn heavier_leg(&self, whole: Current, facts: &mut Facts) -> Current {

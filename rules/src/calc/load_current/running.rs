@@ -58,7 +58,10 @@ fn drawn(house: &House<'_>, load: &Load, facts: &mut Facts) -> Option<Drawn> {
     let resistance = is_resistance(load.kind);
     let known = load.power_factor.known().map(|share| share.quantity().get::<ratio>());
     let known = known.filter(|cosine| *cosine > 0.0).map(|cosine| cosine.min(1.0));
-    let mut power_factor = if resistance { Some(1.0) } else { known };
+    // What is plugged in is counted in volt-amperes, as Article 220 counts outlets: watts entered for
+    // outlets are an estimate that no power factor makes better.
+    let unity = resistance || load.kind.is_receptacles();
+    let mut power_factor = if unity { Some(1.0) } else { known };
     let current = match (compressor(load, facts), motor(load, voltage, facts)) {
         (Some(current), _) | (None, Some(current)) => current,
         (None, None) => by_plate(load, voltage, resistance, facts, &mut power_factor)?,
@@ -187,8 +190,13 @@ fn by_power(
         }
     };
     *power_factor = Some(cosine);
-    facts.seen("cos φ", "power factor", cosine, &load.id, "power_factor");
     let current = power / voltage / cosine;
+    if load.kind.is_receptacles() {
+        let label = "running current; outlets counted in volt-amperes";
+        facts.step(reckoned("I", label, say!("{} / {}", power, voltage), current));
+        return current;
+    }
+    facts.seen("cos φ", "power factor", cosine, &load.id, "power_factor");
     facts.step(reckoned("I", "running current", say!("{} / ({} × {})", power, voltage, cosine), current));
     current
 }
@@ -312,6 +320,7 @@ mod tests {
         assert_eq!(on_120("other", json!({ "apparent_power": "600 VA" })), "5.00");
         assert_eq!(on_120("other", json!({ "current": "4.2 A", "power": "600 W" })), "4.20");
         assert_eq!(on_120("other", json!({})), "none power");
+        assert_eq!(on_120("receptacles", json!({ "power": "600 W" })), "5.00");
         assert_eq!(on_120("lighting", json!({})), "no fixed load");
         assert_eq!(on_120("receptacles", json!({ "outlet_count": 4 })), "no fixed load");
     }

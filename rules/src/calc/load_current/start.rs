@@ -47,8 +47,10 @@ fn work_out(house: &House<'_>, load: &Load, facts: &mut Facts) -> Option<Start> 
     let current = locked_rotor(load, facts)
         .or_else(|| by_code_letter(load, voltage, facts))
         .or_else(|| by_table(load, voltage, facts));
-    let Some(current) = current else {
-        facts.need(&load.lra, &load.id, "lra");
+    let Some(current) = current.filter(|current| *current > Current::default()) else {
+        if facts.need(&load.lra, &load.id, "lra").is_some() {
+            return facts.miss(&load.id, "lra", false);
+        }
         return None;
     };
     let power_factor = load.start_power_factor.known().map(|share| share.quantity().get::<ratio>());

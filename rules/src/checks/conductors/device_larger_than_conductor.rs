@@ -77,12 +77,7 @@ fn against_device(house: &House<'_>, number: usize, guard: Guard<'_>) -> Finding
 
 fn rating(guard: Guard<'_>) -> Worked<Current> {
     let mut facts = Facts::new();
-    facts.need(&guard.device.kind, guard.at, guard.kind_fact());
-    let rating =
-        facts.need(&guard.device.rating, guard.at, guard.rating_fact()).map(|rating| rating.quantity());
-    if let Some(rating) = rating {
-        facts.seen("I_n", "device ahead", rating, guard.at, guard.rating_fact());
-    }
+    let rating = guard.rating(&mut facts);
     facts.done(rating)
 }
 

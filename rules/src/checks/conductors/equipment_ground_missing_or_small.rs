@@ -45,11 +45,11 @@ fn find(house: &House<'_>, findings: &mut Vec<Finding>) {
 }
 
 fn look_at(house: &House<'_>, number: usize, run: &Run) -> Option<Finding> {
-    if !matches!(house.protection(number), Protection::Ahead(_)) {
-        // Service conductors: grounded at the service through the neutral.
-        return None;
-    }
+    // Service conductors are grounded at the service through the neutral.
+    let Protection::Ahead(guard) = house.protection(number) else { return None };
     let mut facts = Facts::new();
+    // What is of unknown kind may be no device, and this run a service conductor.
+    facts.need(&guard.device.kind, guard.at, guard.kind_fact());
     let path = facts.need(&run.equipment_ground, &run.id, "equipment_ground");
     if let Some(path) = path {
         facts.seen("", "equipment ground", path.words(), &run.id, "equipment_ground");
@@ -67,14 +67,14 @@ fn look_at(house: &House<'_>, number: usize, run: &Run) -> Option<Finding> {
 }
 
 fn by_kind(house: &House<'_>, run: &Run, path: GroundPath, facts: Facts) -> Finding {
-    let good = matches!(path, GroundPath::MetalRaceway | GroundPath::ArmorWithStrip);
-    let verdict = if good { Verdict::Meets } else { Verdict::FallsShort };
+    let good = facts.done(Some(matches!(path, GroundPath::MetalRaceway | GroundPath::ArmorWithStrip)));
+    let verdict = judge(&good, &Facts::new().done(Some(true)), |found, wanted| found != wanted);
     let message = match path {
         GroundPath::None => say!("This run has no equipment ground."),
         GroundPath::ArmorOnly => say!("Armor without a bonding strip does not count as an equipment ground."),
         _ => say!("This run is grounded by {}.", path.words()),
     };
-    Finding::of(&CHECK, house.subject(&run.id), verdict, message).because(facts.done(Some(())).derivation)
+    Finding::of(&CHECK, house.subject(&run.id), verdict, message).because(good.derivation)
 }
 
 fn wire(house: &House<'_>, number: usize, run: &Run, mut facts: Facts) -> Option<Finding> {

@@ -152,6 +152,7 @@ fn look_at(house: &House<'_>, run: usize, load: &Load) -> Option<Finding> {
 fn protected(house: &House<'_>, run: usize, load: &Load, facts: &mut Facts) -> Option<bool> {
     if let Protection::Ahead(guard) = house.protection(run)
         && guard.device.gfci.get() == Some(true)
+        && guard.device.kind.known().is_some()
     {
         facts.seen("", "ground-fault interrupter at the device", true, guard.at, guard.gfci_fact());
         return Some(true);

@@ -20,12 +20,30 @@ use crate::tables::us::{self, ClauseId, Column, Metal};
 pub(super) fn ampacity(house: &House<'_>, run: usize) -> Worked<Ampacity> {
     let item = &house.survey.runs[run];
     let mut facts = Facts::new();
-    let value = work_out(house, run, item, &mut facts);
+    let value = work_out(house, run, item, "size", &mut facts);
     facts.done(value)
 }
 
-fn work_out(house: &House<'_>, number: usize, run: &Run, facts: &mut Facts) -> Option<Ampacity> {
-    let conductor = Conductor::of(run, facts);
+/// The same for the neutral: the conductors of its run with the neutral's size.
+pub(super) fn neutral_ampacity(house: &House<'_>, run: usize) -> Worked<Ampacity> {
+    let borrower = &house.survey.runs[run];
+    let lender = borrower.neutral_of.as_ref().and_then(|id| house.run_number(id));
+    let number = lender.unwrap_or(run);
+    let owner = &house.survey.runs[number];
+    let mut facts = Facts::new();
+    let neutral = Run { size: owner.neutral_size.clone(), ..owner.clone() };
+    let value = work_out(house, number, &neutral, "neutral_size", &mut facts);
+    facts.done(value)
+}
+
+fn work_out(
+    house: &House<'_>,
+    number: usize,
+    run: &Run,
+    size_fact: &'static str,
+    facts: &mut Facts,
+) -> Option<Ampacity> {
+    let conductor = Conductor::of(run, size_fact, facts);
     let method = facts.need(&run.method, &run.id, "method");
     let circuit = facts.need(&run.circuit, &run.id, "circuit");
     let sets = facts.need(&run.parallel_sets, &run.id, "parallel_sets");
@@ -47,12 +65,12 @@ struct Conductor {
 }
 
 impl Conductor {
-    fn of(run: &Run, facts: &mut Facts) -> Option<Self> {
+    fn of(run: &Run, size_fact: &'static str, facts: &mut Facts) -> Option<Self> {
         let material = facts.need(&run.material, &run.id, "material");
-        let entered = facts.need(&run.size, &run.id, "size");
+        let entered = facts.need(&run.size, &run.id, size_fact);
         let (material, entered) = (material?, entered?);
         let size = entered.quantity();
-        facts.seen("S", say!("conductor, {}", material.words()), size, &run.id, "size");
+        facts.seen("S", say!("conductor, {}", material.words()), size, &run.id, size_fact);
         let trade = us::not_larger(size)?;
         if trade != size {
             facts.step(reckoned(
@@ -114,10 +132,13 @@ fn building_wire(
     }
     let all = corrected * f64::from(sets);
     if sets > 1 {
-        facts.step(reckoned("I_z", "all sets", say!("{} × {}", sets, corrected), all));
+        facts.step(reckoned("I_c", "all sets", say!("{} × {}", sets, corrected), all));
     }
     let terminal = terminal_limit(house, number, run, conductor, sets, facts)?;
-    Some(Ampacity { corrected: all, terminal: Some(terminal), sets })
+    let ampacity = Ampacity { corrected: all, terminal: Some(terminal), sets };
+    let expression = say!("the smaller of {} and {}", all, terminal);
+    facts.step(reckoned("I_z", "what the run may carry", expression, ampacity.allowed()));
+    Some(ampacity)
 }
 
 fn table_figure(conductor: Conductor, column: Column, in_free_air: bool) -> Option<Cell<Current>> {

@@ -1,6 +1,6 @@
 //! The smallest wire-type equipment ground (NFPA 70-2023 250.122).
 
-use crate::finding::{Facts, Worked, by_clause, from_table, reckoned, surveyed};
+use crate::finding::{Facts, Worked, by_clause, from_table, reckoned};
 use crate::house::{House, Protection};
 use crate::say;
 use crate::si::{Area, Current};
@@ -17,12 +17,9 @@ pub(super) fn equipment_ground(house: &House<'_>, run: usize) -> Worked<WireSize
 fn work_out(house: &House<'_>, number: usize, facts: &mut Facts) -> Option<WireSize> {
     let run = &house.survey.runs[number];
     let Protection::Ahead(guard) = house.protection(number) else { return None };
-    // A device of unknown kind may be none, and the one ahead of it larger.
-    facts.need(&guard.device.kind, guard.at, guard.kind_fact());
-    let rating = facts.need(&guard.device.rating, guard.at, guard.rating_fact());
+    let rating = guard.rating(facts);
     let material = facts.need(&run.equipment_ground_material, &run.id, "equipment_ground_material");
-    let (rating, material) = (rating?.quantity(), material?);
-    facts.step(surveyed("I_n", "device ahead", rating, guard.at, guard.rating_fact()));
+    let (rating, material) = (rating?, material?);
     let metal = Metal::from(material);
     let cell = us::equipment_ground_size(rating, metal)?;
     facts.step(from_table(

@@ -5,7 +5,7 @@ mod device_limit;
 mod equipment_ground;
 
 pub use ampacity::{current_carrying, insulation_column};
-pub use device_limit::is_multi_outlet_receptacle_circuit;
+pub use device_limit::{dwelling_device, is_multi_outlet_receptacle_circuit};
 pub use equipment_ground::{enlarged, required_ground_area};
 
 use super::{Ampacity, DeviceLimit, RuleSet};
@@ -19,6 +19,9 @@ pub struct Us;
 impl RuleSet for Us {
     fn ampacity(&self, house: &House<'_>, run: usize) -> Worked<Ampacity> {
         ampacity::ampacity(house, run)
+    }
+    fn neutral_ampacity(&self, house: &House<'_>, run: usize) -> Worked<Ampacity> {
+        ampacity::neutral_ampacity(house, run)
     }
     fn device_limit(&self, house: &House<'_>, run: usize) -> Worked<DeviceLimit> {
         device_limit::device_limit(house, run)

@@ -357,10 +357,7 @@ mod tests {
         }
         assert_eq!(clause("240.83C"), Some(ClauseId::UnmarkedBreaker.clause()));
         assert_eq!(clause("999.9"), None);
-        assert_eq!(
-            number(ClauseId::BusOppositeEnds).place.to_string(),
-            "NFPA 70-2023 sections, row 705.12(B)(2), column figure"
-        );
+        assert_eq!(number(ClauseId::BusOppositeEnds).place.to_string(), "NFPA 70-2023 705.12(B)(2)");
         assert_eq!(ClauseId::NextSizeUp.clause().basis, Basis::Memory);
     }
 }

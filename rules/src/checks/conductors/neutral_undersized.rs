@@ -1,0 +1,372 @@
+//! A neutral too small for the unbalance it can see.
+
+use crate::calc::neutral_load::leg_loads_beyond;
+use crate::checks::check;
+use crate::codes::Ampacity;
+use crate::finding::{Derivation, Facts, Finding, Missing, Verdict, Worked, from_table, judge, reckoned};
+use crate::house::{Guard, House, Protection};
+use crate::say;
+use crate::si::Current;
+use crate::survey::{Circuit, Leg, LoadKind, Panel, Run};
+use crate::tables::us::{ClauseId, number};
+
+check! {
+    /// # What it checks
+    /// Whether the neutral of a run can carry what may come back over it: all of the current in a
+    /// two-wire circuit; in a three-wire one the current of one leg while the other rests; in a
+    /// feeder or service the loads of the heavier leg.
+    ///
+    /// # Why
+    /// No device watches the neutral. Where it is smaller than its hots, the breaker lets through
+    /// more than it stands, and an overheated neutral that opens puts up to 240 V on 120 V loads.
+    ///
+    /// # Example
+    /// A 60 A feeder of 6 AWG with a neutral of 10 AWG that carries 30 A: with 38 A of 120 V loads on one
+    /// leg and nothing on the other it is overloaded, and the 60 A device never opens. (Invented.)
+    ///
+    /// # Limits
+    /// A neutral as large as its hots meets: the device protects both alike. Harmonics of electronic
+    /// loads are left out; on 120/240 V they do not add up in the neutral. Of a range's circuit the
+    /// neutral may be 70 % (210.19(C) Exception 2). The loads of a feeder are taken as running all at
+    /// once, but not above its demand.
+    ///
+    /// # References
+    /// NFPA 70-2023 220.61, 210.19(C) Exception 2, 240.4, Table 310.16.
+    neutral_undersized {
+        folder: Conductors,
+        severity: Warning,
+        binding: Hazard,
+        citations: ["NFPA 70-2023" "220.61", "NFPA 70-2023" "240.4"],
+        caution: "An overloaded neutral may open without any device opening; lamps and electronics then get up to twice their voltage.",
+        next_step: "Have a licensed electrician fit a larger neutral, or a device that the neutral stands.",
+    }
+}
+
+fn find(house: &House<'_>, findings: &mut Vec<Finding>) {
+    for (number, run) in house.runs() {
+        // A borrowed neutral is looked at where it belongs.
+        if run.neutral_of.is_some() {
+            continue;
+        }
+        match run.circuit.get() {
+            Some(Circuit::TwoHots | Circuit::DcPair) => {}
+            Some(circuit) => findings.push(look_at(house, number, circuit)),
+            None => findings.push(unknown_circuit(house, run)),
+        }
+    }
+}
+
+fn unknown_circuit(house: &House<'_>, run: &Run) -> Finding {
+    let mut facts = Facts::new();
+    facts.need(&run.circuit, &run.id, "circuit");
+    let found: Worked<Current> = facts.done(None);
+    let verdict = judge(&found, &Facts::new().done(None::<Current>), |_, _| false);
+    let message =
+        say!("Nobody has seen yet which conductors this run carries, so its neutral cannot be judged.");
+    Finding::of(&CHECK, house.subject(&run.id), verdict, message)
+}
+
+fn look_at(house: &House<'_>, number: usize, circuit: Circuit) -> Finding {
+    let run = &house.survey.runs[number];
+    let borrowers: Vec<usize> = house
+        .runs()
+        .filter(|(_, other)| other.neutral_of.as_ref() == Some(&run.id))
+        .map(|(at, _)| at)
+        .collect();
+    if let (true, Some(steps)) = (borrowers.is_empty(), as_large_as_hots(run)) {
+        let message = say!("The neutral of this run is as large as its hots.");
+        return Finding::of(&CHECK, house.subject(&run.id), Verdict::Meets, message).because(steps);
+    }
+    let carries = house.rules.neutral_ampacity(house, number);
+    if let (Some(panel), Circuit::TwoHotsNeutral) = (house.panel_beyond(number), circuit) {
+        return of_feeder(house, number, panel, &carries);
+    }
+    if guard(house, number).is_none() {
+        let why = say!("No single device limits the current of this run.");
+        let message = say!("What the neutral of this run may see is not limited by one device.");
+        return Finding::of(&CHECK, house.subject(&run.id), Verdict::NotApplicable { why }, message);
+    }
+    let sees = sees(house, number, circuit, &borrowers);
+    let verdict = judge(&sees, &carries, |sees, carries| *sees > carries.allowed());
+    told(house, run, verdict, sees.value, &carries, sees.derivation)
+}
+
+/// The steps, if the neutral is known to be no smaller than the hots. It has their metal.
+fn as_large_as_hots(run: &Run) -> Option<Derivation> {
+    let (hot, neutral) = (run.size.known()?.quantity(), run.neutral_size.known()?.quantity());
+    if neutral.is_smaller_than(hot) {
+        return None;
+    }
+    let mut facts = Facts::new();
+    facts.seen("S", "size of the hots", hot, &run.id, "size");
+    facts.seen("S_N", "size of the neutral", neutral, &run.id, "neutral_size");
+    Some(facts.done(Some(())).derivation)
+}
+
+fn told(
+    house: &House<'_>,
+    run: &Run,
+    verdict: Verdict,
+    sees: Option<Current>,
+    carries: &Worked<Ampacity>,
+    mut derivation: Derivation,
+) -> Finding {
+    derivation.include(&carries.derivation);
+    let carried = carries.value.map(|carries| carries.allowed());
+    let message = match (&verdict, sees, carried) {
+        (Verdict::FallsShort, Some(sees), Some(carried)) => {
+            say!("The neutral of this run can carry {} but may see {}.", carried, sees)
+        }
+        (Verdict::Meets, Some(sees), Some(carried)) => {
+            say!("The neutral of this run can carry {}; it sees at most {}.", carried, sees)
+        }
+        _ => say!("It cannot be told whether the neutral of this run is large enough."),
+    };
+    let finding = Finding::of(&CHECK, house.subject(&run.id), verdict, message).because(derivation);
+    match (sees, carried) {
+        (Some(sees), Some(carried)) => finding.figure(sees, carried),
+        _ => finding,
+    }
+}
+
+/// What the neutral of a branch circuit may see: what its devices let through.
+fn sees(house: &House<'_>, number: usize, circuit: Circuit, borrowers: &[usize]) -> Worked<Current> {
+    let mut facts = Facts::new();
+    let own = rating(house, number, &mut facts);
+    let value = if borrowers.is_empty() {
+        own.map(|own| for_range(house, number, circuit, own, &mut facts))
+    } else {
+        shared(house, number, borrowers, own, &mut facts)
+    };
+    facts.done(value)
+}
+
+fn guard<'a>(house: &House<'a>, number: usize) -> Option<Guard<'a>> {
+    match house.protection(number) {
+        Protection::Ahead(guard) => Some(guard),
+        Protection::AtEnd(guards) => match guards[..] {
+            [only] => Some(only),
+            _ => None,
+        },
+        Protection::None => None,
+    }
+}
+
+fn rating(house: &House<'_>, number: usize, facts: &mut Facts) -> Option<Current> {
+    let guard = guard(house, number)?;
+    let rating = guard.rating(facts)?;
+    Some(rating)
+}
+
+/// 210.19(C) Exception 2: of a range's circuit 70 %.
+fn for_range(
+    house: &House<'_>,
+    number_of_run: usize,
+    circuit: Circuit,
+    own: Current,
+    facts: &mut Facts,
+) -> Current {
+    let load = house.sole_load(number_of_run).map(|load| load.kind);
+    let cooks = matches!(load, Some(LoadKind::Range | LoadKind::Oven | LoadKind::Cooktop));
+    if !cooks || circuit != Circuit::TwoHotsNeutral {
+        return own;
+    }
+    let share = number(ClauseId::RangeNeutral);
+    facts.step(from_table("k", "neutral of a range's circuit", share.value, share.place));
+    let seen = own * share.value;
+    facts.step(reckoned("I_N", "what the neutral may see", say!("{} × {}", own, share.value), seen));
+    seen
+}
+
+/// Several circuits on one neutral: those on the same leg add up, the heavier leg rules.
+fn shared(
+    house: &House<'_>,
+    number: usize,
+    borrowers: &[usize],
+    own: Option<Current>,
+    facts: &mut Facts,
+) -> Option<Current> {
+    let nought = Current::default();
+    let (mut a, mut b, mut largest_unknown) = (nought, nought, nought);
+    let others = borrowers.iter().map(|other| (*other, rating(house, *other, facts))).collect::<Vec<_>>();
+    for (run, rating) in [(number, own)].into_iter().chain(others) {
+        let rating = rating.unwrap_or(nought);
+        match leg(house, run, facts) {
+            Some(Leg::A) => a += rating,
+            Some(Leg::B) => b += rating,
+            Some(Leg::Both) => (a, b) = (a + rating, b + rating),
+            None if rating > largest_unknown => largest_unknown = rating,
+            None => {}
+        }
+    }
+    let known = if a > b { a } else { b };
+    let seen = if known > largest_unknown { known } else { largest_unknown };
+    let expression = say!("leg A {}, leg B {}", a, b);
+    facts.step(reckoned("I_N", "devices on the heavier leg of the shared neutral", expression, seen));
+    Some(seen)
+}
+
+fn leg(house: &House<'_>, number: usize, facts: &mut Facts) -> Option<Leg> {
+    let guard = guard(house, number)?;
+    let (_, _, _, way) = house.ways().find(|(.., way)| way.id == *guard.at)?;
+    facts.need(&way.leg, &way.id, "leg")
+}
+
+/// A feeder or service whose neutral is smaller than its hots: the loads of the heavier leg, never
+/// more than its demand or its device.
+fn of_feeder(house: &House<'_>, number: usize, panel: &Panel, carries: &Worked<Ampacity>) -> Finding {
+    let run = &house.survey.runs[number];
+    let mut facts = Facts::new();
+    let rating = guard(house, number).and_then(|guard| Some(guard.device.rating.known()?.quantity()));
+    let demand = facts.need(&panel.demand, &panel.id, "demand").map(|demand| demand.quantity());
+    if let Some(demand) = demand {
+        facts.seen("I_D", "demand of the panel", demand, &panel.id, "demand");
+    }
+    let most = [rating, demand].into_iter().flatten().reduce(|a, b| if a < b { a } else { b });
+    if let (Some(most), Some(certain)) = (most, carries.certain())
+        && most <= certain.allowed()
+    {
+        // Whatever the loads are.
+        let steps = facts.done(Some(())).derivation;
+        return told(house, run, Verdict::Meets, Some(most), carries, steps);
+    }
+    let legs = leg_loads_beyond(house, number);
+    let (loads, open) = legs.value.map_or((Current::default(), true), |legs| (legs.heavier, legs.open));
+    facts.include(&[], &legs.derivation);
+    let sees = most.map_or(loads, |most| if most < loads { most } else { loads });
+    let carried = carries.value.map(|carries| carries.allowed());
+    let verdict = match carried {
+        Some(carried) if sees > carried => Verdict::FallsShort,
+        Some(_) if !open && legs.missing.is_empty() && carries.missing.is_empty() => Verdict::Meets,
+        _ => Verdict::CannotTell { missing: together(&facts, &legs.missing, carries, panel) },
+    };
+    let steps = facts.done(Some(())).derivation;
+    told(house, run, verdict, Some(sees), carries, steps)
+}
+
+/// What is missing for a feeder: the demand would do without the loads, or the loads without it.
+fn together(facts: &Facts, legs: &[Missing], carries: &Worked<Ampacity>, panel: &Panel) -> Vec<Missing> {
+    let mut missing = [legs, &carries.missing[..]].concat();
+    if facts.lacks(&panel.id, "demand") {
+        let cannot_be_seen = panel.demand == crate::survey::Fact::CannotBeSeen;
+        missing.push(Missing { item: panel.id.clone(), fact: "demand", cannot_be_seen });
+    }
+    missing.sort();
+    missing.dedup();
+    missing
+}
+
+#[cfg(test)]
+mod tests {
+    use serde_json::{Value, json};
+
+    use super::CHECK;
+    use crate::fixture::{backed_up, one_circuit, text, verdict, with};
+
+    fn branch(changes: &[(&str, Value)]) -> String {
+        verdict(&CHECK, &with(one_circuit(), changes), "R")
+    }
+
+    /// The service of 4 AWG, with its neutral and the panel's demand.
+    fn service(neutral: &str, demand: Value, changes: &[(&str, Value)]) -> String {
+        let own = [("/runs/0/neutral_size", json!(neutral)), ("/panels/0/demand", demand)];
+        verdict(&CHECK, &with(with(one_circuit(), &own), changes), "RS")
+    }
+
+    /// NFPA 70-2023 Table 310.16: 16 AWG has no figure in the 60 °C column; NM-B of 14 AWG carries 15 A.
+    #[test]
+    fn neutral_undersized() {
+        assert_eq!(branch(&[]), "meets");
+        let twelve = [("/runs/1/size", json!("12 AWG")), ("/panels/0/ways/0/device/rating", json!("15 A"))];
+        assert_eq!(branch(&twelve), "meets");
+        let larger = [("/runs/1/size", json!("12 AWG")), ("/panels/0/ways/0/device/rating", json!("20 A"))];
+        assert_eq!(branch(&larger), "falls_short WARNING");
+    }
+
+    /// NFPA 70-2023 Chapter 9 Table 8: 14 AWG is printed as 2.08 mm² (from memory).
+    #[test]
+    fn a_neutral_in_square_millimetres_is_as_large_as_its_gauge() {
+        let metric = ("/runs/1/neutral_size", json!("2.08 mm2"));
+        let rating = ("/panels/0/ways/0/device/rating", json!("20 A"));
+        assert_eq!(branch(&[metric, rating]), "meets");
+    }
+
+    /// 75 °C column, copper: 8 AWG 50 A, 10 AWG 35 A, 12 AWG 25 A.
+    #[test]
+    fn a_feeder_sees_no_more_than_its_demand() {
+        assert_eq!(service("8 AWG", json!("50 A"), &[]), "meets");
+        assert_eq!(service("10 AWG", json!("50 A"), &[]), "meets");
+        let heavy = ("/loads/0/power", json!("6 kW"));
+        assert_eq!(service("10 AWG", json!("50 A"), std::slice::from_ref(&heavy)), "falls_short WARNING");
+        assert_eq!(service("10 AWG", json!("30 A"), std::slice::from_ref(&heavy)), "meets");
+        assert_eq!(service("10 AWG", json!(null), &[heavy]), "falls_short WARNING");
+    }
+
+    #[test]
+    fn each_missing_fact_leaves_it_open() {
+        assert_eq!(branch(&[("/runs/1/neutral_size", json!(null))]), "cannot_tell neutral_size");
+        assert_eq!(branch(&[("/runs/1/circuit", json!(null))]), "cannot_tell circuit");
+        let small = ("/runs/1/neutral_size", json!("16 AWG"));
+        let rating = ("/panels/0/ways/0/device/rating", json!(null));
+        assert_eq!(branch(&[small, rating]), "cannot_tell device.rating");
+        let open = ("/loads/0/power", json!(null));
+        assert_eq!(service("10 AWG", json!("50 A"), std::slice::from_ref(&open)), "cannot_tell power");
+        assert_eq!(service("10 AWG", json!(null), &[open]), "cannot_tell power demand");
+        let leg = ("/panels/0/ways/0/leg", json!(null));
+        assert_eq!(service("10 AWG", json!("50 A"), &[leg]), "cannot_tell leg");
+    }
+
+    #[test]
+    fn circuits_without_a_neutral_are_passed_over() {
+        assert_eq!(branch(&[("/runs/1/circuit", json!("two_hots"))]), "silent");
+    }
+
+    /// Two circuits on one neutral: on opposite legs the larger counts, on the same leg the sum.
+    #[test]
+    fn a_shared_neutral_sees_both_circuits_of_a_leg() {
+        let on = |leg: Value| {
+            let mut house = one_circuit();
+            let mut way = house["panels"][0]["ways"][0].clone();
+            way["id"] = json!("P.3");
+            way["spaces"] = json!([3]);
+            way["leg"] = leg;
+            let mut run = house["runs"][1].clone();
+            for (key, value) in [("id", "R2"), ("from", "P.3"), ("neutral_of", "R")] {
+                run[key] = json!(value);
+            }
+            house = with(house, &[("/panels/0/ways/-", way), ("/runs/-", run)]);
+            (verdict(&CHECK, &house, "R"), verdict(&CHECK, &house, "R2"))
+        };
+        let pair = |own: &str| (own.to_owned(), "silent".to_owned());
+        assert_eq!(on(json!("B")), pair("meets"));
+        assert_eq!(on(json!("A")), pair("falls_short WARNING"));
+        assert_eq!(on(json!(null)), pair("cannot_tell leg"));
+    }
+
+    /// NFPA 70-2023 210.19(C) Exception 2: 50 A × 0.7 = 35 A, a neutral of 10 AWG at 75 °C.
+    #[test]
+    fn a_range_may_have_a_smaller_neutral() {
+        let kitchen = |kind: &str| {
+            let changes = [
+                ("/runs/5/size", json!("6 AWG")),
+                ("/runs/5/method", json!("raceway")),
+                ("/runs/5/neutral_size", json!("10 AWG")),
+                ("/panels/1/ways/0/device/rating", json!("50 A")),
+                ("/loads/1/kind", json!(kind)),
+            ];
+            verdict(&CHECK, &with(backed_up(), &changes), "RK")
+        };
+        assert_eq!(kitchen("range"), "meets");
+        assert_eq!(kitchen("other"), "falls_short WARNING");
+    }
+
+    #[test]
+    fn its_text() {
+        let changes = [
+            ("/runs/0/neutral_size", json!("10 AWG")),
+            ("/panels/0/demand", json!("50 A")),
+            ("/loads/0/power", json!("6 kW")),
+        ];
+        insta::assert_snapshot!(text(&CHECK, &with(one_circuit(), &changes), "RS"));
+    }
+}

@@ -1,0 +1,129 @@
+//! The PDF: every finding and derivation can be read in it, other programs find no fault, all is
+//! inside the margins.
+
+use std::process::Command;
+
+use chrono::DateTime;
+use deadfront::file::read_survey;
+use deadfront::paper::{Sheet, lay_out};
+use deadfront::report::Report;
+use deadfront_rules::assess;
+use deadfront_rules::finding::Verdict;
+use deadfront_rules::survey::Survey;
+use tempfile::TempDir;
+
+fn demo() -> Survey {
+    read_survey(deadfront::demo::DEMO.as_bytes()).expect("the demo is a survey")
+}
+
+fn made() -> DateTime<chrono::FixedOffset> {
+    DateTime::parse_from_rfc3339("2026-11-25T10:00:00-05:00").expect("a time")
+}
+
+fn pdf(survey: &Survey, sheet: Sheet) -> Vec<u8> {
+    let assessment = assess(survey);
+    let report = Report { survey, assessment: &assessment, made: made(), sheet };
+    report.pdf().expect("a PDF").bytes
+}
+
+/// Runs a program on the PDF, or says loudly that it is not here.
+fn read_by(program: &str, arguments: &[&str], pdf: &[u8]) -> Option<String> {
+    let folder = TempDir::new().expect("a folder");
+    let file = folder.path().join("survey.pdf");
+    std::fs::write(&file, pdf).expect("written");
+    match Command::new(program).args(arguments).arg(&file).arg("-").output() {
+        Ok(output) => Some(String::from_utf8_lossy(&output.stdout).into_owned()),
+        Err(error) => {
+            eprintln!("SKIPPED: {program} is not here ({error}); .ci/run installs it");
+            None
+        }
+    }
+}
+
+fn words(text: &str) -> String {
+    text.split_whitespace().collect::<Vec<_>>().join(" ")
+}
+
+#[test]
+fn every_finding_and_step_can_be_read_in_the_text() {
+    let survey = demo();
+    let Some(text) = read_by("pdftotext", &["-raw"], &pdf(&survey, Sheet::Letter)) else { return };
+    // Cells wrap, so single words are looked for, not whole sentences.
+    let text = words(&text);
+    let assessment = assess(&survey);
+    for finding in assessment.findings.iter().filter(|finding| finding.verdict == Verdict::FallsShort) {
+        for word in words(&finding.message.to_string()).split(' ') {
+            assert!(text.contains(word), "{word} of {}", finding.message);
+        }
+        for step in finding.derivation.steps() {
+            assert!(text.contains(&step.value_text()), "{} of {}", step.value_text(), finding.message);
+        }
+    }
+    assert!(text.contains("Page 1 of"));
+}
+
+#[test]
+fn an_independent_reader_finds_no_fault() {
+    for sheet in [Sheet::A4, Sheet::Letter] {
+        let folder = TempDir::new().expect("a folder");
+        let file = folder.path().join("survey.pdf");
+        std::fs::write(&file, pdf(&demo(), sheet)).expect("written");
+        match Command::new("qpdf").arg("--check").arg(&file).output() {
+            Ok(output) => {
+                let said = String::from_utf8_lossy(&output.stdout).into_owned();
+                assert!(output.status.success(), "{said}");
+                assert!(said.contains("No syntax or stream encoding errors found"), "{said}");
+            }
+            Err(error) => eprintln!("SKIPPED: qpdf is not here ({error}); .ci/run installs it"),
+        }
+    }
+}
+
+#[test]
+fn an_empty_survey_has_a_paper_too() {
+    let empty = r#"{"deadfront_survey":1,"site":{"name":"Empty (invented)","rules":"us"}}"#;
+    let survey = read_survey(empty.as_bytes()).expect("a survey");
+    assert!(pdf(&survey, Sheet::A4).starts_with(b"%PDF-"));
+}
+
+/// A page of text costs a few kilobytes: faces are embedded once and reduced to the used characters.
+#[test]
+fn it_stays_small_for_its_pages() {
+    let survey = demo();
+    let assessment = assess(&survey);
+    let report = Report { survey: &survey, assessment: &assessment, made: made(), sheet: Sheet::Letter };
+    let pages = lay_out(&report.document()).expect("laid out").pages.len();
+    let bytes = pdf(&survey, Sheet::Letter).len();
+    assert!(bytes < 60_000 + pages * 5_000, "{bytes} bytes on {pages} pages");
+}
+
+#[test]
+fn long_and_foreign_names_are_printed_or_named() {
+    let mut survey = demo();
+    survey.site.name = "A very long name ".repeat(17);
+    survey.panels[0].name = "盤 لوحة щит".to_owned();
+    let assessment = assess(&survey);
+    let report = Report { survey: &survey, assessment: &assessment, made: made(), sheet: Sheet::A4 };
+    let written = report.pdf().expect("a PDF");
+    let warnings: Vec<String> = written.warnings.iter().map(ToString::to_string).collect();
+    assert!(warnings.iter().any(|warning| warning.contains('盤')), "{warnings:?}");
+}
+
+#[test]
+fn every_text_stands_inside_the_margins() {
+    let survey = demo();
+    let assessment = assess(&survey);
+    for sheet in [Sheet::A4, Sheet::Letter] {
+        let report = Report { survey: &survey, assessment: &assessment, made: made(), sheet };
+        let laid = lay_out(&report.document()).expect("laid out");
+        let (width, height) = sheet.size();
+        assert!(laid.pages.len() > 10);
+        for page in &laid.pages {
+            for item in &page.items {
+                let rect = item.rect;
+                assert!(rect.x.0 >= 0.0 && rect.right().0 <= width.0, "{item:?}");
+                assert!(rect.y.0 >= 0.0 && rect.bottom().0 <= height.0, "{item:?}");
+            }
+        }
+    }
+}

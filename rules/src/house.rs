@@ -9,6 +9,7 @@ use crate::calc::RunImpedance;
 use crate::calc::fault::{FaultAt, fault_currents};
 use crate::calc::load_current::{Drawn, running_current};
 use crate::calc::source::{Extreme, Source, source};
+use crate::capacity::{carry, demand};
 use crate::codes::{Ampacity, DeviceLimit, RuleSet, rule_set};
 use crate::finding::{Facts, Subject, Worked};
 use crate::network::{Feeds, Island, Link, Mode, Network, Node, NodeId};
@@ -182,6 +183,8 @@ pub struct House<'a> {
     sources: Vec<[OnceCell<Worked<Source>>; 2]>,
     faults: Vec<OnceCell<Vec<FaultAt>>>,
     drawn: Vec<OnceCell<Worked<Option<Drawn>>>>,
+    demands: OnceCell<Vec<demand::Assessed>>,
+    islands: OnceCell<Vec<carry::Island>>,
     loads_on: Vec<Vec<usize>>,
     way_runs: HashMap<(usize, usize), Vec<usize>>,
 }
@@ -228,6 +231,8 @@ impl<'a> House<'a> {
             sources,
             faults,
             drawn,
+            demands: OnceCell::new(),
+            islands: OnceCell::new(),
             loads_on,
             way_runs,
         }
@@ -243,6 +248,19 @@ impl<'a> House<'a> {
     #[must_use]
     pub fn faults(&self, node: NodeId) -> &[FaultAt] {
         self.faults[node as usize].get_or_init(|| fault_currents(self, node))
+    }
+
+    /// The demand of every service, feeder and bus against what it may carry, worked out once.
+    #[must_use]
+    pub fn demands(&self) -> &[demand::Assessed] {
+        let work_out = || demand::places(self).iter().map(|place| demand::assessed(self, place)).collect();
+        self.demands.get_or_init(work_out)
+    }
+
+    /// The loads of every battery inverter and generator, worked out once.
+    #[must_use]
+    pub fn islands(&self) -> &[carry::Island] {
+        self.islands.get_or_init(|| carry::islands(self))
     }
 
     /// What stands behind a supply's terminals, worked out once.

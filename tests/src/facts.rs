@@ -111,12 +111,17 @@ const PLATE: &[&str] = &[
     "ratings",
 ];
 
-/// Whether a path leads to one form of a plate that gives several. The forms of a real plate agree;
+/// Whether a path leads to one form of a plate, or of a supply's short-time figure, that gives several. The forms of a real plate agree;
 /// those of a random one contradict each other, so that taking one away is no loss of knowledge but
 /// another statement. The demo house, whose plates agree, is tested without this exception.
 #[must_use]
 pub fn is_one_of_several_plates(house: &Value, path: &FactPath) -> bool {
     let parts: Vec<&str> = path.0.split('/').collect();
+    // Power and current that a supply gives for the same time say one thing, too.
+    if let ["", "supplies", _, "surges", _, "power" | "current"] = parts[..] {
+        let line = path.0.rsplit_once('/').map_or("", |(line, _)| line);
+        return ["power", "current"].iter().all(|name| house.pointer(&format!("{line}/{name}")).is_some());
+    }
     let ["", "loads", number, fact, ..] = parts[..] else { return false };
     let given = |name: &&&str| house.pointer(&format!("/loads/{number}/{name}")).is_some();
     PLATE.contains(&fact) && PLATE.iter().filter(given).count() > 1

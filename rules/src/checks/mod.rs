@@ -8,6 +8,7 @@ pub mod devices;
 pub mod grounding;
 pub mod old_house;
 pub mod service;
+pub mod supply;
 
 use serde::Serialize;
 
@@ -24,6 +25,8 @@ pub enum Folder {
     Devices,
     /// Service, panels and buses.
     Service,
+    /// Supplies of one's own: what they carry, start and keep running.
+    Supply,
     /// Neutral, ground and electrodes.
     Grounding,
     /// What older houses hold.
@@ -38,6 +41,7 @@ impl Folder {
             Self::Conductors => "conductors",
             Self::Devices => "devices",
             Self::Service => "service",
+            Self::Supply => "supply",
             Self::Grounding => "grounding",
             Self::OldHouse => "old house",
         }
@@ -111,8 +115,14 @@ pub(crate) use check;
 
 /// The checks by folder; each folder's `CHECKS` has one line a check, in the order in which
 /// findings are told.
-static REGISTRY: &[&[&CheckInfo]] =
-    &[conductors::CHECKS, devices::CHECKS, service::CHECKS, grounding::CHECKS, old_house::CHECKS];
+static REGISTRY: &[&[&CheckInfo]] = &[
+    conductors::CHECKS,
+    devices::CHECKS,
+    service::CHECKS,
+    supply::CHECKS,
+    grounding::CHECKS,
+    old_house::CHECKS,
+];
 
 /// Every check.
 pub fn registry() -> impl Iterator<Item = &'static CheckInfo> {

@@ -111,7 +111,13 @@ mod tests {
     ];
 
     /// Asked for although they are no facts: lists in which something is still to be written.
-    const LISTS: &[(ItemKind, &str)] = &[(ItemKind::Run, "loads"), (ItemKind::Site, "electrodes")];
+    const LISTS: &[(ItemKind, &str)] = &[
+        (ItemKind::Run, "loads"),
+        (ItemKind::Site, "electrodes"),
+        (ItemKind::Way, "run"),
+        (ItemKind::Supply, "sun_hours"),
+        (ItemKind::Supply, "battery_run"),
+    ];
 
     const KINDS: [ItemKind; 13] = [
         ItemKind::Site,

@@ -358,15 +358,7 @@ impl<'a> House<'a> {
         if self.feeds.up_edge(start) == Some(self.network.run_edge(run)) {
             return self.guard_of_standby(run);
         }
-        let mut node = start;
-        while let Some(edge) = self.feeds.up_edge(node) {
-            let edge = self.network.edge(edge);
-            if let Some(guard) = self.guard_of(edge.link) {
-                return Some(guard);
-            }
-            node = edge.other(node);
-        }
-        None
+        self.guard_ahead(start)
     }
 
     /// A run that brings a standby supply in lies towards the root: the supply's own device

@@ -1,18 +1,28 @@
-//! The window. It shows what it is given: text, already formatted, and the verdict beside it.
+//! The window. It shows what it is given and tells what the person wants.
 //! It knows no file, no JSON and no rule of electricity.
 
-mod adapters;
-mod convert;
+mod ask;
+mod desk;
+mod detail;
+mod findings;
 mod generated;
+mod intent;
+mod lists;
+mod mark;
+mod models;
 mod picture;
 mod places;
-mod view;
+mod rows;
+mod sheet;
+mod shown;
+mod sizing;
 mod window;
+mod words;
 
-pub use adapters::survey_view;
+pub use intent::{Intent, Recent, Standing};
+pub use mark::Mark;
 pub use picture::Picture;
 pub use places::{Place, Theme};
-pub use view::{FigureView, FindingView, ItemView, KeyValue, Mark, PanelView, StepView, SurveyView, WayView};
 pub use window::{AppWindow, WindowError};
 
 // The invented house of the examples serves the tests too, and names this crate from outside.

@@ -3,7 +3,7 @@
 use crate::generated;
 
 /// A place of the window that can be gone to.
-#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+#[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord, Hash)]
 pub enum Place {
     /// Which house is this?
     Site,
@@ -15,28 +15,46 @@ pub enum Place {
     Runs,
     /// What draws power here?
     Loads,
+    /// How is each part made dead?
+    Isolation,
+    /// Will it carry the load?
+    Capacity,
     /// What did the check find?
     Findings,
+    /// What goes to the electrician?
+    Handover,
 }
 
 impl Place {
     /// All places, in the order of the bar.
-    pub const ALL: [Self; 6] =
-        [Self::Site, Self::Supplies, Self::Panels, Self::Runs, Self::Loads, Self::Findings];
+    pub const ALL: [Self; 9] = [
+        Self::Site,
+        Self::Supplies,
+        Self::Panels,
+        Self::Runs,
+        Self::Loads,
+        Self::Isolation,
+        Self::Capacity,
+        Self::Findings,
+        Self::Handover,
+    ];
 }
 
-impl From<Place> for generated::Place {
-    fn from(place: Place) -> Self {
-        match place {
-            Place::Site => Self::Site,
-            Place::Supplies => Self::Supplies,
-            Place::Panels => Self::Panels,
-            Place::Runs => Self::Runs,
-            Place::Loads => Self::Loads,
-            Place::Findings => Self::Findings,
+macro_rules! places {
+    ($($place:ident),+) => {
+        impl From<Place> for generated::Place {
+            fn from(place: Place) -> Self {
+                match place { $(Place::$place => Self::$place),+ }
+            }
         }
-    }
+        impl From<generated::Place> for Place {
+            fn from(place: generated::Place) -> Self {
+                match place { $(generated::Place::$place => Self::$place),+ }
+            }
+        }
+    };
 }
+places!(Site, Supplies, Panels, Runs, Loads, Isolation, Capacity, Findings, Handover);
 
 /// For which light the window is drawn.
 #[derive(Clone, Copy, Debug, Default, PartialEq, Eq)]

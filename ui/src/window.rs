@@ -1,16 +1,17 @@
 //! The window as the rest of the program sees it.
 
-use std::cell::RefCell;
 use std::rc::Rc;
 
+use deadfront_rules::Assessment;
+use deadfront_rules::survey::Survey;
 use slint::{ComponentHandle, LogicalSize, PlatformError};
 
+use crate::desk::Desk;
 use crate::generated::{
-    DeadfrontWindow, DisplayAdapter, FindingsAdapter, LoadsAdapter, Mark, Navigation, PanelsAdapter,
-    Place as GeneratedPlace, RunsAdapter, Setting, SiteAdapter, SuppliesAdapter,
+    DeadfrontWindow, Detail, DisplayAdapter, FindingsAdapter, Listing, Navigation, Page, Recent as RecentRow,
+    Setting, Sheet, Sizing, Status, Surveys, Walk,
 };
-use crate::view::{FindingView, ItemView, SurveyView};
-use crate::{Picture, Place, Theme, convert};
+use crate::{Intent, Picture, Place, Recent, Standing, Theme};
 
 /// Smallest and largest text, as a factor on the standard size.
 const TEXT_SCALES: std::ops::RangeInclusive<f32> = 1.0..=1.5;
@@ -42,7 +43,7 @@ pub enum WindowError {
 /// The window. It shows the last survey it was given.
 pub struct AppWindow {
     pub(crate) window: DeadfrontWindow,
-    survey: Rc<RefCell<SurveyView>>,
+    desk: Rc<Desk>,
 }
 
 impl AppWindow {
@@ -53,26 +54,57 @@ impl AppWindow {
     /// system's font service knows no font.
     pub fn new() -> Result<Self, WindowError> {
         let window = make_window()?;
-        let survey = Rc::new(RefCell::new(SurveyView::default()));
-        connect(&window, &survey);
+        let desk = Desk::new(&window);
+        connect(&window, &desk);
         window.global::<DisplayAdapter>().set_version(env!("CARGO_PKG_VERSION").into());
-        let this = Self { window, survey };
-        this.show(&SurveyView::default());
-        Ok(this)
+        desk.refresh();
+        Ok(Self { window, desk })
     }
 
-    /// Fills the window with a survey. Place and theme stay; selections stay where their rows do.
-    pub fn show(&self, survey: &SurveyView) {
-        self.survey.replace(survey.clone());
-        self.window.set_survey_title((&survey.title).into());
-        self.window.set_survey_subtitle((&survey.subtitle).into());
-        fill_site(&self.window, survey);
-        fill_supplies(&self.window, survey);
-        fill_panels(&self.window, survey);
-        fill_runs(&self.window, survey);
-        fill_loads(&self.window, survey);
-        let filter = self.window.global::<FindingsAdapter>().get_filter();
-        fill_findings(&self.window, survey, filter);
+    /// Shows another survey: nothing of the last one lies open any more.
+    pub fn show(&self, survey: Rc<Survey>, assessment: Rc<Assessment>) {
+        self.desk.show(survey, assessment, false);
+    }
+
+    /// Shows the same survey after an edit: what lies open stays open, and the verdicts that the
+    /// edit changed are marked.
+    pub fn show_edited(&self, survey: Rc<Survey>, assessment: Rc<Assessment>) {
+        self.desk.show(survey, assessment, true);
+    }
+
+    /// Says how things stand with the file.
+    pub fn set_standing(&self, standing: &Standing) {
+        self.desk.stand(standing);
+        self.desk.refresh();
+    }
+
+    /// Lists the surveys that can be opened, and the folder of new ones.
+    pub fn set_recents(&self, recents: &[Recent], folder: &str) {
+        let surveys = self.window.global::<Surveys>();
+        let row = |recent: &Recent| RecentRow {
+            key: (&recent.key).into(),
+            name: (&recent.name).into(),
+            place: (&recent.place).into(),
+            missing: recent.missing,
+            current: recent.current,
+        };
+        surveys.set_recents(crate::models::fixed(recents.iter().map(row)));
+        surveys.set_folder(folder.into());
+    }
+
+    /// Says on the page of surveys what went wrong there; an empty text says nothing.
+    pub fn set_surveys_problem(&self, problem: &str) {
+        self.window.global::<Surveys>().set_problem(problem.into());
+    }
+
+    /// Prices of cable per foot in hundredths of the reader's currency, as they were kept.
+    pub fn set_prices(&self, prices: std::collections::BTreeMap<String, u32>) {
+        self.desk.size_with(|settings| settings.set_prices(prices));
+    }
+
+    /// Hears what the person wants. One listener; a second takes the first one's place.
+    pub fn on_intent(&self, listener: impl Fn(Intent) + 'static) {
+        self.desk.listen(listener);
     }
 
     /// Puts the window on the screen and stays until it is closed.
@@ -110,7 +142,25 @@ impl AppWindow {
 
     /// Opens the display page: light, text size, about.
     pub fn open_display_page(&self) {
-        self.window.global::<Navigation>().set_display_open(true);
+        self.window.global::<Navigation>().invoke_show_page(Page::Display);
+    }
+
+    /// Opens the page on which a cable is sized.
+    pub fn open_sizing_page(&self) {
+        self.desk.add(crate::lists::SIZING);
+    }
+
+    /// Opens the page of surveys.
+    pub fn open_surveys_page(&self) {
+        self.window.global::<Navigation>().invoke_show_page(Page::Surveys);
+    }
+
+    /// Closes whatever page lies over the places.
+    pub fn close_page(&self) {
+        let navigation = self.window.global::<Navigation>();
+        if navigation.get_page() != Page::None {
+            navigation.set_page(Page::None);
+        }
     }
 
     /// Opens a finding by its id. An id that no finding bears changes nothing.
@@ -118,11 +168,25 @@ impl AppWindow {
         self.window.global::<Navigation>().invoke_open_finding(id.into());
     }
 
+    /// Opens an item by its id. An id that nothing bears changes nothing.
+    pub fn open_item(&self, id: &str) {
+        self.window.global::<Navigation>().invoke_open_item(id.into());
+    }
+
+    /// Opens the sheet of a field of the item that lies open.
+    pub fn open_field(&self, field: &str) {
+        self.desk.field_tapped(field);
+    }
+
+    /// Opens the next question of the walk.
+    pub fn answer_next(&self) {
+        self.desk.answer_next();
+    }
+
     /// Opens the thing at `index` in the list of the current place; past the end, nothing.
     pub fn open(&self, index: usize) {
-        let navigation = self.window.global::<Navigation>();
-        if select(&self.window, navigation.get_place(), index).is_some() {
-            navigation.invoke_open_detail();
+        if self.desk.open_numbered(index) {
+            self.window.global::<Navigation>().invoke_open_detail();
         }
     }
 
@@ -151,116 +215,53 @@ fn no_display(error: PlatformError) -> WindowError {
 }
 
 /// Answers what the window asks for.
-fn connect(window: &DeadfrontWindow, survey: &Rc<RefCell<SurveyView>>) {
-    let weak = window.as_weak();
-    let shown = Rc::clone(survey);
-    window.global::<FindingsAdapter>().on_filter_chosen(move |mark| {
-        let Some(window) = weak.upgrade() else { return };
-        choose_filter(&window, &shown.borrow(), mark);
-    });
-    let weak = window.as_weak();
-    let shown = Rc::clone(survey);
-    window.global::<Navigation>().on_finding_opened(move |id| {
-        weak.upgrade().is_some_and(|window| select_finding(&window, &shown.borrow(), &id))
-    });
-}
-
-/// Shows the findings of one verdict; the same verdict a second time shows all.
-fn choose_filter(window: &DeadfrontWindow, survey: &SurveyView, mark: Mark) {
-    let adapter = window.global::<FindingsAdapter>();
-    let same = adapter.get_filter() == mark;
-    adapter.set_selected(0);
-    fill_findings(window, survey, if same { Mark::None } else { mark });
-}
-
-/// Selects the finding of this id among all; says whether there is one.
-fn select_finding(window: &DeadfrontWindow, survey: &SurveyView, id: &str) -> bool {
-    let Some(finding) = survey.findings.iter().find(|finding| finding.id == id) else {
-        return false;
-    };
-    let filter = if is_listed(finding, Mark::None) { Mark::None } else { Mark::from(finding.mark) };
-    let before = survey.findings.iter().take_while(|finding| finding.id != id);
-    let index = before.filter(|finding| is_listed(finding, filter)).count();
-    fill_findings(window, survey, filter);
-    window.global::<FindingsAdapter>().set_selected(row_number(index));
-    true
-}
-
-fn fill_site(window: &DeadfrontWindow, survey: &SurveyView) {
-    window.global::<SiteAdapter>().set_facts(convert::facts(&survey.site));
-}
-
-/// Fills an adapter that has rows, items and a selection.
-macro_rules! fill_items {
-    ($adapter:expr, $items:expr, $survey:expr) => {{
-        let adapter = $adapter;
-        let items: Vec<&ItemView> = $items.collect();
-        adapter.set_selected(kept(adapter.get_selected(), items.len()));
-        adapter.set_items(convert::model(items.iter().map(|item| convert::item(item, $survey))));
-        adapter.set_rows(convert::model(items.iter().map(|item| convert::item_row(item))));
-    }};
-}
-
-fn fill_supplies(window: &DeadfrontWindow, survey: &SurveyView) {
-    fill_items!(window.global::<SuppliesAdapter>(), survey.supplies.iter(), survey);
-}
-
-fn fill_runs(window: &DeadfrontWindow, survey: &SurveyView) {
-    fill_items!(window.global::<RunsAdapter>(), survey.runs.iter(), survey);
-}
-
-fn fill_loads(window: &DeadfrontWindow, survey: &SurveyView) {
-    fill_items!(window.global::<LoadsAdapter>(), survey.loads.iter(), survey);
-}
-
-fn fill_panels(window: &DeadfrontWindow, survey: &SurveyView) {
-    let adapter = window.global::<PanelsAdapter>();
-    adapter.set_ways(convert::model(survey.panels.iter().map(convert::panel_ways)));
-    fill_items!(adapter, survey.panels.iter().map(|panel| &panel.item), survey);
-}
-
-/// Without a filter the list holds what asks for action; what meets stands behind its count.
-fn is_listed(finding: &FindingView, filter: Mark) -> bool {
-    let mark = Mark::from(finding.mark);
-    if filter == Mark::None { !matches!(mark, Mark::Meets | Mark::NotApplicable) } else { mark == filter }
-}
-
-fn fill_findings(window: &DeadfrontWindow, survey: &SurveyView, filter: Mark) {
-    let adapter = window.global::<FindingsAdapter>();
-    let passes = |finding: &&FindingView| is_listed(finding, filter);
-    let findings: Vec<&FindingView> = survey.findings.iter().filter(passes).collect();
-    adapter.set_filter(filter);
-    adapter.set_total(row_number(survey.findings.len()));
-    adapter.set_counts(convert::counts(survey));
-    adapter.set_selected(kept(adapter.get_selected(), findings.len()));
-    adapter.set_findings(convert::model(findings.iter().map(|finding| convert::finding(finding))));
-    adapter.set_rows(convert::model(findings.iter().map(|finding| convert::finding_row(finding))));
-}
-
-/// Selects a row of a place's list; `None` past its end or where a place has no list.
-fn select(window: &DeadfrontWindow, place: GeneratedPlace, index: usize) -> Option<()> {
-    use slint::Model as _;
-    macro_rules! choose {
-        ($adapter:ty) => {{
-            let adapter = window.global::<$adapter>();
-            (index < adapter.get_rows().row_count()).then(|| adapter.set_selected(row_number(index)))
+fn connect(window: &DeadfrontWindow, desk: &Rc<Desk>) {
+    /// A handler that holds the desk.
+    macro_rules! on {
+        ($global:ty, $on:ident, |$desk:ident $(, $arg:ident)*| $body:expr) => {{
+            let $desk = Rc::clone(desk);
+            window.global::<$global>().$on(move |$($arg),*| $body);
         }};
     }
-    match place {
-        GeneratedPlace::Supplies => choose!(SuppliesAdapter),
-        GeneratedPlace::Panels => choose!(PanelsAdapter),
-        GeneratedPlace::Runs => choose!(RunsAdapter),
-        GeneratedPlace::Loads => choose!(LoadsAdapter),
-        GeneratedPlace::Findings => choose!(FindingsAdapter),
-        _ => None,
-    }
+    on!(Navigation, on_arrived, |desk| desk.arrived());
+    on!(Navigation, on_finding_opened, |desk, id| desk.open_finding_named(&id));
+    on!(Navigation, on_item_opened, |desk, id| desk.open_item_named(&id));
+    on!(Navigation, on_stepped_back, |desk| desk.step_back());
+    on!(Navigation, on_sheet_left, |desk| desk.sheet_left());
+    on!(Listing, on_opened, |desk, row| desk.open_row(index(row)));
+    on!(Listing, on_act, |desk, key| desk.add(&key));
+    on!(Detail, on_field_tapped, |desk, key| desk.field_tapped(&key));
+    on!(Detail, on_act, |desk, key| desk.act(&key));
+    on!(FindingsAdapter, on_filter_chosen, |desk, mark| desk.choose_filter(mark));
+    on!(FindingsAdapter, on_opened, |desk, row| desk.open_finding_row(index(row)));
+    on!(FindingsAdapter, on_wanted_tapped, |desk, item, field| desk.wanted_tapped(&item, &field));
+    on!(Status, on_undone, |desk| desk.tell(Intent::Undo));
+    on!(Status, on_redone, |desk| desk.tell(Intent::Redo));
+    on!(Status, on_changed_tapped, |desk| desk.show_changed());
+    on!(Walk, on_answered, |desk| desk.answer_next());
+    on!(Walk, on_later, |desk| desk.later());
+    on!(Sheet, on_pressed, |desk, key| desk.key_pressed(&key));
+    on!(Sheet, on_unit_chosen, |desk, key| desk.unit_chosen(&key));
+    on!(Sheet, on_usual_chosen, |desk, key| desk.usual_chosen(&key));
+    on!(Sheet, on_picked, |desk, key| desk.picked(&key));
+    on!(Sheet, on_not_seen, |desk| desk.clear());
+    on!(Sheet, on_cleared, |desk| desk.clear());
+    on!(Sheet, on_cannot_see, |desk| desk.cannot_see());
+    on!(Sheet, on_done, |desk| desk.done());
+    on!(Sheet, on_skip, |desk| desk.skip());
+    on!(Sizing, on_turned, |desk, key, by| desk.size_with(|settings| settings.turn(&key, by)));
+    on!(Sizing, on_chosen, |desk, key, pick| desk.size_with(|settings| settings.choose(&key, &pick)));
+    on!(Sizing, on_planned, |desk, metal| desk.plan(&metal));
+    on!(Sizing, on_priced, |desk, cable, by| desk.price(&cable, by));
+    on!(Surveys, on_opened, |desk, key| desk.tell(Intent::OpenSurvey(key.to_string())));
+    on!(Surveys, on_act, |desk, key| match key.as_str() {
+        "new" => desk.tell(Intent::NewSurvey),
+        "copy" => desk.tell(Intent::SaveCopy),
+        _ => {}
+    });
 }
 
-/// The selection if its row is still there, else the first row.
-fn kept(selected: i32, rows: usize) -> i32 {
-    if selected >= 0 && selected < row_number(rows) { selected } else { 0 }
-}
-
-fn row_number(index: usize) -> i32 {
-    i32::try_from(index).unwrap_or(i32::MAX)
+/// A row number of the window as an index.
+fn index(row: i32) -> usize {
+    usize::try_from(row).unwrap_or(usize::MAX)
 }

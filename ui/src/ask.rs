@@ -1,0 +1,145 @@
+//! What must be known before something can be added: of what kind it is, or where it begins.
+
+use deadfront_rules::edit::{self, Edit, Refused};
+use deadfront_rules::finding::Said;
+use deadfront_rules::say;
+use deadfront_rules::survey::form::{Enterable as _, Form};
+use deadfront_rules::survey::{EnteredSize, Id, ItemKind, LoadKind, Material, Method, SupplyKind};
+
+use crate::generated::Pick;
+use crate::shown::Shown;
+use crate::sizing::Plan;
+use crate::words::label;
+
+/// The key of the answer "not known yet".
+const NOT_KNOWN: &str = "";
+
+/// A question before something is added.
+#[derive(Clone, Debug, PartialEq)]
+pub(crate) enum Ask {
+    /// Which kind of supply?
+    Supply,
+    /// What does the new circuit of this panel feed?
+    Circuit(Id),
+    /// Where does the new run begin, or on which run is the new load?
+    Within(ItemKind),
+    /// What is the new load of this run?
+    Load(Id),
+    /// The cable of all ways of a panel: method, then size, then metal.
+    Cable(Id, Vec<(&'static str, String)>),
+    /// Where does the planned run begin?
+    Planned(Plan),
+}
+
+/// What an answer leads to.
+pub(crate) enum Next {
+    /// Another question.
+    Ask(Ask),
+    /// Something is added, and opened.
+    Added(Result<(Edit, Id), Refused>),
+    /// Something is done.
+    Done(Result<Edit, Refused>),
+}
+
+impl Ask {
+    pub(crate) fn question(&self) -> Said {
+        match self {
+            Self::Supply => say!("What kind of supply is it?"),
+            Self::Circuit(_) | Self::Load(_) => say!("What does it feed?"),
+            Self::Within(ItemKind::Load) => say!("On which run is it?"),
+            Self::Within(ItemKind::Electrode) => say!("At which panel does its conductor end?"),
+            Self::Within(_) | Self::Planned(_) => say!("Where does it begin?"),
+            Self::Cable(_, set) if set.is_empty() => say!("Which cable or wiring method do all ways have?"),
+            Self::Cable(_, set) if set.len() == 1 => say!("Of which size?"),
+            Self::Cable(..) => say!("Of which metal?"),
+        }
+    }
+
+    pub(crate) fn note(&self) -> Said {
+        match self {
+            Self::Cable(..) => say!("It is written at every run of this panel's ways; one that differs is changed afterwards."),
+            _ => say!(""),
+        }
+    }
+
+    pub(crate) fn picks(&self, shown: &Shown) -> Vec<Pick> {
+        match self {
+            Self::Supply => choices(SupplyKind::ALL.iter().map(|kind| (kind.file_word(), kind.words()))),
+            Self::Circuit(_) | Self::Load(_) => {
+                let mut picks = choices(LoadKind::ALL.iter().map(|kind| (kind.file_word(), kind.words())));
+                picks.push(pick(NOT_KNOWN, "not known yet"));
+                picks
+            }
+            Self::Within(kind) => places(shown, *kind),
+            Self::Planned(_) => places(shown, ItemKind::Run),
+            Self::Cable(_, set) if set.is_empty() => {
+                choices(Method::ALL.iter().map(|method| (method.file_word(), method.words())))
+            }
+            Self::Cable(_, set) if set.len() == 1 => match EnteredSize::form() {
+                Form::Size { usual, .. } => usual.iter().map(|size| pick(size, size)).collect(),
+                _ => Vec::new(),
+            },
+            Self::Cable(..) => choices(Material::ALL.iter().map(|metal| (metal.file_word(), metal.words()))),
+        }
+    }
+
+    pub(crate) fn answer(&self, shown: &Shown, key: &str) -> Option<Next> {
+        let survey = &shown.survey;
+        let load_kind = || LoadKind::ALL.iter().copied().find(|kind| kind.file_word() == key);
+        Some(match self {
+            Self::Supply => {
+                let kind = SupplyKind::ALL.iter().copied().find(|kind| kind.file_word() == key)?;
+                Next::Added(edit::add_supply(survey, kind))
+            }
+            Self::Circuit(panel) => Next::Added(edit::add_circuit(survey, panel, load_kind())),
+            Self::Load(run) => Next::Added(match load_kind() {
+                Some(kind) => edit::add_load(survey, run, kind),
+                None => edit::add(survey, ItemKind::Load, Some(run)),
+            }),
+            Self::Within(ItemKind::Load) => Next::Ask(Self::Load(Id::new(key)?)),
+            Self::Within(kind) => Next::Added(edit::add(survey, *kind, Id::new(key).as_ref())),
+            Self::Planned(plan) => {
+                let fields: Vec<(&str, &str)> = plan.fields.iter().map(|(field, entry)| (*field, entry.as_str())).collect();
+                Next::Added(edit::plan_run(survey, &Id::new(key)?, &fields))
+            }
+            Self::Cable(panel, set) => {
+                const FIELDS: [&str; 3] = ["method", "size", "material"];
+                let mut set = set.clone();
+                set.push((FIELDS[set.len().min(FIELDS.len() - 1)], key.to_owned()));
+                if set.len() < FIELDS.len() {
+                    return Some(Next::Ask(Self::Cable(panel.clone(), set)));
+                }
+                let pairs: Vec<(&str, &str)> = set.iter().map(|(field, entry)| (*field, entry.as_str())).collect();
+                Next::Done(edit::cable_for_ways(survey, panel, &pairs))
+            }
+        })
+    }
+}
+
+fn choices<'a>(choices: impl Iterator<Item = (&'a str, &'a str)>) -> Vec<Pick> {
+    choices.map(|(key, words)| pick(key, words)).collect()
+}
+
+fn pick(key: &str, text: &str) -> Pick {
+    Pick { key: key.into(), text: label(text), chosen: false }
+}
+
+/// Where a new item of a kind can be.
+fn places(shown: &Shown, kind: ItemKind) -> Vec<Pick> {
+    let survey = &shown.survey;
+    let mut ids: Vec<&Id> = Vec::new();
+    match kind {
+        ItemKind::Load => ids.extend(survey.runs.iter().map(|run| &run.id)),
+        ItemKind::Electrode => ids.extend(survey.panels.iter().map(|panel| &panel.id)),
+        _ => {
+            ids.extend(survey.supplies.iter().map(|supply| &supply.id));
+            ids.extend(survey.transfers.iter().map(|transfer| &transfer.id));
+            ids.extend(survey.inlets.iter().map(|inlet| &inlet.id));
+            for panel in &survey.panels {
+                ids.extend(panel.ways.iter().filter(|way| shown.run_behind(way).is_none()).map(|way| &way.id));
+                ids.push(&panel.id);
+            }
+        }
+    }
+    ids.into_iter().map(|id| Pick { key: id.as_str().into(), text: shown.name_of(id).into(), chosen: false }).collect()
+}

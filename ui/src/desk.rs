@@ -1,0 +1,954 @@
+//! Where the person is and what lies open, and what each touch does.
+//!
+//! The window is told by [`Desk::show`] what the survey is; it answers touches by [`Intent`]s and
+//! never changes the survey itself.
+
+use std::cell::{Cell, RefCell};
+use std::collections::{BTreeMap, BTreeSet};
+use std::rc::Rc;
+
+use deadfront_rules::edit::{self, Edit, Refused};
+use deadfront_rules::finding::Said;
+use deadfront_rules::house::site_id;
+use deadfront_rules::say;
+use deadfront_rules::survey::{CANNOT_BE_SEEN, Id, ItemKind, Survey};
+use deadfront_rules::walk::{self, Step};
+use deadfront_rules::{Assessment, assess};
+use slint::{ComponentHandle as _, ModelRc, SharedString, VecModel, Weak};
+
+use crate::generated::{
+    self, DeadfrontWindow, Detail, FindingsAdapter, Listing, Navigation, Page, PlaceState, Sheet as SheetGlobal,
+    Status, Walk as WalkGlobal,
+};
+use crate::ask::{Ask, Next};
+use crate::lists::{self, Lines};
+use crate::models::{row_number, sync};
+use crate::sheet::Sheet;
+use crate::sizing::{self, Plan, Settings};
+use crate::shown::Shown;
+use crate::words::{label, tell};
+use crate::{Intent, Mark, Place, Standing, detail, findings};
+
+/// Values entered lately that are offered again, for each field.
+const RECENTS: usize = 4;
+
+type Listener = Box<dyn Fn(Intent)>;
+
+/// The state of the window.
+pub(crate) struct Desk {
+    window: Weak<DeadfrontWindow>,
+    shown: RefCell<Rc<Shown>>,
+    /// What lies open in each place: the listed item first, then what was opened inside it.
+    trails: RefCell<BTreeMap<Place, Vec<Id>>>,
+    filter: Cell<Option<Mark>>,
+    changed_only: Cell<bool>,
+    open_finding: Cell<Option<usize>>,
+    sheet: RefCell<Option<Sheet>>,
+    ask: RefCell<Option<Ask>>,
+    skipped: RefCell<BTreeSet<(Id, String)>>,
+    /// The next questions, nearest first.
+    steps: RefCell<Vec<Step>>,
+    recents: RefCell<BTreeMap<String, Vec<String>>>,
+    units: RefCell<BTreeMap<&'static str, String>>,
+    /// What to open when the survey comes back from an edit.
+    to_open: RefCell<Option<Id>>,
+    settings: RefCell<Settings>,
+    lines: Rc<Lines>,
+    finding_lines: Rc<Lines>,
+    models: Models,
+    listener: RefCell<Option<Listener>>,
+}
+
+/// The rows that are brought up to date in place.
+#[derive(Default)]
+struct Models {
+    fields: Rc<VecModel<generated::Field>>,
+    related: Rc<VecModel<generated::RowData>>,
+    findings: Rc<VecModel<generated::RowData>>,
+    places: Rc<VecModel<PlaceState>>,
+    picks: Rc<VecModel<generated::Pick>>,
+    usual: Rc<VecModel<generated::Pick>>,
+    units: Rc<VecModel<generated::Pick>>,
+}
+
+impl Desk {
+    pub(crate) fn new(window: &DeadfrontWindow) -> Rc<Self> {
+        let survey = Rc::new(edit::empty_survey());
+        let assessment = Rc::new(assess(&survey));
+        let shown = Rc::new(Shown::of(survey, assessment, None));
+        let this = Rc::new(Self {
+            window: window.as_weak(),
+            lines: Lines::new(Rc::clone(&shown)),
+            finding_lines: Lines::new(Rc::clone(&shown)),
+            shown: RefCell::new(shown),
+            trails: RefCell::default(),
+            filter: Cell::default(),
+            changed_only: Cell::default(),
+            open_finding: Cell::default(),
+            sheet: RefCell::default(),
+            ask: RefCell::default(),
+            skipped: RefCell::default(),
+            steps: RefCell::default(),
+            recents: RefCell::default(),
+            units: RefCell::default(),
+            to_open: RefCell::default(),
+            settings: RefCell::default(),
+            models: Models::default(),
+            listener: RefCell::default(),
+        });
+        this.hand_over_models(window);
+        this
+    }
+
+    fn hand_over_models(&self, window: &DeadfrontWindow) {
+        window.global::<Listing>().set_rows(ModelRc::from(Rc::clone(&self.lines)));
+        window.global::<FindingsAdapter>().set_rows(ModelRc::from(Rc::clone(&self.finding_lines)));
+        let detail = window.global::<Detail>();
+        detail.set_fields(ModelRc::from(Rc::clone(&self.models.fields)));
+        detail.set_related(ModelRc::from(Rc::clone(&self.models.related)));
+        detail.set_findings(ModelRc::from(Rc::clone(&self.models.findings)));
+        window.global::<Status>().set_places(ModelRc::from(Rc::clone(&self.models.places)));
+        let sheet = window.global::<SheetGlobal>();
+        sheet.set_picks(ModelRc::from(Rc::clone(&self.models.picks)));
+        sheet.set_usual(ModelRc::from(Rc::clone(&self.models.usual)));
+        sheet.set_units(ModelRc::from(Rc::clone(&self.models.units)));
+    }
+
+    pub(crate) fn listen(&self, listener: impl Fn(Intent) + 'static) {
+        self.listener.replace(Some(Box::new(listener)));
+    }
+
+    pub(crate) fn tell(&self, intent: Intent) {
+        if let Some(listener) = &*self.listener.borrow() {
+            listener(intent);
+        }
+    }
+
+    fn window(&self) -> Option<DeadfrontWindow> {
+        self.window.upgrade()
+    }
+
+    fn shown(&self) -> Rc<Shown> {
+        Rc::clone(&self.shown.borrow())
+    }
+
+    fn place(&self) -> Place {
+        self.window().map_or(Place::Site, |window| window.global::<Navigation>().get_place().into())
+    }
+
+    /// Shows a survey. `edited`: it is the same survey after an edit, whose changes are marked.
+    pub(crate) fn show(&self, survey: Rc<Survey>, assessment: Rc<Assessment>, edited: bool) {
+        let before = edited.then(|| Rc::clone(&self.shown().assessment));
+        let shown = Rc::new(Shown::of(survey, assessment, before.as_deref()));
+        self.shown.replace(shown);
+        if !edited {
+            self.trails.borrow_mut().clear();
+            self.skipped.borrow_mut().clear();
+            self.recents.borrow_mut().clear();
+            self.changed_only.set(false);
+            self.open_finding.set(None);
+        }
+        self.forget_what_is_gone();
+        if let Some(id) = self.to_open.take() {
+            self.follow(&id);
+        }
+        self.refresh();
+    }
+
+    /// Items that an edit or an undo took away can no longer lie open.
+    fn forget_what_is_gone(&self) {
+        let shown = self.shown();
+        for trail in self.trails.borrow_mut().values_mut() {
+            trail.retain(|id| exists(&shown, id));
+        }
+        if self.sheet.borrow().as_ref().is_some_and(|sheet| !exists(&shown, &sheet.item)) {
+            self.close_sheet();
+        }
+        let count = shown.assessment.findings.len();
+        if self.open_finding.get().is_some_and(|at| at >= count) {
+            self.open_finding.set(None);
+        }
+    }
+
+    /// Fills everything that is in sight.
+    pub(crate) fn refresh(&self) {
+        let Some(window) = self.window() else { return };
+        self.fill_status(&window);
+        self.fill_walk(&window);
+        self.fill_place(&window);
+        self.fill_sheet(&window);
+    }
+
+    fn fill_place(&self, window: &DeadfrontWindow) {
+        if self.place() == Place::Findings {
+            self.fill_findings(window);
+        } else {
+            self.fill_listing(window);
+            self.fill_detail(window);
+        }
+    }
+
+    // The list and the detail of a place.
+
+    fn fill_listing(&self, window: &DeadfrontWindow) {
+        let (shown, place) = (self.shown(), self.place());
+        self.lines.set(Rc::clone(&shown), lists::keys(&shown, place));
+        let listing = window.global::<Listing>();
+        listing.set_empty_text(tell(&lists::empty_text(place)));
+        let editable = window.global::<Status>().get_surveying();
+        listing.set_adds(crate::models::fixed(if editable { lists::adds(place) } else { Vec::new() }));
+        let open = self.open_item().or_else(|| self.first_item());
+        if let Some(id) = &open {
+            self.trails.borrow_mut().entry(place).or_insert_with(|| vec![id.clone()]);
+        }
+        let line = open.and_then(|id| self.lines.line_of(&lists::owner(&shown, &id)));
+        listing.set_selected(line.map_or(-1, row_number));
+    }
+
+    fn first_item(&self) -> Option<Id> {
+        match self.lines.key(0)? {
+            lists::Key::Item(id, _) => Some(id),
+            lists::Key::Finding(_) => None,
+        }
+    }
+
+    /// What lies open in the current place.
+    fn open_item(&self) -> Option<Id> {
+        self.trails.borrow().get(&self.place()).and_then(|trail| trail.last()).cloned()
+    }
+
+    fn fill_detail(&self, window: &DeadfrontWindow) {
+        let (shown, detail) = (self.shown(), window.global::<Detail>());
+        let Some(id) = self.open_item() else {
+            detail.set_filled(false);
+            return;
+        };
+        let editable = window.global::<Status>().get_surveying();
+        let current = self.sheet.borrow().as_ref().map(|sheet| sheet.field.name.clone());
+        sync(&self.models.fields, detail::fields(&shown, &id, current.as_deref()));
+        sync(&self.models.related, detail::related(&shown, &id));
+        sync(&self.models.findings, detail::finding_rows(&shown, &id));
+        detail.set_head(shown.row(&id));
+        detail.set_inside(self.inside(&shown, &id));
+        detail.set_adds(crate::models::fixed(if editable { detail::adds(&shown, &id) } else { Vec::new() }));
+        detail.set_actions(crate::models::fixed(if editable { detail::actions(&shown, &id) } else { Vec::new() }));
+        detail.set_filled(true);
+        let depth = self.trails.borrow().get(&self.place()).map_or(0, Vec::len);
+        window.global::<Navigation>().set_deeper(depth > 1);
+    }
+
+    fn inside(&self, shown: &Shown, id: &Id) -> SharedString {
+        let owner = lists::owner(shown, id);
+        if owner == *id { SharedString::new() } else { shown.name_of(&owner).into() }
+    }
+
+    fn turn_detail(&self) {
+        let Some(window) = self.window() else { return };
+        let detail = window.global::<Detail>();
+        detail.set_turn(detail.get_turn().wrapping_add(1));
+    }
+
+    /// A row of the list was tapped.
+    pub(crate) fn open_row(&self, row: usize) {
+        let Some(lists::Key::Item(id, _)) = self.lines.key(row) else { return };
+        self.close_sheet();
+        self.trails.borrow_mut().insert(self.place(), vec![id]);
+        self.turn_detail();
+        self.refresh();
+    }
+
+    /// The row with this number is opened, in whatever list is shown; whether there is one.
+    pub(crate) fn open_numbered(&self, row: usize) -> bool {
+        use slint::Model as _;
+        if self.place() == Place::Findings {
+            if row >= self.finding_lines.row_count() {
+                return false;
+            }
+            self.open_finding_row(row);
+        } else {
+            if row >= self.lines.row_count() {
+                return false;
+            }
+            self.open_row(row);
+        }
+        true
+    }
+
+    /// Opens an item wherever its list is; answers whether there is one.
+    pub(crate) fn open_item_named(&self, id: &str) -> bool {
+        let Some(id) = Id::new(id) else { return false };
+        if !exists(&self.shown(), &id) {
+            return false;
+        }
+        self.close_sheet();
+        let place = self.home(&id);
+        if let Some(window) = self.window() {
+            window.global::<Navigation>().set_place_of_item(place.into());
+        }
+        self.follow(&id);
+        self.turn_detail();
+        // The place itself is changed by the window; what it shows is filled when it has arrived.
+        if place == self.place() {
+            self.refresh();
+        } else if let Some(window) = self.window() {
+            window.global::<Navigation>().set_place(place.into());
+            self.refresh();
+        }
+        true
+    }
+
+    fn home(&self, id: &Id) -> Place {
+        let (kind, _) = self.shown().described(id);
+        if self.shown().item(id).is_none() { Place::Site } else { lists::place_of(kind) }
+    }
+
+    /// Puts an item on the trail of its place.
+    fn follow(&self, id: &Id) {
+        let (shown, place) = (self.shown(), self.home(id));
+        let mut trails = self.trails.borrow_mut();
+        let trail = trails.entry(place).or_default();
+        let owner = lists::owner(&shown, id);
+        if place == self.place() && trail.first() == Some(&owner) && owner != *id {
+            trail.truncate(1);
+            trail.push(id.clone());
+        } else {
+            *trail = vec![id.clone()];
+        }
+    }
+
+    /// One step back inside the detail.
+    pub(crate) fn step_back(&self) {
+        if let Some(trail) = self.trails.borrow_mut().get_mut(&self.place()) {
+            trail.pop();
+        }
+        self.turn_detail();
+        self.refresh();
+    }
+
+    /// The person came to another place.
+    pub(crate) fn arrived(&self) {
+        if let Some(window) = self.window() {
+            window.global::<Navigation>().set_deeper(false);
+            window.global::<Detail>().set_filled(false);
+        }
+        self.turn_detail();
+        self.refresh();
+    }
+
+    // The findings.
+
+    fn fill_findings(&self, window: &DeadfrontWindow) {
+        let (shown, adapter) = (self.shown(), window.global::<FindingsAdapter>());
+        let listed = findings::listed(&shown, self.filter.get(), self.changed_only.get());
+        let open = self.open_finding.get().filter(|at| listed.contains(at)).or(listed.first().copied());
+        self.finding_lines.set(Rc::clone(&shown), listed.into_iter().map(lists::Key::Finding).collect());
+        adapter.set_filter(self.filter.get().into());
+        adapter.set_changed_only(self.changed_only.get());
+        adapter.set_total(row_number(findings::total(&shown)));
+        adapter.set_counts(findings::counts(&shown));
+        if let Some(at) = open {
+            adapter.set_selected(self.finding_lines.line_of_finding(at).map_or(0, row_number));
+            adapter.set_head(findings::finding_row(&shown, at));
+            adapter.set_finding(findings::page(&shown, at));
+        }
+        window.global::<Navigation>().set_deeper(false);
+    }
+
+    pub(crate) fn open_finding_row(&self, row: usize) {
+        let Some(lists::Key::Finding(at)) = self.finding_lines.key(row) else { return };
+        self.open_finding.set(Some(at));
+        self.refresh();
+    }
+
+    /// Shows the findings of one verdict; the same verdict a second time shows all.
+    pub(crate) fn choose_filter(&self, mark: generated::Mark) {
+        let wanted = Mark::COUNTED.into_iter().find(|counted| generated::Mark::from(*counted) == mark);
+        let same = self.filter.get() == wanted && !self.changed_only.get();
+        self.filter.set(if same { None } else { wanted });
+        self.changed_only.set(false);
+        self.open_finding.set(None);
+        self.refresh();
+    }
+
+    /// Opens a finding by its id; answers whether there is one.
+    pub(crate) fn open_finding_named(&self, id: &str) -> bool {
+        let shown = self.shown();
+        let Some(at) = findings::finding_at(&shown, id) else { return false };
+        let mark = Mark::of(shown.finding(at));
+        self.close_sheet();
+        self.changed_only.set(false);
+        self.filter.set(if mark.is_open() { None } else { Some(mark) });
+        self.open_finding.set(Some(at));
+        if let Some(window) = self.window() {
+            self.fill_findings(&window);
+        }
+        true
+    }
+
+    /// Lists what the last edit changed.
+    pub(crate) fn show_changed(&self) {
+        self.changed_only.set(true);
+        self.filter.set(None);
+        self.open_finding.set(None);
+        if let Some(window) = self.window() {
+            window.global::<Navigation>().invoke_go(Place::Findings.into());
+        }
+    }
+
+    // The status and the walk.
+
+    fn fill_status(&self, window: &DeadfrontWindow) {
+        let (shown, status) = (self.shown(), window.global::<Status>());
+        let site = &shown.survey.site;
+        status.set_title(site.name.as_str().into());
+        let date = site.date.map(|date| date.format("%Y-%m-%d").to_string());
+        let invented = site.invented.then(|| tell(&say!("invented example")).to_string());
+        let parts: Vec<String> = [invented, date].into_iter().flatten().collect();
+        status.set_subtitle(parts.join(", ").into());
+        status.set_changed(changed_text(&shown).map_or_else(SharedString::new, |said| tell(&said)));
+    }
+
+    pub(crate) fn stand(&self, standing: &Standing) {
+        let Some(window) = self.window() else { return };
+        let status = window.global::<Status>();
+        status.set_banner(standing.banner.as_str().into());
+        status.set_undo(standing.undo.as_str().into());
+        status.set_redo(standing.redo.as_str().into());
+        status.set_surveying(standing.editable);
+    }
+
+    fn fill_walk(&self, window: &DeadfrontWindow) {
+        let shown = self.shown();
+        let walk = walk::walk(&shown.survey, &shown.assessment);
+        self.fill_places(&shown, &walk);
+        let skipped = self.skipped.borrow();
+        let all = walk.steps.len();
+        let steps: Vec<Step> = walk.steps.into_iter().filter(|step| !skipped.contains(&key_of(step))).collect();
+        let global = window.global::<WalkGlobal>();
+        global.set_any(!steps.is_empty());
+        global.set_left(row_number(steps.len()));
+        global.set_skipped(row_number(all - steps.len()));
+        if let Some(step) = steps.first() {
+            global.set_at(shown.described(&step.item).1.into());
+            global.set_ask(step.question.map_or_else(|| step.fact.to_string().into(), |question| question.ask.into()));
+        }
+        drop(skipped);
+        self.steps.replace(steps);
+    }
+
+    fn fill_places(&self, shown: &Shown, walk: &walk::Walk) {
+        let mut places: BTreeMap<Place, PlaceState> = BTreeMap::new();
+        for (at, finding) in shown.assessment.findings.iter().enumerate() {
+            let mark = Mark::of(finding);
+            if !mark.is_open() {
+                continue;
+            }
+            for place in [self.home_of_finding(at), Place::Findings] {
+                let state = places.entry(place).or_default();
+                if state.open == 0 {
+                    state.mark = mark.into();
+                }
+                state.open += 1;
+            }
+        }
+        for progress in &walk.progress {
+            let state = places.entry(lists::place_of(progress.kind)).or_default();
+            state.known += row_number(progress.known);
+            state.asked += row_number(progress.asked);
+        }
+        let mut rows: Vec<PlaceState> = Place::ALL.into_iter().map(|place| places.remove(&place).unwrap_or_default()).collect();
+        // The pages beside the places.
+        rows.extend([PlaceState::default(), PlaceState::default()]);
+        sync(&self.models.places, rows);
+    }
+
+    fn home_of_finding(&self, at: usize) -> Place {
+        lists::place_of(self.shown().finding(at).subject.kind)
+    }
+
+    /// The next question is answered now.
+    pub(crate) fn answer_next(&self) {
+        if self.steps.borrow().is_empty() {
+            self.skipped.borrow_mut().clear();
+            self.refresh();
+        }
+        let Some(step) = self.steps.borrow().first().cloned() else { return };
+        self.open_sheet(&step.item, &step.fact, true);
+    }
+
+    /// The next question is put off.
+    pub(crate) fn later(&self) {
+        let Some(step) = self.steps.borrow().first().cloned() else { return };
+        self.skipped.borrow_mut().insert(key_of(&step));
+        self.refresh();
+    }
+
+    // The sheet.
+
+    /// A field of the open item was tapped.
+    pub(crate) fn field_tapped(&self, field: &str) {
+        if let Some(id) = self.open_item() {
+            self.open_sheet(&id, field, false);
+        }
+    }
+
+    /// Opens the sheet of a field. A fact that is no field of its own leads to its item.
+    pub(crate) fn open_sheet(&self, item: &Id, name: &str, walking: bool) {
+        let Some(window) = self.window() else { return };
+        if !window.global::<Status>().get_surveying() {
+            return;
+        }
+        let fields = edit::fields(&self.shown().survey, item);
+        let Some(field) = fields.into_iter().find(|field| field.name == name) else {
+            self.close_sheet();
+            window.global::<Navigation>().invoke_open_item(item.as_str().into());
+            return;
+        };
+        let unit = self.units.borrow().get(form_name(&field)).cloned();
+        self.sheet.replace(Some(Sheet::of(item.clone(), field, walking, unit.as_deref())));
+        let global = window.global::<SheetGlobal>();
+        global.set_turn(global.get_turn().wrapping_add(1));
+        let navigation = window.global::<Navigation>();
+        navigation.set_turn(navigation.get_turn().wrapping_add(1));
+        self.refresh();
+        navigation.set_page(Page::Sheet);
+    }
+
+    fn close_sheet(&self) {
+        let (sheet, ask) = (self.sheet.take(), self.ask.take());
+        if sheet.is_none() && ask.is_none() {
+            return;
+        }
+        let Some(window) = self.window() else { return };
+        let navigation = window.global::<Navigation>();
+        if navigation.get_page() == Page::Sheet {
+            navigation.set_page(Page::None);
+        }
+    }
+
+    /// Asks what must be known before something is added.
+    fn ask(&self, ask: Ask) {
+        let Some(window) = self.window() else { return };
+        self.sheet.take();
+        let shown = self.shown();
+        let global = window.global::<SheetGlobal>();
+        global.set_entry(generated::Entry::Pick);
+        global.set_walking(false);
+        global.set_at(SharedString::new());
+        global.set_label(tell(&ask.question()));
+        global.set_ask(tell(&ask.question()));
+        global.set_look(tell(&ask.note()));
+        global.set_unseen(SharedString::new());
+        global.set_why(SharedString::new());
+        global.set_is_fact(false);
+        global.set_may_clear(false);
+        global.set_problem(SharedString::new());
+        global.set_turn(global.get_turn().wrapping_add(1));
+        sync(&self.models.usual, Vec::new());
+        sync(&self.models.units, Vec::new());
+        sync(&self.models.picks, ask.picks(&shown));
+        self.ask.replace(Some(ask));
+        window.global::<Navigation>().set_page(Page::Sheet);
+    }
+
+    fn answered(&self, ask: &Ask, key: &str) {
+        let next = ask.answer(&self.shown(), key);
+        match next {
+            Some(Next::Ask(ask)) => self.ask(ask),
+            Some(Next::Added(made)) => {
+                self.close_sheet();
+                self.added(made);
+            }
+            Some(Next::Done(made)) => {
+                self.close_sheet();
+                self.done_or_said(made);
+            }
+            None => self.close_sheet(),
+        }
+    }
+
+    fn fill_sheet(&self, window: &DeadfrontWindow) {
+        let mut open = self.sheet.borrow_mut();
+        let Some(sheet) = open.as_mut() else { return };
+        let shown = self.shown();
+        let global = window.global::<SheetGlobal>();
+        global.set_entry(sheet.entry());
+        global.set_walking(sheet.walking);
+        global.set_at(shown.described(&sheet.item).1.into());
+        global.set_label(label(sheet.field.label));
+        global.set_ask(sheet.field.question.map_or_else(SharedString::new, |question| question.ask.into()));
+        global.set_look(sheet.field.question.map_or_else(SharedString::new, |question| question.look.into()));
+        global.set_unseen(sheet.field.question.map_or_else(SharedString::new, |question| question.unseen.into()));
+        global.set_why(self.why(&sheet.item, &sheet.field.name));
+        global.set_is_fact(sheet.field.is_fact);
+        global.set_may_clear(!sheet.field.is_fact && !sheet.field.is_required);
+        global.set_known(match &sheet.field.state {
+            edit::State::Known => generated::Known::Known,
+            edit::State::NotSeen => generated::Known::NotSeen,
+            edit::State::CannotBeSeen => generated::Known::Unseen,
+            edit::State::InDoubt(_) => generated::Known::Doubt,
+        });
+        fill_typed(&global, sheet);
+        let recents = self.recents.borrow();
+        let recents = recents.get(&sheet.field.name).map_or(&[][..], Vec::as_slice);
+        sync(&self.models.usual, sheet.usual_picks(recents));
+        sync(&self.models.units, sheet.unit_picks());
+        sync(&self.models.picks, sheet.picks());
+    }
+
+    /// Which checks wait for a fact.
+    fn why(&self, item: &Id, field: &str) -> SharedString {
+        let steps = self.steps.borrow();
+        let Some(step) = steps.iter().find(|step| step.item == *item && step.fact == field) else {
+            return SharedString::new();
+        };
+        let checks: Vec<String> = step.checks.iter().take(3).map(|check| check.replace('_', " ")).collect();
+        let more = step.checks.len().saturating_sub(checks.len());
+        let list = checks.join("; ");
+        if more == 0 {
+            tell(&say!("Waiting for it: {}.", list))
+        } else {
+            tell(&say!("Waiting for it: {}; and {} more.", list, more))
+        }
+    }
+
+    fn with_sheet(&self, change: impl FnOnce(&mut Sheet)) {
+        if let Some(sheet) = self.sheet.borrow_mut().as_mut() {
+            change(sheet);
+        }
+        if let Some(window) = self.window() {
+            self.fill_sheet(&window);
+        }
+    }
+
+    pub(crate) fn key_pressed(&self, key: &str) {
+        self.with_sheet(|sheet| sheet.press(key));
+    }
+
+    pub(crate) fn unit_chosen(&self, unit: &str) {
+        self.with_sheet(|sheet| sheet.choose_unit(unit));
+    }
+
+    pub(crate) fn usual_chosen(&self, value: &str) {
+        self.keep(value);
+    }
+
+    pub(crate) fn picked(&self, key: &str) {
+        if let Some(ask) = self.ask.take() {
+            self.answered(&ask, key);
+            return;
+        }
+        let several = self.sheet.borrow().as_ref().is_some_and(|sheet| sheet.entry() == generated::Entry::Several);
+        if several { self.with_sheet(|sheet| sheet.toggle(key)) } else { self.keep(key) }
+    }
+
+    pub(crate) fn cannot_see(&self) {
+        self.keep(CANNOT_BE_SEEN);
+    }
+
+    pub(crate) fn clear(&self) {
+        self.keep("");
+    }
+
+    /// What was typed is kept, and the next question follows or the sheet closes.
+    pub(crate) fn done(&self) {
+        self.take_typed_text();
+        let entered = self.sheet.borrow().as_ref().map(Sheet::entered);
+        if let Some(entered) = entered {
+            self.keep(&entered);
+        }
+    }
+
+    /// The question on the sheet is put off.
+    pub(crate) fn skip(&self) {
+        let Some(key) = self.sheet.borrow().as_ref().map(|sheet| (sheet.item.clone(), sheet.field.name.clone())) else {
+            return;
+        };
+        self.skipped.borrow_mut().insert(key);
+        self.refresh();
+        self.go_on();
+    }
+
+    /// The sheet is left by the way back: what was typed is kept all the same.
+    pub(crate) fn sheet_left(&self) {
+        self.take_typed_text();
+        self.ask.take();
+        let Some(sheet) = self.sheet.take() else { return };
+        let was = if sheet.field.state == edit::State::NotSeen { "" } else { sheet.field.entry.as_str() };
+        if sheet.touched && sheet.entered() != was {
+            self.keep_entry(&sheet, &sheet.entered());
+        }
+        self.refresh();
+    }
+
+    /// Text is typed into the window's own line; it is read when it is needed.
+    fn take_typed_text(&self) {
+        let Some(window) = self.window() else { return };
+        if let Some(sheet) = self.sheet.borrow_mut().as_mut().filter(|sheet| sheet.entry() == generated::Entry::Text) {
+            let text = window.global::<SheetGlobal>().get_typed().to_string();
+            sheet.touched = sheet.touched || text != sheet.typed;
+            sheet.typed = text;
+        }
+    }
+
+    fn keep(&self, entry: &str) {
+        let Some(sheet) = self.sheet.take() else { return };
+        let walking = sheet.walking;
+        let refused = self.keep_entry(&sheet, entry);
+        if let Some(refused) = refused {
+            self.sheet.replace(Some(sheet));
+            if let Some(window) = self.window() {
+                self.fill_sheet(&window);
+                window.global::<SheetGlobal>().set_problem(refused.to_string().into());
+            }
+            return;
+        }
+        let in_doubt = self.doubt(&sheet.item, &sheet.field.name);
+        if let Some(field) = in_doubt {
+            // What cannot be read is kept, and said at once where it was typed.
+            let why = match &field.state {
+                edit::State::InDoubt(why) => why.clone(),
+                _ => String::new(),
+            };
+            self.sheet.replace(Some(Sheet { field, touched: false, ..sheet }));
+            if let Some(window) = self.window() {
+                self.fill_sheet(&window);
+                window.global::<SheetGlobal>().set_problem(why.into());
+            }
+            return;
+        }
+        if walking {
+            self.go_on();
+        } else {
+            if let Some(window) = self.window() {
+                window.global::<Navigation>().set_page(Page::None);
+            }
+            self.refresh();
+        }
+    }
+
+    fn doubt(&self, item: &Id, field: &str) -> Option<edit::Field> {
+        let fields = edit::fields(&self.shown().survey, item).into_iter();
+        fields.into_iter().find(|kept| kept.name == field && matches!(kept.state, edit::State::InDoubt(_)))
+    }
+
+    /// Makes the edit of an entry and hands it on; gives back why it was refused.
+    fn keep_entry(&self, sheet: &Sheet, entry: &str) -> Option<Refused> {
+        self.remember(sheet, entry);
+        match edit::set(&self.shown().survey, &sheet.item, &sheet.field.name, entry) {
+            Ok(edit) => {
+                self.hand_on(edit);
+                None
+            }
+            Err(refused) => Some(refused),
+        }
+    }
+
+    fn hand_on(&self, edit: Edit) {
+        if !edit.is_empty() {
+            self.tell(Intent::Edit(edit));
+        }
+    }
+
+    fn remember(&self, sheet: &Sheet, entry: &str) {
+        if entry.is_empty() || entry == CANNOT_BE_SEEN {
+            return;
+        }
+        if !sheet.unit.is_empty() {
+            self.units.borrow_mut().insert(form_name(&sheet.field), sheet.unit.clone());
+        }
+        if sheet.entry() == generated::Entry::Pad {
+            let mut recents = self.recents.borrow_mut();
+            let list = recents.entry(sheet.field.name.clone()).or_default();
+            list.retain(|known| known != entry);
+            list.insert(0, entry.to_owned());
+            list.truncate(RECENTS);
+        }
+    }
+
+    /// On to the next question, or out of the sheet when there is none.
+    fn go_on(&self) {
+        let next = self.steps.borrow().first().cloned();
+        match next {
+            Some(step) => self.open_sheet(&step.item, &step.fact, true),
+            None => {
+                self.close_sheet();
+                if let Some(window) = self.window() {
+                    window.global::<Navigation>().set_page(Page::None);
+                }
+                self.refresh();
+            }
+        }
+    }
+
+    // Adding and taking away.
+
+    /// A button under the list.
+    pub(crate) fn add(&self, key: &str) {
+        if key == lists::SIZING {
+            self.open_sizing();
+            return;
+        }
+        match lists::kind_of(key) {
+            Some(ItemKind::Supply) => self.ask(Ask::Supply),
+            Some(kind @ (ItemKind::Run | ItemKind::Load)) => self.ask(Ask::Within(kind)),
+            Some(kind) => self.added(edit::add(&self.shown().survey, kind, None)),
+            None => {}
+        }
+    }
+
+    /// A button of the detail.
+    pub(crate) fn act(&self, key: &str) {
+        let Some(id) = self.open_item() else { return };
+        let shown = self.shown();
+        let survey = &shown.survey;
+        match key {
+            "circuit" => self.ask(Ask::Circuit(id)),
+            "cable" => self.ask(Ask::Cable(id, Vec::new())),
+            "copy" => self.added(edit::copy(survey, &id)),
+            "earlier" => self.done_or_said(edit::shift(survey, &id, -1)),
+            "later" => self.done_or_said(edit::shift(survey, &id, 1)),
+            "remove" => self.done_or_said(edit::remove(survey, &id)),
+            "photo" => self.tell(Intent::AttachPhoto(id)),
+            "reading" => self.tell(Intent::AddReading(id)),
+            "note" => self.added(edit::add_note(survey, &id)),
+            _ => match lists::kind_of(key) {
+                Some(ItemKind::Load) => self.ask(Ask::Load(id)),
+                Some(kind) => self.added(edit::add(survey, kind, Some(&id))),
+                None => {}
+            },
+        }
+    }
+
+    fn added(&self, made: Result<(Edit, Id), Refused>) {
+        match made {
+            Ok((edit, id)) => {
+                self.to_open.replace(Some(id.clone()));
+                self.hand_on(edit);
+                self.to_open.take();
+                if let Some(window) = self.window() {
+                    window.global::<Navigation>().invoke_open_item(id.as_str().into());
+                }
+            }
+            Err(refused) => self.say_refused(&refused),
+        }
+    }
+
+    fn done_or_said(&self, made: Result<Edit, Refused>) {
+        match made {
+            Ok(edit) => self.hand_on(edit),
+            Err(refused) => self.say_refused(&refused),
+        }
+    }
+
+    fn say_refused(&self, refused: &Refused) {
+        if let Some(window) = self.window() {
+            window.global::<Status>().set_changed(refused.to_string().into());
+        }
+    }
+
+    // Sizing before a quote.
+
+    fn open_sizing(&self) {
+        let Some(window) = self.window() else { return };
+        self.fill_sizing(&window);
+        window.global::<Navigation>().invoke_show_page(Page::Sizing);
+    }
+
+    fn fill_sizing(&self, window: &DeadfrontWindow) {
+        let editable = window.global::<Status>().get_surveying();
+        sizing::fill(window, &self.settings.borrow(), &self.shown().survey, editable);
+    }
+
+    /// Something was set on the page; the answer follows at once.
+    pub(crate) fn size_with(&self, set: impl FnOnce(&mut Settings)) {
+        set(&mut self.settings.borrow_mut());
+        if let Some(window) = self.window() {
+            self.fill_sizing(&window);
+        }
+    }
+
+    /// A price was changed; it is kept beyond this survey.
+    pub(crate) fn price(&self, cable: &str, by: i32) {
+        self.size_with(|settings| settings.price(cable, by));
+        let prices = self.settings.borrow().prices().clone();
+        self.tell(Intent::KeepPrices(prices));
+    }
+
+    /// The answer in one metal becomes a planned run: where it begins is asked first.
+    pub(crate) fn plan(&self, metal: &str) {
+        let plan: Option<Plan> = self.settings.borrow().plan(metal);
+        if let Some(plan) = plan {
+            self.ask(Ask::Planned(plan));
+        }
+    }
+
+    /// A missing fact of a finding was tapped.
+    pub(crate) fn wanted_tapped(&self, item: &str, field: &str) {
+        if let Some(id) = Id::new(item) {
+            self.open_sheet(&id, field, false);
+        }
+    }
+}
+
+fn fill_typed(global: &SheetGlobal<'_>, sheet: &Sheet) {
+    let typed = match sheet.entry() {
+        generated::Entry::Text => sheet.typed.clone(),
+        _ => sheet.entered(),
+    };
+    global.set_typed(typed.into());
+    let problem = match &sheet.field.state {
+        edit::State::InDoubt(why) if !sheet.touched => why.as_str(),
+        _ => "",
+    };
+    global.set_problem(problem.into());
+}
+
+fn exists(shown: &Shown, id: &Id) -> bool {
+    let survey = &shown.survey;
+    *id == site_id()
+        || shown.item(id).is_some()
+        || survey.readings.iter().any(|reading| reading.id == *id)
+        || survey.notes.iter().any(|note| note.id == *id)
+        || survey.photos.iter().any(|photo| photo.id == *id)
+}
+
+fn key_of(step: &Step) -> (Id, String) {
+    (step.item.clone(), step.fact.to_string())
+}
+
+/// Fields of one form share the unit that was chosen last.
+fn form_name(field: &edit::Field) -> &'static str {
+    match &field.form {
+        edit::Form::Quantity { units, .. } | edit::Form::Size { units, .. } => units.first().copied().unwrap_or(""),
+        _ => "",
+    }
+}
+
+/// What the last edit did to the findings.
+fn changed_text(shown: &Shown) -> Option<Said> {
+    let changed = shown.changed();
+    let worst = changed.iter().map(|at| Mark::of(shown.finding(*at))).min();
+    let gone = shown.gone();
+    match (changed.len(), worst) {
+        (0, _) if gone == 0 => None,
+        (0, _) => Some(say!("Verdicts gone: {}.", gone)),
+        (count, Some(Mark::Danger)) => Some(say!("Verdicts changed: {}. One is a DANGER.", count)),
+        (count, _) => Some(say!("Verdicts changed: {}.", count)),
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn an_id_of_nothing_leads_nowhere() {
+        let survey = Rc::new(edit::empty_survey());
+        let assessment = Rc::new(assess(&survey));
+        let shown = Shown::of(survey, assessment, None);
+        assert!(exists(&shown, &site_id()));
+        assert!(!exists(&shown, &Id::new("P9").unwrap()));
+        assert!(lists::place_of(ItemKind::Way) == Place::Panels);
+    }
+}

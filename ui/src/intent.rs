@@ -1,0 +1,57 @@
+//! What a person wants, as the window tells it to the rest of the program.
+
+use std::collections::BTreeMap;
+
+use deadfront_rules::edit::Edit;
+use deadfront_rules::survey::Id;
+
+/// What a person wants. The window changes nothing itself: it shows what it is given next.
+#[derive(Clone, Debug, PartialEq)]
+pub enum Intent {
+    /// An edit of the survey.
+    Edit(Edit),
+    /// The last edit taken back.
+    Undo,
+    /// The last edit that was taken back, done again.
+    Redo,
+    /// An empty survey begun.
+    NewSurvey,
+    /// A copy of the survey written.
+    SaveCopy,
+    /// A survey of the list opened, by its key.
+    OpenSurvey(String),
+    /// A reading taken at an item, with the time of now.
+    AddReading(Id),
+    /// Prices of cable per foot in hundredths kept, by the name of the cable.
+    KeepPrices(BTreeMap<String, u32>),
+    /// A photo attached to an item.
+    AttachPhoto(Id),
+}
+
+/// A survey that can be opened.
+#[derive(Clone, Debug, Default, PartialEq, Eq)]
+pub struct Recent {
+    /// Names it in [`Intent::OpenSurvey`].
+    pub key: String,
+    /// Name of the house.
+    pub name: String,
+    /// Where the file is, in words.
+    pub place: String,
+    /// The file is not there.
+    pub missing: bool,
+    /// It is the one that is open.
+    pub current: bool,
+}
+
+/// How things stand with the file.
+#[derive(Clone, Debug, Default, PartialEq, Eq)]
+pub struct Standing {
+    /// A lasting trouble; empty where all is well.
+    pub banner: String,
+    /// What undo would take back; empty where there is nothing.
+    pub undo: String,
+    /// What redo would do again; empty where there is nothing.
+    pub redo: String,
+    /// Whether the survey can be edited here.
+    pub editable: bool,
+}

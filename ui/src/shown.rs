@@ -1,0 +1,157 @@
+//! The survey that is shown, its assessment, and what hangs on what in it.
+
+use std::collections::{HashMap, HashSet};
+use std::rc::Rc;
+
+use deadfront_rules::Assessment;
+use deadfront_rules::finding::{Finding, Verdict};
+use deadfront_rules::house::{Index, Item, describe};
+use deadfront_rules::survey::{Id, ItemKind, Survey};
+
+use crate::Mark;
+
+/// A survey with its assessment, indexed once for every row that is drawn of it.
+pub(crate) struct Shown {
+    pub(crate) survey: Rc<Survey>,
+    pub(crate) assessment: Rc<Assessment>,
+    items: HashMap<Id, Item>,
+    findings: HashMap<Id, Vec<usize>>,
+    runs: HashMap<Id, Vec<usize>>,
+    loads: HashMap<Id, Vec<usize>>,
+    changed: HashSet<usize>,
+    gone: usize,
+}
+
+/// What tells two findings apart: check, item, mark.
+type Fingerprint<'a> = (&'static str, &'a str, Mark);
+
+fn fingerprint(finding: &Finding) -> Fingerprint<'_> {
+    (finding.check, finding.subject.id.as_str(), Mark::of(finding))
+}
+
+impl Shown {
+    /// Indexes a survey; `before` is the assessment that the last edit started from.
+    pub(crate) fn of(survey: Rc<Survey>, assessment: Rc<Assessment>, before: Option<&Assessment>) -> Self {
+        let mut findings: HashMap<Id, Vec<usize>> = HashMap::new();
+        for (at, finding) in assessment.findings.iter().enumerate() {
+            findings.entry(finding.subject.id.clone()).or_default().push(at);
+        }
+        let (changed, gone) = before.map_or_else(Default::default, |before| changes(before, &assessment));
+        Self {
+            items: items(&survey),
+            runs: runs(&survey),
+            loads: loads(&survey),
+            findings,
+            changed,
+            gone,
+            survey,
+            assessment,
+        }
+    }
+
+    pub(crate) fn item(&self, id: &Id) -> Option<Item> {
+        self.items.get(id).copied()
+    }
+
+    /// The findings about an item, worst first.
+    pub(crate) fn findings_of(&self, id: &Id) -> impl Iterator<Item = usize> + '_ {
+        self.findings.get(id).into_iter().flatten().copied().filter(|at| is_shown(self.finding(*at)))
+    }
+
+    pub(crate) fn finding(&self, at: usize) -> &Finding {
+        &self.assessment.findings[at]
+    }
+
+    /// The worst mark among the findings about an item.
+    pub(crate) fn worst_of(&self, id: &Id) -> Option<Mark> {
+        self.findings_of(id).map(|at| Mark::of(self.finding(at))).min()
+    }
+
+    /// The runs that begin or end at an item.
+    pub(crate) fn runs_at(&self, id: &Id) -> &[usize] {
+        self.runs.get(id).map_or(&[], Vec::as_slice)
+    }
+
+    /// The loads on a run.
+    pub(crate) fn loads_on(&self, id: &Id) -> &[usize] {
+        self.loads.get(id).map_or(&[], Vec::as_slice)
+    }
+
+    /// The findings that the last edit changed or brought.
+    pub(crate) fn changed(&self) -> &HashSet<usize> {
+        &self.changed
+    }
+
+    /// How many findings the last edit took away.
+    pub(crate) fn gone(&self) -> usize {
+        self.gone
+    }
+
+    /// Kind and name of an item in words.
+    pub(crate) fn described(&self, id: &Id) -> (ItemKind, String) {
+        describe(&self.survey, &Index::of(&self.survey), id)
+    }
+}
+
+/// What does not apply is not listed.
+pub(crate) fn is_shown(finding: &Finding) -> bool {
+    !matches!(finding.verdict, Verdict::NotApplicable { .. })
+}
+
+fn changes(before: &Assessment, now: &Assessment) -> (HashSet<usize>, usize) {
+    let mut old: HashMap<Fingerprint<'_>, usize> = HashMap::new();
+    for finding in before.findings.iter().filter(|finding| is_shown(finding)) {
+        *old.entry(fingerprint(finding)).or_default() += 1;
+    }
+    let mut changed = HashSet::new();
+    for (at, finding) in now.findings.iter().enumerate().filter(|(_, finding)| is_shown(finding)) {
+        match old.get_mut(&fingerprint(finding)) {
+            Some(count) if *count > 0 => *count -= 1,
+            _ => {
+                changed.insert(at);
+            }
+        }
+    }
+    (changed, old.values().sum())
+}
+
+fn items(survey: &Survey) -> HashMap<Id, Item> {
+    let mut items = HashMap::new();
+    macro_rules! index {
+        ($($list:ident: $kind:ident),+) => {$(
+            for (at, item) in survey.$list.iter().enumerate() {
+                items.insert(item.id.clone(), Item::$kind(at));
+            }
+        )+};
+    }
+    index!(supplies: Supply, runs: Run, loads: Load, interlocks: Interlock, inlets: Inlet, electrodes: Electrode);
+    for (at, panel) in survey.panels.iter().enumerate() {
+        items.extend(panel.buses.iter().enumerate().map(|(bus, item)| (item.id.clone(), Item::Bus(at, bus))));
+        items.extend(panel.ways.iter().enumerate().map(|(way, item)| (item.id.clone(), Item::Way(at, way))));
+        items.insert(panel.id.clone(), Item::Panel(at));
+    }
+    for (at, transfer) in survey.transfers.iter().enumerate() {
+        let positions = transfer.positions.iter().enumerate();
+        items.extend(positions.map(|(position, item)| (item.id.clone(), Item::Position(at, position))));
+        items.insert(transfer.id.clone(), Item::Transfer(at));
+    }
+    items
+}
+
+fn runs(survey: &Survey) -> HashMap<Id, Vec<usize>> {
+    let mut runs: HashMap<Id, Vec<usize>> = HashMap::new();
+    for (at, run) in survey.runs.iter().enumerate() {
+        for end in [Some(&run.from), run.also_from.as_ref(), run.to.as_ref()].into_iter().flatten() {
+            runs.entry(end.clone()).or_default().push(at);
+        }
+    }
+    runs
+}
+
+fn loads(survey: &Survey) -> HashMap<Id, Vec<usize>> {
+    let mut loads: HashMap<Id, Vec<usize>> = HashMap::new();
+    for (at, load) in survey.loads.iter().enumerate() {
+        loads.entry(load.on.clone()).or_default().push(at);
+    }
+    loads
+}

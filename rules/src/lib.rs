@@ -8,6 +8,7 @@ pub mod calc;
 pub mod capacity;
 pub mod checks;
 pub mod codes;
+pub mod drawing;
 pub mod finding;
 #[cfg(test)]
 mod fixture;

@@ -1,0 +1,97 @@
+//! A panel's face as it is on the wall with its door open: main at the top, odd ways left, even
+//! ways right; a fused panel as its holders.
+
+mod cell;
+mod columns;
+mod device;
+mod head;
+mod holders;
+
+use std::collections::BTreeMap;
+
+use super::canvas::Canvas;
+use super::letters::Letters;
+use super::mark::{Mark, Marks, worst};
+use super::scene::Scene;
+use crate::house::House;
+use crate::survey::{Id, Panel, PanelKind, Way};
+
+/// Edge around the drawing [units].
+const EDGE: f32 = 24.0;
+
+/// A panel with what its face tells.
+struct Face<'a> {
+    house: &'a House<'a>,
+    panel_at: usize,
+    panel: &'a Panel,
+    marks: &'a Marks,
+    /// Runs that end at each item.
+    ending: BTreeMap<&'a Id, Vec<usize>>,
+}
+
+/// Draws the face of a panel, by its place in the survey's list; an empty scene where there is none. `marks`
+/// gives the worst verdict of each item.
+#[must_use]
+pub fn panel_face(house: &House<'_>, panel: usize, marks: &Marks, letters: Letters<'_>) -> Scene {
+    let Some(item) = house.survey.panels.get(panel) else { return Scene::default() };
+    let mut ending: BTreeMap<&Id, Vec<usize>> = BTreeMap::new();
+    for (at, run) in house.survey.runs.iter().enumerate() {
+        if let Some(to) = &run.to {
+            ending.entry(to).or_default().push(at);
+        }
+    }
+    let face = Face { house, panel_at: panel, panel: item, marks, ending };
+    let mut canvas = Canvas::new(letters);
+    let (width, height) = if face.has_columns() {
+        columns::draw(&face, &mut canvas)
+    } else {
+        holders::draw(&face, &mut canvas)
+    };
+    canvas.finish(width, height)
+}
+
+impl<'a> Face<'a> {
+    /// Whether its ways stand in two numbered columns.
+    fn has_columns(&self) -> bool {
+        match self.panel.kind.get() {
+            Some(PanelKind::Breaker | PanelKind::SplitBus | PanelKind::LoadSideSubpanel) => true,
+            Some(
+                PanelKind::PlugFuse
+                | PanelKind::CartridgePullOut
+                | PanelKind::Disconnect
+                | PanelKind::DcCombiner,
+            ) => false,
+            None => {
+                !self.panel.ways.iter().any(|way| way.device.kind.get().is_some_and(|kind| kind.is_fuse()))
+            }
+        }
+    }
+
+    /// Runs that begin at a way.
+    fn leaving(&self, way: usize) -> impl Iterator<Item = usize> {
+        self.house.runs_from_way(self.panel_at, way)
+    }
+
+    /// Runs that end at an item.
+    fn ending_at(&self, item: &Id) -> &[usize] {
+        self.ending.get(item).map_or(&[], Vec::as_slice)
+    }
+
+    /// The worst that is said about the panel: it is no better than its worst way.
+    fn worst(&self) -> Option<Mark> {
+        let own = std::iter::once(&self.panel.id).chain(self.panel.buses.iter().map(|bus| &bus.id));
+        let ways = self.panel.ways.iter().enumerate().filter_map(|(at, way)| self.mark_of(at, way));
+        worst(self.marks, own).into_iter().chain(ways).min()
+    }
+
+    /// The worst that is said about a way, its wires and what hangs on them.
+    fn mark_of(&self, at: usize, way: &'a Way) -> Option<Mark> {
+        let survey = self.house.survey;
+        let runs = self.leaving(at).chain(self.ending_at(&way.id).iter().copied());
+        let behind = runs.flat_map(|run| {
+            let loads = self.house.loads_on(run).map(|load| &load.id);
+            std::iter::once(&survey.runs[run].id).chain(loads)
+        });
+        worst(self.marks, std::iter::once(&way.id).chain(behind))
+    }
+}

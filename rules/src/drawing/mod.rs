@@ -1,0 +1,22 @@
+//! The house as drawings, computed without a window: panel faces, the one-line, plots.
+//!
+//! A drawing is a [`Scene`] in plain numbers and roles. It holds no colour and no font: the window and
+//! the paper choose those, and measure text through [`Letters`]. The same survey gives the same
+//! scene.
+
+mod canvas;
+mod face;
+mod letters;
+mod mark;
+mod names;
+mod path;
+mod scene;
+mod words;
+
+pub use face::panel_face;
+pub use letters::Letters;
+pub use mark::{Mark, Marks, marks};
+pub use path::{PathShape, Step};
+pub use scene::{
+    Anchor, Dash, Hit, Paint, Place, Point, Rect, Scene, Shape, Stroke, TextShape, TextSize, Weight,
+};

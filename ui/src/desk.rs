@@ -9,7 +9,8 @@ use std::rc::Rc;
 
 use deadfront_rules::edit::{self, Edit, Refused};
 use deadfront_rules::finding::Said;
-use deadfront_rules::house::site_id;
+use deadfront_rules::drawing;
+use deadfront_rules::house::{House, Item, site_id};
 use deadfront_rules::say;
 use deadfront_rules::survey::{CANNOT_BE_SEEN, Id, ItemKind, Survey};
 use deadfront_rules::walk::{self, Step};
@@ -23,6 +24,7 @@ use crate::generated::{
 use crate::ask::{Ask, Next};
 use crate::lists::{self, Lines};
 use crate::models::{row_number, sync};
+use crate::scene::with_letters;
 use crate::sheet::Sheet;
 use crate::sizing::{self, Plan, Settings};
 use crate::shown::Shown;
@@ -232,9 +234,24 @@ impl Desk {
         detail.set_inside(self.inside(&shown, &id));
         detail.set_adds(crate::models::fixed(if editable { detail::adds(&shown, &id) } else { Vec::new() }));
         detail.set_actions(crate::models::fixed(if editable { detail::actions(&shown, &id) } else { Vec::new() }));
+        self.draw_face(window, &shown, &id);
         detail.set_filled(true);
         let depth = self.trails.borrow().get(&self.place()).map_or(0, Vec::len);
         window.global::<Navigation>().set_deeper(depth > 1);
+    }
+
+    /// A panel is drawn as it hangs on the wall.
+    fn draw_face(&self, window: &DeadfrontWindow, shown: &Shown, id: &Id) {
+        let detail = window.global::<Detail>();
+        let Some(Item::Panel(at)) = shown.item(id) else {
+            detail.set_drawn(false);
+            return;
+        };
+        let house = House::new(&shown.survey);
+        let marks = drawing::marks(&shown.assessment);
+        let scene = with_letters(|letters| drawing::panel_face(&house, at, &marks, letters));
+        detail.set_drawing(crate::scene::drawing(&scene, shown));
+        detail.set_drawn(true);
     }
 
     fn inside(&self, shown: &Shown, id: &Id) -> SharedString {

@@ -13,6 +13,7 @@ mod models;
 mod picture;
 mod places;
 mod rows;
+mod scene;
 mod sheet;
 mod shown;
 mod sizing;

@@ -1,0 +1,306 @@
+//! Drawings of the rules as the window draws them.
+
+use std::fmt::Write as _;
+
+use deadfront_rules::drawing::{Anchor, Letters, Mark, Paint, Point, Rect, Scene, Shape, Step, Stroke, TextSize};
+use slint::SharedString;
+
+use crate::generated::{self, Drawing, Lettering, Spot};
+use crate::models::fixed;
+use crate::shown::Shown;
+use crate::words::tell;
+
+/// Calls `draw` with the letters of the window: its font, its language.
+pub(crate) fn with_letters<T>(draw: impl FnOnce(Letters<'_>) -> T) -> T {
+    let plain = ttf_parser::Face::parse(ttf_noto_sans::REGULAR, 0).ok();
+    let bold = ttf_parser::Face::parse(ttf_noto_sans::BOLD, 0).ok();
+    let width = |text: &str, size: TextSize, strong: bool| {
+        let face = if strong { bold.as_ref() } else { plain.as_ref() };
+        face.map_or(0.0, |face| width_in(face, text) * size.units())
+    };
+    let said = |said: &_| tell(said).to_string();
+    draw(Letters { width: &width, said: &said })
+}
+
+/// Width of a text in units of its size.
+fn width_in(face: &ttf_parser::Face<'_>, text: &str) -> f32 {
+    let advance = |c: char| {
+        let glyph = face.glyph_index(c).unwrap_or_default();
+        f32::from(face.glyph_hor_advance(glyph).unwrap_or_default())
+    };
+    text.chars().map(advance).sum::<f32>() / f32::from(face.units_per_em().max(1))
+}
+
+/// A drawing for the window. What can be tapped is named as in the lists.
+pub(crate) fn drawing(scene: &Scene, shown: &Shown) -> Drawing {
+    let mut sheet = Sheet::default();
+    for shape in &scene.shapes {
+        sheet.add(shape);
+    }
+    let spots = scene.hits.iter().map(|hit| Spot {
+        id: hit.item.as_str().into(),
+        label: shown.name_of(&hit.item).into(),
+        x: hit.rect.x,
+        y: hit.rect.y,
+        width: hit.rect.width,
+        height: hit.rect.height,
+    });
+    Drawing {
+        width: scene.width,
+        height: scene.height,
+        strokes: fixed(sheet.strokes.into_iter().map(|(style, commands)| generated::Stroke {
+            commands: commands.into(),
+            ink: style.ink,
+            fill: style.fill,
+            width: style.width,
+        })),
+        letters: fixed(sheet.letters),
+        spots: fixed(spots),
+    }
+}
+
+/// What lines have in common that are drawn at once.
+#[derive(Clone, Copy, Debug, Default, PartialEq)]
+struct Style {
+    ink: i32,
+    fill: i32,
+    width: f32,
+}
+
+#[derive(Default)]
+struct Sheet {
+    strokes: Vec<(Style, String)>,
+    letters: Vec<Lettering>,
+}
+
+impl Sheet {
+    fn add(&mut self, shape: &Shape) {
+        match shape {
+            Shape::Line { points, stroke } => self.line(points, *stroke),
+            Shape::Rect { rect, radius, stroke, fill } => {
+                self.area(&rect_commands(rect, *radius), &[corners(rect)], *stroke, *fill);
+            }
+            Shape::Circle { centre, radius, stroke, fill } => {
+                self.area(&circle_commands(*centre, *radius), &[], *stroke, *fill);
+            }
+            Shape::Path { path, stroke, fill } => {
+                self.area(&path_commands(&path.steps), &path.flattened(), *stroke, *fill);
+            }
+            Shape::Text(text) => self.letters.push(Lettering {
+                x: text.frame.x,
+                y: text.frame.y,
+                width: text.frame.width,
+                height: text.frame.height,
+                text: SharedString::from(&text.text),
+                ink: code(text.paint),
+                size: text.size.units(),
+                strong: text.bold,
+                align: match text.anchor {
+                    Anchor::Start => 0,
+                    Anchor::Middle => 1,
+                    Anchor::End => 2,
+                },
+            }),
+        }
+    }
+
+    fn line(&mut self, points: &[Point], stroke: Stroke) {
+        let style = Style { ink: code(stroke.paint), fill: 0, width: stroke.weight.units() };
+        let pattern = stroke.dash.pattern();
+        if pattern.is_empty() {
+            self.draw(style, &through(points));
+        } else {
+            dashes(points, pattern).iter().for_each(|dash| self.draw(style, &through(dash)));
+        }
+    }
+
+    /// A fill, and its border broken where it is.
+    fn area(&mut self, commands: &str, outlines: &[Vec<Point>], stroke: Option<Stroke>, fill: Option<Paint>) {
+        let fill = fill.map_or(0, code);
+        match stroke {
+            Some(stroke) if !stroke.dash.pattern().is_empty() => {
+                if fill != 0 {
+                    self.draw(Style { fill, ..Style::default() }, commands);
+                }
+                outlines.iter().for_each(|outline| self.line(outline, stroke));
+            }
+            Some(stroke) => {
+                self.draw(Style { ink: code(stroke.paint), fill, width: stroke.weight.units() }, commands);
+            }
+            None => self.draw(Style { fill, ..Style::default() }, commands),
+        }
+    }
+
+    /// Lines of one style that follow each other are one path: the window draws few large paths
+    /// faster than many small ones.
+    fn draw(&mut self, style: Style, commands: &str) {
+        match self.strokes.last_mut() {
+            Some((last, path)) if *last == style => {
+                path.push(' ');
+                path.push_str(commands);
+            }
+            _ => self.strokes.push((style, commands.to_owned())),
+        }
+    }
+}
+
+/// The number of an ink, as `Paint` in drawing.slint reads it.
+fn code(paint: Paint) -> i32 {
+    const LIVE: i32 = 10;
+    const MOST_LIVE: u8 = 9;
+    const SIGNAL: i32 = 20;
+    const ON_SIGNAL: i32 = 30;
+    match paint {
+        Paint::Ink => 1,
+        Paint::SoftInk => 2,
+        Paint::Rule => 3,
+        Paint::Accent => 4,
+        Paint::Tint => 5,
+        Paint::Paper => 6,
+        Paint::Dead => 7,
+        Paint::Peril => 8,
+        Paint::Live(source) => LIVE + i32::from(source.min(MOST_LIVE)),
+        Paint::Signal(mark) => SIGNAL + mark_code(mark),
+        Paint::OnSignal(mark) => ON_SIGNAL + mark_code(mark),
+    }
+}
+
+fn mark_code(mark: Mark) -> i32 {
+    Mark::ALL.iter().position(|known| *known == mark).map_or(0, crate::models::row_number)
+}
+
+fn through(points: &[Point]) -> String {
+    let mut commands = String::new();
+    for (at, point) in points.iter().enumerate() {
+        let _ = write!(commands, "{} {:.2} {:.2} ", if at == 0 { 'M' } else { 'L' }, point.x, point.y);
+    }
+    commands
+}
+
+fn corners(rect: &Rect) -> Vec<Point> {
+    let (left, top, right, bottom) = (rect.x, rect.y, rect.right(), rect.bottom());
+    [(left, top), (right, top), (right, bottom), (left, bottom), (left, top)]
+        .into_iter()
+        .map(|(x, y)| Point::new(x, y))
+        .collect()
+}
+
+fn rect_commands(rect: &Rect, radius: f32) -> String {
+    let r = radius.min(rect.width / 2.0).min(rect.height / 2.0);
+    if r <= 0.0 {
+        return format!("{}Z", through(&corners(rect)[..4]));
+    }
+    let (x, y, right, bottom) = (rect.x, rect.y, rect.right(), rect.bottom());
+    format!(
+        "M {} {y} L {} {y} A {r} {r} 0 0 1 {right} {} L {right} {} A {r} {r} 0 0 1 {} {bottom} L {} {bottom} \
+         A {r} {r} 0 0 1 {x} {} L {x} {} A {r} {r} 0 0 1 {} {y} Z",
+        x + r,
+        right - r,
+        y + r,
+        bottom - r,
+        right - r,
+        x + r,
+        bottom - r,
+        y + r,
+        x + r,
+    )
+}
+
+fn circle_commands(centre: Point, r: f32) -> String {
+    let (left, right, y) = (centre.x - r, centre.x + r, centre.y);
+    format!("M {left} {y} A {r} {r} 0 1 1 {right} {y} A {r} {r} 0 1 1 {left} {y} Z")
+}
+
+fn path_commands(steps: &[Step]) -> String {
+    let mut commands = String::new();
+    for step in steps {
+        let _ = match step {
+            Step::Move(p) => write!(commands, "M {} {} ", p.x, p.y),
+            Step::Line(p) => write!(commands, "L {} {} ", p.x, p.y),
+            Step::Curve(a, b, p) => write!(commands, "C {} {} {} {} {} {} ", a.x, a.y, b.x, b.y, p.x, p.y),
+            Step::Close => write!(commands, "Z "),
+        };
+    }
+    commands
+}
+
+/// The dashes of a broken line.
+fn dashes(points: &[Point], pattern: &[f32]) -> Vec<Vec<Point>> {
+    let mut dashes: Vec<Vec<Point>> = Vec::new();
+    let (mut at, mut left, mut drawn) = (0, pattern[0], true);
+    for pair in points.windows(2) {
+        let (mut from, to) = (pair[0], pair[1]);
+        if drawn {
+            begin(&mut dashes, from);
+        }
+        loop {
+            let (dx, dy) = (to.x - from.x, to.y - from.y);
+            let length = (dx * dx + dy * dy).sqrt();
+            if length <= left || left <= 0.0 {
+                left -= length;
+                if let Some(dash) = dashes.last_mut().filter(|_| drawn) {
+                    dash.push(to);
+                }
+                break;
+            }
+            from = Point::new(from.x + dx * left / length, from.y + dy * left / length);
+            if let Some(dash) = dashes.last_mut().filter(|_| drawn) {
+                dash.push(from);
+            }
+            drawn = !drawn;
+            at = (at + 1) % pattern.len();
+            left = pattern[at];
+            if drawn {
+                dashes.push(vec![from]);
+            }
+        }
+    }
+    dashes
+}
+
+/// A dash goes on round a corner.
+fn begin(dashes: &mut Vec<Vec<Point>>, point: Point) {
+    if dashes.last().is_none_or(|dash| dash.last() != Some(&point)) {
+        dashes.push(vec![point]);
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn a_line_is_broken_into_its_dashes() {
+        let line = [Point::new(0.0, 0.0), Point::new(20.0, 0.0)];
+        let dashes = dashes(&line, &[6.0, 4.0]);
+        let ends: Vec<(f32, f32)> = dashes.iter().map(|dash| (dash[0].x, dash[dash.len() - 1].x)).collect();
+        assert_eq!(ends, [(0.0, 6.0), (10.0, 16.0), (20.0, 20.0)]);
+    }
+
+    #[test]
+    fn a_dash_goes_on_round_a_corner() {
+        let line = [Point::new(0.0, 0.0), Point::new(3.0, 0.0), Point::new(3.0, 3.0)];
+        assert_eq!(dashes(&line, &[6.0, 4.0]), [line.to_vec()]);
+    }
+
+    #[test]
+    fn lines_of_one_style_are_one_path() {
+        let mut sheet = Sheet::default();
+        let line = |y: f32| Shape::Line { points: vec![Point::new(0.0, y), Point::new(9.0, y)], stroke: Stroke::INK };
+        sheet.add(&line(0.0));
+        sheet.add(&line(5.0));
+        assert_eq!(sheet.strokes.len(), 1);
+        sheet.add(&Shape::Line { points: vec![Point::default()], stroke: Stroke::HAIR });
+        assert_eq!(sheet.strokes.len(), 2);
+    }
+
+    #[test]
+    fn wider_words_take_more_room() {
+        with_letters(|letters| {
+            let short = letters.width("20 A", TextSize::Body, false);
+            assert!(short > 20.0 && short < 60.0, "{short}");
+            assert!(letters.width("20 A", TextSize::Body, true) > short);
+            assert!(letters.width("20 A, 2 poles", TextSize::Body, false) > short);
+        });
+    }
+}

@@ -9,6 +9,7 @@ pub mod capacity;
 pub mod checks;
 pub mod codes;
 pub mod drawing;
+pub mod edit;
 pub mod finding;
 #[cfg(test)]
 mod fixture;
@@ -18,5 +19,6 @@ pub mod si;
 pub mod sizing;
 pub mod survey;
 pub mod tables;
+pub mod walk;
 
 pub use assess::{Assessment, assess};

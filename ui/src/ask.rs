@@ -29,6 +29,8 @@ pub(crate) enum Ask {
     Cable(Id, Vec<(&'static str, String)>),
     /// Where does the planned run begin?
     Planned(Plan),
+    /// Where does the run begin that ends here?
+    RunTo(Id),
 }
 
 /// What an answer leads to.
@@ -48,7 +50,7 @@ impl Ask {
             Self::Circuit(_) | Self::Load(_) => say!("What does it feed?"),
             Self::Within(ItemKind::Load) => say!("On which run is it?"),
             Self::Within(ItemKind::Electrode) => say!("At which panel does its conductor end?"),
-            Self::Within(_) | Self::Planned(_) => say!("Where does it begin?"),
+            Self::Within(_) | Self::Planned(_) | Self::RunTo(_) => say!("Where does it begin?"),
             Self::Cable(_, set) if set.is_empty() => say!("Which cable or wiring method do all ways have?"),
             Self::Cable(_, set) if set.len() == 1 => say!("Of which size?"),
             Self::Cable(..) => say!("Of which metal?"),
@@ -71,7 +73,7 @@ impl Ask {
                 picks
             }
             Self::Within(kind) => places(shown, *kind),
-            Self::Planned(_) => places(shown, ItemKind::Run),
+            Self::Planned(_) | Self::RunTo(_) => places(shown, ItemKind::Run),
             Self::Cable(_, set) if set.is_empty() => {
                 choices(Method::ALL.iter().map(|method| (method.file_word(), method.words())))
             }
@@ -100,8 +102,9 @@ impl Ask {
             Self::Within(kind) => Next::Added(edit::add(survey, *kind, Id::new(key).as_ref())),
             Self::Planned(plan) => {
                 let fields: Vec<(&str, &str)> = plan.fields.iter().map(|(field, entry)| (*field, entry.as_str())).collect();
-                Next::Added(edit::plan_run(survey, &Id::new(key)?, &fields))
+                Next::Added(edit::plan_run(survey, &Id::new(key)?, None, &fields))
             }
+            Self::RunTo(to) => Next::Added(edit::add_run(survey, &Id::new(key)?, Some(to))),
             Self::Cable(panel, set) => {
                 const FIELDS: [&str; 3] = ["method", "size", "material"];
                 let mut set = set.clone();

@@ -13,7 +13,7 @@ use deadfront_rules::drawing;
 use deadfront_rules::house::{House, Item, site_id};
 use deadfront_rules::say;
 use deadfront_rules::survey::{CANNOT_BE_SEEN, Id, ItemKind, Survey};
-use deadfront_rules::walk::{self, Step};
+use deadfront_rules::walk::{self, Answer, Step};
 use deadfront_rules::{Assessment, assess};
 use slint::{ComponentHandle as _, ModelRc, SharedString, VecModel, Weak};
 
@@ -75,7 +75,7 @@ struct Models {
 
 impl Desk {
     pub(crate) fn new(window: &DeadfrontWindow) -> Rc<Self> {
-        let survey = Rc::new(edit::empty_survey());
+        let survey = Rc::new(Survey::empty(""));
         let assessment = Rc::new(assess(&survey));
         let shown = Rc::new(Shown::of(survey, assessment, None));
         let this = Rc::new(Self {
@@ -447,7 +447,7 @@ impl Desk {
         global.set_skipped(row_number(all - steps.len()));
         if let Some(step) = steps.first() {
             global.set_at(shown.described(&step.item).1.into());
-            global.set_ask(step.question.map_or_else(|| step.fact.to_string().into(), |question| question.ask.into()));
+            global.set_ask(step.question.map_or_else(|| label(&step.fact.replace(['_', '.'], " ")), |question| question.ask.into()));
         }
         drop(skipped);
         self.steps.replace(steps);
@@ -469,9 +469,9 @@ impl Desk {
             }
         }
         for progress in &walk.progress {
-            let state = places.entry(lists::place_of(progress.kind)).or_default();
-            state.known += row_number(progress.known);
-            state.asked += row_number(progress.asked);
+            let state = places.entry(place_on_the_way(&progress.place)).or_default();
+            state.known += row_number(progress.done);
+            state.asked += row_number(progress.total);
         }
         let mut rows: Vec<PlaceState> = Place::ALL.into_iter().map(|place| places.remove(&place).unwrap_or_default()).collect();
         // The pages beside the places.
@@ -490,7 +490,17 @@ impl Desk {
             self.refresh();
         }
         let Some(step) = self.steps.borrow().first().cloned() else { return };
-        self.open_sheet(&step.item, &step.fact, true);
+        self.ask_step(&step);
+    }
+
+    /// Opens what a question of the walk is answered on: a sheet, or what is to be added.
+    fn ask_step(&self, step: &Step) {
+        match &step.answer {
+            Answer::Enter { field } => self.open_sheet(&step.item, field, true),
+            Answer::Add { kind: ItemKind::Load, within } => self.ask(Ask::Load(within.clone())),
+            Answer::Add { kind, within } => self.added(edit::add(&self.shown().survey, *kind, Some(within))),
+            Answer::AddRunTo { to } => self.ask(Ask::RunTo(to.clone())),
+        }
     }
 
     /// The next question is put off.
@@ -616,7 +626,7 @@ impl Desk {
     /// Which checks wait for a fact.
     fn why(&self, item: &Id, field: &str) -> SharedString {
         let steps = self.steps.borrow();
-        let Some(step) = steps.iter().find(|step| step.item == *item && step.fact == field) else {
+        let Some(step) = steps.iter().find(|step| step.item == *item && is_about(step, field)) else {
             return SharedString::new();
         };
         let checks: Vec<String> = step.checks.iter().take(3).map(|check| check.replace('_', " ")).collect();
@@ -678,10 +688,13 @@ impl Desk {
 
     /// The question on the sheet is put off.
     pub(crate) fn skip(&self) {
-        let Some(key) = self.sheet.borrow().as_ref().map(|sheet| (sheet.item.clone(), sheet.field.name.clone())) else {
-            return;
-        };
-        self.skipped.borrow_mut().insert(key);
+        let step = self.sheet.borrow().as_ref().and_then(|sheet| {
+            let steps = self.steps.borrow();
+            steps.iter().find(|step| step.item == sheet.item && is_about(step, &sheet.field.name)).cloned()
+        });
+        if let Some(step) = step {
+            self.skipped.borrow_mut().insert(key_of(&step));
+        }
         self.refresh();
         self.go_on();
     }
@@ -763,7 +776,7 @@ impl Desk {
 
     fn hand_on(&self, edit: Edit) {
         if !edit.is_empty() {
-            self.tell(Intent::Edit(edit));
+            self.tell(Intent::Edit(Box::new(edit)));
         }
     }
 
@@ -787,7 +800,7 @@ impl Desk {
     fn go_on(&self) {
         let next = self.steps.borrow().first().cloned();
         match next {
-            Some(step) => self.open_sheet(&step.item, &step.fact, true),
+            Some(step) => self.ask_step(&step),
             None => {
                 self.close_sheet();
                 if let Some(window) = self.window() {
@@ -828,7 +841,7 @@ impl Desk {
             "remove" => self.done_or_said(edit::remove(survey, &id)),
             "photo" => self.tell(Intent::AttachPhoto(id)),
             "reading" => self.tell(Intent::AddReading(id)),
-            "note" => self.added(edit::add_note(survey, &id)),
+            "note" => self.added(edit::add_note(survey, Some(&id), "")),
             _ => match lists::kind_of(key) {
                 Some(ItemKind::Load) => self.ask(Ask::Load(id)),
                 Some(kind) => self.added(edit::add(survey, kind, Some(&id))),
@@ -930,6 +943,22 @@ fn exists(shown: &Shown, id: &Id) -> bool {
         || survey.photos.iter().any(|photo| photo.id == *id)
 }
 
+/// Whether a question of the walk is answered in this field.
+fn is_about(step: &Step, field: &str) -> bool {
+    matches!(&step.answer, Answer::Enter { field: asked } if asked == field)
+}
+
+/// The place of the window that shows where a person stands on the walk.
+fn place_on_the_way(place: &walk::Place) -> Place {
+    match place {
+        walk::Place::House | walk::Place::Electrodes => Place::Site,
+        walk::Place::Meter | walk::Place::Supplies => Place::Supplies,
+        walk::Place::Panel(_) => Place::Panels,
+        walk::Place::Transfers => Place::Isolation,
+        walk::Place::Elsewhere => Place::Runs,
+    }
+}
+
 fn key_of(step: &Step) -> (Id, String) {
     (step.item.clone(), step.fact.to_string())
 }
@@ -961,7 +990,7 @@ mod tests {
 
     #[test]
     fn an_id_of_nothing_leads_nowhere() {
-        let survey = Rc::new(edit::empty_survey());
+        let survey = Rc::new(Survey::empty(""));
         let assessment = Rc::new(assess(&survey));
         let shown = Shown::of(survey, assessment, None);
         assert!(exists(&shown, &site_id()));

@@ -9,7 +9,7 @@ use deadfront_rules::survey::Id;
 #[derive(Clone, Debug, PartialEq)]
 pub enum Intent {
     /// An edit of the survey.
-    Edit(Edit),
+    Edit(Box<Edit>),
     /// The last edit taken back.
     Undo,
     /// The last edit that was taken back, done again.

@@ -7,6 +7,7 @@
 
 mod device;
 mod doubt;
+mod empty;
 mod fact;
 pub mod form;
 mod id;

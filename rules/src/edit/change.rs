@@ -58,6 +58,35 @@ impl List {
         })
     }
 
+    /// How many items it has.
+    pub(super) fn len(&self, survey: &Survey) -> usize {
+        match self {
+            Self::Supplies => survey.supplies.len(),
+            Self::Panels => survey.panels.len(),
+            Self::Runs => survey.runs.len(),
+            Self::Loads => survey.loads.len(),
+            Self::Transfers => survey.transfers.len(),
+            Self::Interlocks => survey.interlocks.len(),
+            Self::Inlets => survey.inlets.len(),
+            Self::Electrodes => survey.electrodes.len(),
+            Self::Readings => survey.readings.len(),
+            Self::Photos => survey.photos.len(),
+            Self::Notes => survey.notes.len(),
+            Self::Signatures => survey.signatures.len(),
+            Self::InDoubt => survey.in_doubt.len(),
+            Self::Buses(id) => {
+                survey.panels.iter().find(|panel| panel.id == *id).map_or(0, |panel| panel.buses.len())
+            }
+            Self::Ways(id) => {
+                survey.panels.iter().find(|panel| panel.id == *id).map_or(0, |panel| panel.ways.len())
+            }
+            Self::Positions(id) => {
+                let transfer = survey.transfers.iter().find(|transfer| transfer.id == *id);
+                transfer.map_or(0, |transfer| transfer.positions.len())
+            }
+        }
+    }
+
     /// An item of the list as the file writes it.
     pub(super) fn item(&self, survey: &Survey, at: usize) -> Option<Value> {
         macro_rules! item {
@@ -107,7 +136,7 @@ pub(super) enum Change {
     /// An item leaves a list.
     Remove { list: List, at: usize, item: Value },
     /// An item moves within its list.
-    Move { list: List, from: usize, to: usize },
+    Move { list: List, item: Id, from: usize, to: usize },
 }
 
 /// Fields that are no values: an id names the item for ever, and items of their own lie in the lists.
@@ -121,7 +150,7 @@ impl Change {
             }
             Self::Insert { list, at, item } => Self::Remove { list, at, item },
             Self::Remove { list, at, item } => Self::Insert { list, at, item },
-            Self::Move { list, from, to } => Self::Move { list, from: to, to: from },
+            Self::Move { list, item, from, to } => Self::Move { list, item, from: to, to: from },
         }
     }
 
@@ -135,19 +164,18 @@ impl Change {
             }
             Self::Insert { list, at, item } => on_list(survey, list, &Step::Insert(*at, item)),
             Self::Remove { list, at, item } => on_list(survey, list, &Step::Remove(*at, item)),
-            Self::Move { list, from, to } => on_list(survey, list, &Step::Move(*from, *to)),
+            Self::Move { list, from, to, .. } => on_list(survey, list, &Step::Move(*from, *to)),
         }
     }
 
     /// The item that it changes.
     pub(super) fn item(&self) -> Option<Id> {
         match self {
-            Self::Set { item, .. } => Some(item.clone()),
+            Self::Set { item, .. } | Self::Move { item, .. } => Some(item.clone()),
             Self::Insert { item, .. } | Self::Remove { item, .. } => {
                 let id = item.get("id").or_else(|| item.get("on"))?;
                 Id::new(id.as_str()?)
             }
-            Self::Move { .. } => None,
         }
     }
 }

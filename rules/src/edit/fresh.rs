@@ -1,5 +1,7 @@
 //! Ids and names for new items: readable, and never one that was given before.
 
+use std::collections::BTreeSet;
+
 use crate::survey::place::Place;
 use crate::survey::{Id, Survey};
 
@@ -22,15 +24,16 @@ fn number_after(id: &str, prefix: &str) -> Option<u64> {
 }
 
 /// A new name such as `Panel 2`, other than all of these.
-pub(super) fn name<'a>(word: &str, names: impl Iterator<Item = &'a str> + Clone) -> String {
-    let mut number = names.clone().count() + 1;
-    loop {
-        let name = format!("{word} {number}");
-        if !names.clone().any(|taken| taken == name) {
-            return name;
-        }
-        number += 1;
-    }
+pub(super) fn name<'a>(word: &str, names: impl Iterator<Item = &'a str>) -> String {
+    let names: Vec<&str> = names.collect();
+    numbered(word, names.len() + 1, &names)
+}
+
+/// The word with the first number from this on that gives a name other than all of these.
+pub(super) fn numbered(word: &str, from: usize, names: &[&str]) -> String {
+    let taken: BTreeSet<&str> = names.iter().copied().collect();
+    let free = (from..=from + names.len()).map(|number| format!("{word} {number}"));
+    free.into_iter().find(|name| !taken.contains(name.as_str())).unwrap_or_else(|| word.to_owned())
 }
 
 /// The lowest free spaces of a panel for a device of this shape (the spaces of another one); from 1

@@ -5,23 +5,31 @@
 //! [`validate`] would refuse on opening a file is refused here.
 
 mod add;
+mod bulk;
 mod change;
+mod copy;
 mod draft;
 mod fields;
 mod fresh;
+mod records;
 mod refused;
 mod remove;
 mod set;
+mod shift;
 mod told;
 
 use serde::{Deserialize, Serialize};
 
 pub use add::{add, add_circuit, add_load, add_run, add_supply, plan_run};
+pub use bulk::cable_for_ways;
+pub use copy::copy;
 pub use fields::{Field, State, fields};
+pub use records::{add_note, add_photo, add_reading, add_signature};
 pub use refused::Refused;
 pub(crate) use refused::capital;
 pub use remove::remove;
 pub use set::{set, set_many};
+pub use shift::shift;
 
 use crate::finding::Said;
 use crate::survey::{Id, Survey, validate};

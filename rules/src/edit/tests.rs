@@ -360,3 +360,116 @@ fn a_journal_from_elsewhere_cannot_break_the_survey() {
         assert_eq!(survey, house);
     }
 }
+
+#[test]
+fn a_way_is_copied_with_its_device_to_the_next_free_space() {
+    let house = survey(&standby());
+    let (edit, way) = copy(&house, &id("P.2")).unwrap();
+    let changed = after(&house, &edit);
+    let (original, copied) = (&house.panels[0].ways[1], &changed.panels[0].ways[2]);
+    assert_eq!((way.as_str(), &copied.spaces[..]), ("P.3", &[3, 5][..]));
+    assert_eq!(copied.device, original.device);
+    assert!(copied.marks.is_not_seen() && copied.leg.is_not_seen() && copied.label.is_empty());
+    assert_eq!(copied.terminal_takes, original.terminal_takes);
+    let mut tandem = house.clone();
+    tandem.panels[0].ways[0].half = Some(crate::survey::Half::Upper);
+    let changed = after(&tandem, &copy(&tandem, &id("P.1")).unwrap().0);
+    assert_eq!(changed.panels[0].ways[1].number(), "1b");
+    let changed = after(&changed, &copy(&changed, &id("P.1")).unwrap().0);
+    assert_eq!(changed.panels[0].ways[1].number(), "3a");
+}
+
+#[test]
+fn other_items_are_copied_with_all_they_hold() {
+    let mut value = standby();
+    value["panels"][0]["buses"] =
+        json!([{ "id": "P", "rating": "125 A" }, { "id": "P.low", "fed_by": "P.2" }]);
+    value["panels"][0]["ways"][0]["bus"] = json!("P.low");
+    value["in_doubt"] = json!([{ "on": "P.low", "fact": "rating", "text": "1oo A" }]);
+    let house = survey(&value);
+    let (edit, panel) = copy(&house, &id("P")).unwrap();
+    let changed = after(&house, &edit);
+    let copied = &changed.panels[1];
+    assert_eq!((panel.as_str(), copied.name.as_str()), ("P3", "Main panel 2"));
+    assert_eq!((copied.buses[0].id.as_str(), copied.buses[1].id.as_str()), ("P3", "P3.bus2"));
+    assert_eq!(copied.buses[1].fed_by, Some(id("P3.2")));
+    assert_eq!(copied.ways[0].bus, Some(id("P3.bus2")));
+    assert_eq!(changed.in_doubt.len(), 2);
+    for item in ["U", "R", "L", "T", "T.utility", "I", "E", "P.low", "P2"] {
+        let (edit, new) = copy(&house, &id(item)).unwrap();
+        assert_eq!(edit.touches()[0], new);
+        after(&house, &edit);
+    }
+    assert!(copy(&house, &id("site")).is_err() && copy(&house, &id("X")).is_err());
+    let named = entered(&house, "P", "name", &"x".repeat(300)).0;
+    after(&named, &copy(&named, &id("P")).unwrap().0);
+}
+
+#[test]
+fn items_move_within_their_list() {
+    let house = survey(&standby());
+    let edit = shift(&house, &id("P.2"), -1).unwrap();
+    assert_eq!(edit.described().to_string(), "Main panel, way 2-4 moved up by 1");
+    assert_eq!(edit.inverse().described().to_string(), "Main panel, way 2-4 moved down by 1");
+    assert_eq!(edit.touches(), [id("P.2")]);
+    assert_eq!(after(&house, &edit).panels[0].ways[0].id, id("P.2"));
+    assert!(shift(&house, &id("P.2"), 5).unwrap().is_empty());
+    assert_eq!(after(&house, &shift(&house, &id("RS"), isize::MAX).unwrap()).runs[5].id, id("RS"));
+    assert_eq!(after(&house, &shift(&house, &id("RT"), isize::MIN).unwrap()).runs[0].id, id("RT"));
+    assert!(shift(&house, &id("site"), 1).is_err());
+}
+
+#[test]
+fn one_cable_is_entered_for_all_ways_of_a_panel() {
+    let mut house = survey(&backed_up());
+    house.runs[5].size = crate::survey::Fact::NotSeen;
+    house.runs[6].size = crate::survey::Fact::CannotBeSeen;
+    house.runs[6].method = crate::survey::Fact::NotSeen;
+    let cable = [("method", "nm_b"), ("size", "12 AWG")];
+    let edit = cable_for_ways(&house, &id("Q"), &cable).unwrap();
+    assert_eq!(edit.described().to_string(), "Backed-up panel: nm_b, 12 AWG entered for 2 runs");
+    let changed = after(&house, &edit);
+    assert_eq!(changed.runs[5].size.known().map(|size| size.text()), Some("12 AWG"));
+    assert_eq!(changed.runs[6].size, crate::survey::Fact::CannotBeSeen);
+    assert!(cable_for_ways(&changed, &id("Q"), &cable).is_err());
+    let doubted = entered(&house, "RK", "size", "twelve").0;
+    let changed = after(&doubted, &cable_for_ways(&doubted, &id("Q"), &cable).unwrap());
+    assert_eq!(changed.in_doubt.len(), 1);
+    for (panel, cable) in
+        [("RK", cable[0]), ("Q", ("size", "12")), ("Q", ("from", "Q.1")), ("Q", ("colour", "red"))]
+    {
+        assert!(cable_for_ways(&house, &id(panel), &[cable]).is_err(), "{panel} {cable:?}");
+    }
+    let bare = after(&house, &remove(&house, &id("RK")).unwrap());
+    let bare = after(&bare, &remove(&bare, &id("RW")).unwrap());
+    assert!(cable_for_ways(&bare, &id("Q"), &cable).unwrap_err().to_string().contains("No run begins"));
+}
+
+#[test]
+fn records_are_added_at_any_item() {
+    let house = survey(&standby());
+    let when = chrono::DateTime::parse_from_rfc3339("2026-04-30T14:05:00+02:00").unwrap();
+    for at in ["site", "P", "P.bus", "P.1", "R", "L", "T.utility", "E"] {
+        let (edit, reading) =
+            add_reading(&house, &id(at), when, "clamp meter", &[("current", "3.2 A")]).unwrap();
+        let changed = after(&house, &edit);
+        assert_eq!(look(&changed, reading.as_str(), "when").entry, "2026-04-30T14:05:00+02:00");
+        assert_eq!(look(&changed, reading.as_str(), "current").entry, "3.2 A");
+        let (edit, _) = add_photo(&changed, &id(at), "0123456789abcdef.jpg", "The label").unwrap();
+        let changed = after(&changed, &edit);
+        let (edit, _) = add_note(&changed, Some(&id(at)), " Ask the owner. ").unwrap();
+        let changed = after(&changed, &edit);
+        assert_eq!(changed.notes[0].text, "Ask the owner.");
+        // What is about an item goes with it.
+        if at != "site" {
+            let left = after(&changed, &remove(&changed, &id(at)).unwrap());
+            assert!(left.readings.is_empty() && left.photos.is_empty() && left.notes.is_empty(), "{at}");
+        }
+    }
+    after(&house, &add_note(&house, None, "Wet cellar").unwrap().0);
+    after(&house, &add_signature(&house, "A. Person", crate::survey::Role::Owner, when, "").unwrap().0);
+    assert!(add_reading(&house, &id("X"), when, "", &[]).is_err());
+    assert!(add_reading(&house, &id("P"), when, &"x".repeat(301), &[]).is_err());
+    assert!(add_note(&house, None, &"x".repeat(20_001)).is_err());
+    assert!(add_photo(&house, &id("X"), "a.jpg", "").is_err());
+}

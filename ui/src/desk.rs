@@ -6,12 +6,14 @@
 use std::cell::{Cell, RefCell};
 use std::collections::{BTreeMap, BTreeSet};
 use std::rc::Rc;
+use std::sync::Arc;
 
 use deadfront_rules::edit::{self, Edit, Refused};
 use deadfront_rules::finding::Said;
 use deadfront_rules::drawing;
 use deadfront_rules::house::{House, Item, site_id};
 use deadfront_rules::say;
+use deadfront_rules::survey::form::Form;
 use deadfront_rules::survey::{CANNOT_BE_SEEN, Id, ItemKind, Survey};
 use deadfront_rules::walk::{self, Answer, Step};
 use deadfront_rules::{Assessment, assess};
@@ -23,7 +25,7 @@ use crate::generated::{
 };
 use crate::ask::{Ask, Next};
 use crate::lists::{self, Lines};
-use crate::models::{row_number, sync};
+use crate::models::{longest, row_number, sync};
 use crate::scene::with_letters;
 use crate::sheet::Sheet;
 use crate::sizing::{self, Plan, Settings};
@@ -75,8 +77,8 @@ struct Models {
 
 impl Desk {
     pub(crate) fn new(window: &DeadfrontWindow) -> Rc<Self> {
-        let survey = Rc::new(Survey::empty(""));
-        let assessment = Rc::new(assess(&survey));
+        let survey = Arc::new(Survey::empty(""));
+        let assessment = Arc::new(assess(&survey));
         let shown = Rc::new(Shown::of(survey, assessment, None));
         let this = Rc::new(Self {
             window: window.as_weak(),
@@ -139,8 +141,8 @@ impl Desk {
     }
 
     /// Shows a survey. `edited`: it is the same survey after an edit, whose changes are marked.
-    pub(crate) fn show(&self, survey: Rc<Survey>, assessment: Rc<Assessment>, edited: bool) {
-        let before = edited.then(|| Rc::clone(&self.shown().assessment));
+    pub(crate) fn show(&self, survey: Arc<Survey>, assessment: Arc<Assessment>, edited: bool) {
+        let before = edited.then(|| Arc::clone(&self.shown().assessment));
         let shown = Rc::new(Shown::of(survey, assessment, before.as_deref()));
         self.shown.replace(shown);
         if !edited {
@@ -496,11 +498,26 @@ impl Desk {
     /// Opens what a question of the walk is answered on: a sheet, or what is to be added.
     fn ask_step(&self, step: &Step) {
         match &step.answer {
-            Answer::Enter { field } => self.open_sheet(&step.item, field, true),
+            Answer::Enter { field } => {
+                self.walk_to(&step.item);
+                self.open_sheet(&step.item, field, true);
+            }
             Answer::Add { kind: ItemKind::Load, within } => self.ask(Ask::Load(within.clone())),
             Answer::Add { kind, within } => self.added(edit::add(&self.shown().survey, *kind, Some(within))),
             Answer::AddRunTo { to } => self.ask(Ask::RunTo(to.clone())),
         }
+    }
+
+    /// The place of an item, so that its line stands beside its sheet.
+    fn walk_to(&self, item: &Id) {
+        let Some(window) = self.window() else { return };
+        let navigation = window.global::<Navigation>();
+        let place = self.home(item);
+        if place != self.place() {
+            navigation.set_has_origin(false);
+            navigation.set_place(place.into());
+        }
+        self.follow(item);
     }
 
     /// The next question is put off.
@@ -573,7 +590,9 @@ impl Desk {
         global.set_turn(global.get_turn().wrapping_add(1));
         sync(&self.models.usual, Vec::new());
         sync(&self.models.units, Vec::new());
-        sync(&self.models.picks, ask.picks(&shown));
+        let picks = ask.picks(&shown);
+        global.set_longest(longest(&picks));
+        sync(&self.models.picks, picks);
         self.ask.replace(Some(ask));
         window.global::<Navigation>().set_page(Page::Sheet);
     }
@@ -620,7 +639,9 @@ impl Desk {
         let recents = recents.get(&sheet.field.name).map_or(&[][..], Vec::as_slice);
         sync(&self.models.usual, sheet.usual_picks(recents));
         sync(&self.models.units, sheet.unit_picks());
-        sync(&self.models.picks, sheet.picks());
+        let picks = sheet.picks();
+        global.set_longest(longest(&picks));
+        sync(&self.models.picks, picks);
     }
 
     /// Which checks wait for a fact.
@@ -966,7 +987,7 @@ fn key_of(step: &Step) -> (Id, String) {
 /// Fields of one form share the unit that was chosen last.
 fn form_name(field: &edit::Field) -> &'static str {
     match &field.form {
-        edit::Form::Quantity { units, .. } | edit::Form::Size { units, .. } => units.first().copied().unwrap_or(""),
+        Form::Quantity { units, .. } | Form::Size { units, .. } => units.first().copied().unwrap_or(""),
         _ => "",
     }
 }
@@ -990,8 +1011,8 @@ mod tests {
 
     #[test]
     fn an_id_of_nothing_leads_nowhere() {
-        let survey = Rc::new(Survey::empty(""));
-        let assessment = Rc::new(assess(&survey));
+        let survey = Arc::new(Survey::empty(""));
+        let assessment = Arc::new(assess(&survey));
         let shown = Shown::of(survey, assessment, None);
         assert!(exists(&shown, &site_id()));
         assert!(!exists(&shown, &Id::new("P9").unwrap()));

@@ -1,6 +1,7 @@
 //! The window as the rest of the program sees it.
 
 use std::rc::Rc;
+use std::sync::Arc;
 
 use deadfront_rules::Assessment;
 use deadfront_rules::survey::Survey;
@@ -61,14 +62,19 @@ impl AppWindow {
         Ok(Self { window, desk })
     }
 
+    #[cfg(test)]
+    pub(crate) fn desk(&self) -> Rc<Desk> {
+        Rc::clone(&self.desk)
+    }
+
     /// Shows another survey: nothing of the last one lies open any more.
-    pub fn show(&self, survey: Rc<Survey>, assessment: Rc<Assessment>) {
+    pub fn show(&self, survey: Arc<Survey>, assessment: Arc<Assessment>) {
         self.desk.show(survey, assessment, false);
     }
 
     /// Shows the same survey after an edit: what lies open stays open, and the verdicts that the
     /// edit changed are marked.
-    pub fn show_edited(&self, survey: Rc<Survey>, assessment: Rc<Assessment>) {
+    pub fn show_edited(&self, survey: Arc<Survey>, assessment: Arc<Assessment>) {
         self.desk.show(survey, assessment, true);
     }
 

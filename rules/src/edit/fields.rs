@@ -8,6 +8,7 @@ use super::told::Name;
 use crate::house::{Index, describe};
 use crate::survey::form::{Enterable, Form};
 use crate::survey::layout::{Holds, Slot, Takes, Target, slots};
+use crate::survey::picks::usual_at;
 use crate::survey::place::Place;
 use crate::survey::quantity::EnteredTime;
 use crate::survey::questions::Question;
@@ -121,6 +122,24 @@ fn what_is_wrong(slot: &Slot, text: &str) -> String {
 }
 
 fn form(survey: &Survey, item: &Id, place: Place, slot: &Slot) -> Form {
+    narrowed(form_of_type(survey, item, place, slot), place.kind(), slot)
+}
+
+/// The form with the picks of this field, where it has its own: a breaker's rating and an interrupting
+/// rating are both currents.
+fn narrowed(form: Form, kind: ItemKind, slot: &Slot) -> Form {
+    let own = match form {
+        Form::Quantity { .. } | Form::Size { .. } => usual_at(kind, &slot.asked_as()),
+        _ => None,
+    };
+    match (form, own) {
+        (Form::Quantity { units, .. }, Some(usual)) => Form::Quantity { units, usual },
+        (Form::Size { units, .. }, Some(usual)) => Form::Size { units, usual },
+        (form, _) => form,
+    }
+}
+
+fn form_of_type(survey: &Survey, item: &Id, place: Place, slot: &Slot) -> Form {
     match slot.holds {
         Holds::Fact(entry) => (entry.form)(),
         Holds::Plain(plain) => match plain.takes {

@@ -31,6 +31,8 @@ pub use remove::remove;
 pub use set::{set, set_many};
 pub use shift::shift;
 
+pub use crate::survey::form::Form;
+
 use crate::finding::Said;
 use crate::survey::{Id, Survey, validate};
 use change::Change;

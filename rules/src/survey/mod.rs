@@ -14,6 +14,7 @@ mod id;
 pub(crate) mod layout;
 mod load;
 mod panel;
+pub(crate) mod picks;
 pub(crate) mod place;
 pub mod quantity;
 pub mod questions;

@@ -78,7 +78,7 @@ pub trait Dimension: 'static {
     /// The kind of entry.
     #[must_use]
     fn form() -> Form {
-        Form::Quantity { units: Self::UNITS, usual: &[] }
+        Form::Quantity { units: Self::UNITS, usual: super::picks::usual_of(Self::WHAT) }
     }
     /// Reads an entry.
     ///

@@ -101,7 +101,7 @@ impl Dimension for SizeKind {
     const UNITS: &'static [&'static str] = &["AWG", "kcmil", "mm2"];
 
     fn form() -> Form {
-        Form::Size { units: Self::UNITS, usual: &[] }
+        Form::Size { units: Self::UNITS, usual: super::picks::usual_of(Self::WHAT) }
     }
 
     fn read(text: &str) -> Result<WireSize, QuantityError> {

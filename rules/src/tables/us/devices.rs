@@ -46,7 +46,8 @@ pub fn small_conductor_limit(size: WireSize, metal: Metal) -> Option<Cell<Curren
     SMALL.get(size, usize::from(metal == Metal::Aluminium))
 }
 
-fn ratings(family: DeviceFamily) -> impl DoubleEndedIterator<Item = Cell<Current>> {
+/// The standard ratings ascending: NFPA 70-2023 240.6(A).
+pub fn ratings(family: DeviceFamily) -> impl DoubleEndedIterator<Item = Cell<Current>> {
     RATINGS.iter().filter(move |(_, breaker)| *breaker || family == DeviceFamily::Fuse).map(|(cell, _)| *cell)
 }
 

@@ -9,7 +9,7 @@ use crate::generated::{FindingsAdapter, Sheet, Status, Walk};
 use crate::Place;
 
 /// Tall enough for whole pages, since only what is in sight can be tapped.
-const PAGE: (f32, f32) = (1280.0, 3000.0);
+const PAGE: (f32, f32) = (1280.0, 4400.0);
 
 fn choose(hand: &Hand, field: &str, answer: &str) {
     hand.tap(field);

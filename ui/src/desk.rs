@@ -57,6 +57,7 @@ pub(crate) struct Desk {
     /// What to open when the survey comes back from an edit.
     to_open: RefCell<Option<Id>>,
     settings: RefCell<Settings>,
+    small: RefCell<BTreeMap<Id, slint::Image>>,
     lines: Rc<Lines>,
     finding_lines: Rc<Lines>,
     models: Models,
@@ -97,6 +98,7 @@ impl Desk {
             units: RefCell::default(),
             to_open: RefCell::default(),
             settings: RefCell::default(),
+            small: RefCell::default(),
             models: Models::default(),
             listener: RefCell::default(),
         });
@@ -237,9 +239,23 @@ impl Desk {
         detail.set_adds(crate::models::fixed(if editable { detail::adds(&shown, &id) } else { Vec::new() }));
         detail.set_actions(crate::models::fixed(if editable { detail::actions(&shown, &id) } else { Vec::new() }));
         self.draw_face(window, &shown, &id);
+        detail.set_photos(crate::models::fixed(self.thumbs(&shown, &id)));
         detail.set_filled(true);
         let depth = self.trails.borrow().get(&self.place()).map_or(0, Vec::len);
         window.global::<Navigation>().set_deeper(depth > 1);
+    }
+
+    /// The photos of an item; one whose picture is not there yet is a blank sheet.
+    fn thumbs(&self, shown: &Shown, id: &Id) -> Vec<generated::Thumb> {
+        let small = self.small.borrow();
+        let photos = shown.survey.photos.iter().filter(|photo| photo.of == *id);
+        photos
+            .map(|photo| generated::Thumb {
+                id: photo.id.as_str().into(),
+                picture: small.get(&photo.id).cloned().unwrap_or_default(),
+                caption: photo.caption.as_str().into(),
+            })
+            .collect()
     }
 
     /// A panel is drawn as it hangs on the wall.
@@ -427,6 +443,21 @@ impl Desk {
         status.set_changed(changed_text(&shown).map_or_else(SharedString::new, |said| tell(&said)));
     }
 
+    /// Says something once, above the page.
+    pub(crate) fn say(&self, text: &str) {
+        if let Some(window) = self.window() {
+            window.global::<Status>().set_changed(text.into());
+        }
+    }
+
+    /// The photos of the survey as small pictures, by their ids.
+    pub(crate) fn set_small_pictures(&self, pictures: BTreeMap<Id, slint::Image>) {
+        self.small.replace(pictures);
+        if let Some(window) = self.window() {
+            self.fill_place(&window);
+        }
+    }
+
     pub(crate) fn stand(&self, standing: &Standing) {
         let Some(window) = self.window() else { return };
         let status = window.global::<Status>();
@@ -571,12 +602,13 @@ impl Desk {
     }
 
     /// Asks what must be known before something is added.
-    fn ask(&self, ask: Ask) {
+    pub(crate) fn ask(&self, ask: Ask) {
         let Some(window) = self.window() else { return };
         self.sheet.take();
         let shown = self.shown();
         let global = window.global::<SheetGlobal>();
-        global.set_entry(generated::Entry::Pick);
+        global.set_entry(if ask.may_be_typed() { generated::Entry::Text } else { generated::Entry::Pick });
+        global.set_typed(SharedString::new());
         global.set_walking(false);
         global.set_at(SharedString::new());
         global.set_label(tell(&ask.question()));
@@ -608,6 +640,10 @@ impl Desk {
             Some(Next::Done(made)) => {
                 self.close_sheet();
                 self.done_or_said(made);
+            }
+            Some(Next::Tell(intent)) => {
+                self.close_sheet();
+                self.tell(intent);
             }
             None => self.close_sheet(),
         }
@@ -700,6 +736,11 @@ impl Desk {
 
     /// What was typed is kept, and the next question follows or the sheet closes.
     pub(crate) fn done(&self) {
+        if let Some(ask) = self.ask.take() {
+            let typed = self.window().map_or_else(SharedString::new, |window| window.global::<SheetGlobal>().get_typed());
+            self.answered(&ask, &typed);
+            return;
+        }
         self.take_typed_text();
         let entered = self.sheet.borrow().as_ref().map(Sheet::entered);
         if let Some(entered) = entered {

@@ -13,6 +13,8 @@ mod jpeg;
 mod notes;
 mod small;
 mod take;
+#[cfg(test)]
+mod tests;
 
 pub use camera::CameraFolder;
 pub use folder::{folder_of, is_file_name};

@@ -107,7 +107,8 @@ mod tests {
         assert_eq!(states[18].survey().unwrap().site.purpose, "state 12");
         assert_eq!(states[19].path, first);
         let bytes = fs::metadata(&first).unwrap().len();
-        assert!(bytes < 15_000, "{bytes} bytes for a file of {}", crate::demo::DEMO.len());
+        let share = 8;
+        assert!(bytes * share < crate::demo::DEMO.len() as u64, "{bytes} bytes are no small state");
     }
 
     #[test]

@@ -39,6 +39,8 @@ mod saver;
 mod session;
 mod side;
 mod state;
+#[cfg(test)]
+mod tests;
 mod trouble;
 
 pub use copy::copy_survey;

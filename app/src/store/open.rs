@@ -163,10 +163,10 @@ fn take_lock(side: &Side, path: &Path) -> Result<(Option<Lock>, Vec<Said>), NotO
 
 /// Half-written files of a program that was killed.
 fn clear(path: &Path, side: &Side) {
-    for folder in [folder_of(path), photo::folder_of(path), side.states()] {
+    let [beside, own] = side.folders().clone();
+    for folder in [folder_of(path), photo::folder_of(path), side.states(), beside, own] {
         clear_half_written(&folder);
     }
-    side.folders().iter().for_each(|folder| drop(clear_half_written(folder)));
 }
 
 fn begin(

@@ -8,6 +8,7 @@ pub mod calc;
 pub mod capacity;
 pub mod checks;
 pub mod codes;
+pub mod edit;
 pub mod finding;
 #[cfg(test)]
 mod fixture;
@@ -17,5 +18,6 @@ pub mod si;
 pub mod sizing;
 pub mod survey;
 pub mod tables;
+pub mod walk;
 
 pub use assess::{Assessment, assess};

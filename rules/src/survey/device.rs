@@ -80,6 +80,7 @@ impl Dimension for InterruptingKind {
     type Quantity = Option<Current>;
     const WHAT: &'static str = "an interrupting rating";
     const EXAMPLE: &'static str = "\"10 kA\" or \"unmarked\"";
+    const UNITS: &'static [&'static str] = CurrentKind::UNITS;
     fn read(text: &str) -> Result<Option<Current>, QuantityError> {
         if text == "unmarked" {
             return Ok(None);

@@ -6,10 +6,14 @@
 //! and a place nobody looked at stays a question.
 
 mod device;
+mod doubt;
 mod fact;
+pub mod form;
 mod id;
+pub(crate) mod layout;
 mod load;
 mod panel;
+pub(crate) mod place;
 pub mod quantity;
 pub mod questions;
 mod record;
@@ -24,6 +28,7 @@ use schemars::JsonSchema;
 use serde::{Deserialize, Serialize};
 
 pub use device::*;
+pub use doubt::Doubt;
 pub use fact::{CANNOT_BE_SEEN, Fact, Worded};
 pub use id::Id;
 pub use load::*;
@@ -35,6 +40,7 @@ pub use size::*;
 pub use supply::*;
 pub use transfer::*;
 pub use validate::{Fault, ItemKind, PathPart, validate};
+pub(crate) use validate::{LONGEST_ENTRY, LONGEST_NAME};
 
 /// The version of the survey file that this program writes.
 pub const FORMAT: u32 = 1;
@@ -83,4 +89,7 @@ pub struct Survey {
     /// Signatures.
     #[serde(default, skip_serializing_if = "Vec::is_empty")]
     pub signatures: Vec<Signature>,
+    /// What was entered and could not be read.
+    #[serde(default, skip_serializing_if = "Vec::is_empty")]
+    pub in_doubt: Vec<Doubt>,
 }

@@ -8,6 +8,7 @@ use std::marker::PhantomData;
 use schemars::{JsonSchema, Schema, SchemaGenerator, json_schema};
 use serde::{Deserialize, Deserializer, Serialize, Serializer, de};
 
+use super::form::Form;
 use crate::si;
 
 /// Longest text accepted for one quantity, in bytes: a quantity is a number and a unit.
@@ -72,6 +73,13 @@ pub trait Dimension: 'static {
     const WHAT: &'static str;
     /// A well-formed entry, for messages and the schema.
     const EXAMPLE: &'static str;
+    /// The units it takes, as they are shown.
+    const UNITS: &'static [&'static str];
+    /// The kind of entry.
+    #[must_use]
+    fn form() -> Form {
+        Form::Quantity { units: Self::UNITS, usual: &[] }
+    }
     /// Reads an entry.
     ///
     /// # Errors
@@ -255,6 +263,13 @@ fn listed<Q>(units: &[Unit<Q>]) -> String {
     names.join(", ")
 }
 
+/// The first of several spellings: the one that is shown.
+macro_rules! first {
+    ($first:literal $(, $other:literal)*) => {
+        $first
+    };
+}
+
 /// Declares a kind of quantity: name, SI type, words, example, range, units.
 macro_rules! dimension {
     ($(#[$doc:meta])* $name:ident, $alias:ident, $quantity:ty, $what:literal, $example:literal,
@@ -266,6 +281,7 @@ macro_rules! dimension {
             type Quantity = $quantity;
             const WHAT: &'static str = $what;
             const EXAMPLE: &'static str = $example;
+            const UNITS: &'static [&'static str] = &[$(first!($($spelling),+)),+];
             fn read(text: &str) -> Result<Self::Quantity, QuantityError> {
                 let units = [$(Unit { spellings: &[$($spelling),+], make: |n| <$quantity>::new::<si::$unit>(n) }),+];
                 read_with_units(text, &units, $what, $example, ($low, $high))

@@ -74,6 +74,12 @@ pub fn question(kind: ItemKind, fact: &str) -> Option<&'static Question> {
     })
 }
 
+/// The labels of all facts.
+pub(crate) fn labels() -> impl Iterator<Item = &'static str> {
+    let lists = ItemKind::ALL.iter().flat_map(|kind| lists(*kind));
+    lists.flat_map(|(_, entries)| entries.iter().map(|(_, question)| question.label))
+}
+
 #[cfg(test)]
 mod tests {
     use std::collections::BTreeSet;
@@ -115,24 +121,12 @@ mod tests {
         (ItemKind::Run, "loads"),
         (ItemKind::Site, "electrodes"),
         (ItemKind::Way, "run"),
+        (ItemKind::Way, "runs"),
+        (ItemKind::Panel, "buses"),
+        (ItemKind::Panel, "ways"),
+        (ItemKind::Panel, "runs"),
         (ItemKind::Supply, "sun_hours"),
         (ItemKind::Supply, "battery_run"),
-    ];
-
-    const KINDS: [ItemKind; 13] = [
-        ItemKind::Site,
-        ItemKind::Supply,
-        ItemKind::Panel,
-        ItemKind::Bus,
-        ItemKind::Way,
-        ItemKind::Run,
-        ItemKind::Load,
-        ItemKind::Transfer,
-        ItemKind::Position,
-        ItemKind::Interlock,
-        ItemKind::Inlet,
-        ItemKind::Electrode,
-        ItemKind::Record,
     ];
 
     fn wanted() -> BTreeSet<(ItemKind, String)> {
@@ -149,7 +143,7 @@ mod tests {
                 entries.iter().map(move |(fact, question)| (kind, format!("{prefix}{fact}"), question))
             })
         };
-        KINDS.into_iter().flat_map(of).collect()
+        ItemKind::ALL.iter().copied().flat_map(of).collect()
     }
 
     #[test]

@@ -23,10 +23,38 @@ macro_rules! record {
             /// The facts of this item by their names in the file.
             pub const FACTS: &'static [&'static str] = &[$(stringify!($fact)),*];
 
+            /// How each fact is entered, in the order of the file.
+            pub const ENTRIES: &'static [crate::survey::form::FactEntry] = &[$(crate::survey::form::FactEntry {
+                name: stringify!($fact),
+                form: <$fact_type as crate::survey::form::Enterable>::form,
+                read: <$fact_type as crate::survey::form::Enterable>::read,
+            }),*];
+
             /// The facts with their values in words, in the order of the file.
             #[must_use]
             pub fn facts(&self) -> Vec<(&'static str, crate::survey::Fact<String>)> {
                 vec![$((stringify!($fact), self.$fact.worded())),*]
+            }
+        }
+        impl crate::survey::form::Record for $name {
+            fn field(&self, name: &str) -> Option<serde_json::Value> {
+                match name {
+                    $(stringify!($field) => serde_json::to_value(&self.$field).ok(),)*
+                    $(stringify!($fact) => serde_json::to_value(&self.$fact).ok(),)*
+                    _ => None,
+                }
+            }
+            fn set_field(&mut self, name: &str, value: &serde_json::Value) -> Result<(), String> {
+                match name {
+                    $(stringify!($field) => {
+                        self.$field = serde::Deserialize::deserialize(value).map_err(|error: serde_json::Error| error.to_string())?;
+                    })*
+                    $(stringify!($fact) => {
+                        self.$fact = serde::Deserialize::deserialize(value).map_err(|error: serde_json::Error| error.to_string())?;
+                    })*
+                    _ => return Err(format!("there is no field \"{name}\" here")),
+                }
+                Ok(())
             }
         }
     };
@@ -47,6 +75,8 @@ macro_rules! choice {
         impl $name {
             /// Every choice, in the order in which it is offered.
             pub const ALL: &'static [Self] = &[$(Self::$variant),+];
+            /// Every choice as the file spells it, with its words.
+            pub const PICKS: &'static [crate::survey::form::Pick] = &[$(($file, $words)),+];
             /// The choice in words.
             #[must_use]
             pub fn words(self) -> &'static str {
@@ -66,6 +96,14 @@ macro_rules! choice {
         impl crate::survey::Worded for $name {
             fn worded(&self) -> String {
                 self.words().to_owned()
+            }
+        }
+        impl crate::survey::form::Enterable for $name {
+            fn form() -> crate::survey::form::Form {
+                crate::survey::form::Form::Choice(Self::PICKS)
+            }
+            fn read(text: &str) -> Result<serde_json::Value, String> {
+                crate::survey::form::read_choice(Self::PICKS, text)
             }
         }
     };

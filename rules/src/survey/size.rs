@@ -2,6 +2,7 @@
 
 use std::fmt;
 
+use super::form::Form;
 use super::quantity::{Dimension, Entered, QuantityError, shown};
 use crate::si::{Area, circular_mil, square_millimeter};
 
@@ -97,6 +98,11 @@ impl Dimension for SizeKind {
     type Quantity = WireSize;
     const WHAT: &'static str = "a wire size";
     const EXAMPLE: &'static str = "\"12 AWG\" or \"16 mm2\"";
+    const UNITS: &'static [&'static str] = &["AWG", "kcmil", "mm2"];
+
+    fn form() -> Form {
+        Form::Size { units: Self::UNITS, usual: &[] }
+    }
 
     fn read(text: &str) -> Result<WireSize, QuantityError> {
         read_size(text).ok_or_else(|| QuantityError::Size { text: shown(text) })

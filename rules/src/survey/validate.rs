@@ -4,13 +4,17 @@
 use std::collections::HashMap;
 use std::fmt;
 
-use super::{Circuit, Id, SupplyKind, Survey};
+use super::place::{Place, SITE};
+use super::quantity::shown;
+use super::{Circuit, Doubt, Id, SupplyKind, Survey, layout};
 use crate::si::{Time, hour};
 
 /// Longest name or label, in characters.
-const LONGEST_NAME: usize = 300;
+pub(crate) const LONGEST_NAME: usize = 300;
+/// Longest entry that is kept while it is in doubt, in characters.
+pub(crate) const LONGEST_ENTRY: usize = 300;
 /// Longest remark, in characters.
-const LONGEST_TEXT: usize = 20_000;
+pub(crate) const LONGEST_TEXT: usize = 20_000;
 
 const MONTHS: usize = 12;
 const HOURS_OF_A_DAY: f64 = 24.0;
@@ -73,6 +77,23 @@ pub enum ItemKind {
 }
 
 impl ItemKind {
+    /// Every kind.
+    pub const ALL: &'static [Self] = &[
+        Self::Site,
+        Self::Supply,
+        Self::Panel,
+        Self::Bus,
+        Self::Way,
+        Self::Run,
+        Self::Load,
+        Self::Transfer,
+        Self::Position,
+        Self::Interlock,
+        Self::Inlet,
+        Self::Electrode,
+        Self::Record,
+    ];
+
     /// The kind in words.
     #[must_use]
     pub fn words(self) -> &'static str {
@@ -103,6 +124,7 @@ pub fn validate(survey: &Survey) -> Vec<Fault> {
     search.check_run_cycles(survey);
     search.check_texts(survey);
     search.check_sun_hours(survey);
+    search.check_doubts(survey);
     search.faults
 }
 
@@ -119,6 +141,10 @@ impl<'a> Search<'a> {
     }
 
     fn claim(&mut self, id: &'a Id, kind: ItemKind, mut path: Vec<PathPart>) {
+        if id.as_str() == SITE {
+            let message = format!("the id \"{SITE}\" stands for the house itself; give the item another");
+            self.fault([&path[..], &[Key("id")]].concat(), id, message);
+        }
         if let Some(first) = self.kinds.insert(id, kind) {
             path.push(Key("id"));
             let words = first.words();
@@ -219,7 +245,7 @@ impl<'a> Search<'a> {
     }
 
     fn refer_any(&mut self, target: &Id, item: &Id, path: Vec<PathPart>) {
-        if !self.kinds.contains_key(target) {
+        if !self.kinds.contains_key(target) && target.as_str() != SITE {
             let message = format!("\"{target}\" names no item of this survey");
             self.fault(path, item, message);
         }
@@ -330,6 +356,27 @@ impl<'a> Search<'a> {
         }
     }
 
+    /// A doubtful entry stands at a field that there is, once, and has no value beside it.
+    fn check_doubts(&mut self, survey: &Survey) {
+        for (at, doubt) in survey.in_doubt.iter().enumerate() {
+            let path = |field| vec![Key("in_doubt"), Index(at), Key(field)];
+            self.check_length(&doubt.text, LONGEST_ENTRY, path("text"), Some(&doubt.on));
+            let Some(place) = Place::find(survey, &doubt.on) else {
+                let message = format!("\"{}\" names no item of this survey", doubt.on);
+                self.fault(path("on"), &doubt.on, message);
+                continue;
+            };
+            if let Some(message) = wrong_doubt(survey, place, doubt) {
+                self.fault(path("fact"), &doubt.on, message);
+            }
+            let is_same = |other: &Doubt| other.on == doubt.on && other.fact == doubt.fact;
+            if survey.in_doubt[..at].iter().any(is_same) {
+                let message = format!("\"{}\" is in doubt twice; keep one entry", shown(&doubt.fact));
+                self.fault(path("fact"), &doubt.on, message);
+            }
+        }
+    }
+
     fn check_texts(&mut self, survey: &Survey) {
         let site = &survey.site;
         for (field, text) in [
@@ -378,6 +425,21 @@ impl<'a> Search<'a> {
             self.faults.push(Fault { path, item: item.cloned(), message });
         }
     }
+}
+
+fn wrong_doubt(survey: &Survey, place: Place, doubt: &Doubt) -> Option<String> {
+    let twin = place.twin(survey);
+    let found = [Some(place), twin].into_iter().flatten().find_map(|place| {
+        let slot = layout::slot(survey, place, &doubt.fact).filter(|slot| slot.name() == doubt.fact)?;
+        Some((place, slot))
+    });
+    let Some((place, slot)) = found else {
+        return Some(format!("there is no \"{}\" at a {}", shown(&doubt.fact), place.kind().words()));
+    };
+    let field = place.record(survey).and_then(|record| record.field(slot.top)).unwrap_or_default();
+    (slot.is_fact() && !slot.value_in(&field).is_null()).then(|| {
+        format!("\"{}\" has a value and a doubtful entry beside it; take one away", shown(&doubt.fact))
+    })
 }
 
 #[cfg(test)]

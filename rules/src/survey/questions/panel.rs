@@ -4,6 +4,18 @@ use super::{Entry, ask};
 
 /// By fact.
 pub(super) const PANEL: &[Entry] = ask! {
+    "buses": "bus sections",
+        "Which bus sections does this panel have, and how are they rated?",
+        "Read the label inside the door. Most panels have one section; a split-bus panel has two.",
+        "Add the section and say that its rating cannot be seen.";
+    "ways": "ways",
+        "Which ways does this panel have?",
+        "Write down each handle or fuse with its number, the spares too.",
+        "It can always be told; look once more.";
+    "runs": "what feeds it",
+        "Which run ends at this panel?",
+        "Follow the cable or conduit from the panel towards the meter, or the directory of the panel before it.",
+        "Leave it open until it has been traced.";
     "kind": "kind of panel",
         "What kind of panel is it: breakers, plug fuses, pull-outs, a split bus, a disconnect?",
         "Open the door, not the cover. Several mains of which one feeds a lower row of breakers mean a split bus.",
@@ -116,6 +128,10 @@ pub(super) const WAY: &[Entry] = ask! {
         "Are there marks of heat or water at this way?",
         "Look at the handle, the fuse's glass and the cover round it: browning, melting, rust. Leave the cover on.",
         "Say it cannot be seen. Behind the cover is for the electrician.";
+    "runs": "what this way feeds",
+        "Which run begins at this way?",
+        "Trace it by its directory and by what goes dead when its handle is switched off.",
+        "Leave it open until the circuit has been traced.";
     "run": "what this way feeds",
         "Which run begins at this way, and what hangs on it?",
         "Trace it by its directory and by what goes dead when its handle is switched off. An empty space with a device is a spare only when nothing goes dead.",

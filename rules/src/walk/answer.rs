@@ -1,0 +1,57 @@
+//! How a question of the walk is answered: by an entry, or by adding what is missing.
+
+use crate::finding::Missing;
+use crate::survey::place::Place as At;
+use crate::survey::{Id, ItemKind, Survey, layout};
+
+/// How a question of the walk is answered.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub enum Answer {
+    /// By entering a value in this field, with [`set`](crate::edit::set).
+    Enter {
+        /// The field's name: that of the fact, with the line of a list (`surges.0.power`).
+        field: String,
+    },
+    /// By adding an item, with [`add`](crate::edit::add).
+    Add {
+        /// The kind of item.
+        kind: ItemKind,
+        /// Within which.
+        within: Id,
+    },
+    /// By adding the run that ends at this item, with [`add_run`](crate::edit::add_run): the person says where it begins.
+    AddRunTo {
+        /// The item.
+        to: Id,
+    },
+}
+
+impl Answer {
+    pub(super) fn to(survey: &Survey, at: At, missing: &Missing) -> Self {
+        let twin = at.twin(survey);
+        let found =
+            [Some(at), twin].into_iter().flatten().find_map(|at| layout::slot(survey, at, missing.fact));
+        if let Some(slot) = found {
+            return Self::Enter { field: slot.name().into_owned() };
+        }
+        match added(at, missing.fact) {
+            Some(ItemKind::Run) if !matches!(at, At::Way(..)) => Self::AddRunTo { to: missing.item.clone() },
+            Some(kind) => Self::Add { kind, within: missing.item.clone() },
+            None => Self::Enter { field: missing.fact.to_owned() },
+        }
+    }
+}
+
+/// What is added where a check misses a whole item.
+fn added(at: At, fact: &str) -> Option<ItemKind> {
+    Some(match (at, fact) {
+        (At::Run(_), "loads") => ItemKind::Load,
+        (At::Site, "electrodes") => ItemKind::Electrode,
+        (At::Way(..), "run" | "runs") | (At::Panel(_), "runs") | (At::Supply(_), "battery_run") => {
+            ItemKind::Run
+        }
+        (At::Panel(_), "ways") => ItemKind::Way,
+        (At::Panel(_), "buses") => ItemKind::Bus,
+        _ => return None,
+    })
+}

@@ -1,0 +1,211 @@
+//! The checklist: what the checks still miss, in the order in which a person meets it from the
+//! meter inwards.
+//!
+//! It is no list written by hand. Each check says which facts it lacks; the walk puts them in
+//! order. It is empty exactly when no check is left at
+//! [`CannotTell`](crate::finding::Verdict::CannotTell) for a fact that can still be looked at; what
+//! was looked for and cannot be seen is listed apart.
+
+mod answer;
+mod order;
+
+use std::collections::{BTreeMap, BTreeSet};
+
+pub use answer::Answer;
+pub use order::Place;
+
+use crate::Assessment;
+use crate::finding::{Missing, Severity, Verdict};
+use crate::survey::place::Place as At;
+use crate::survey::questions::{Question, question};
+use crate::survey::{Fact, Id, ItemKind, Survey, layout};
+use order::Order;
+
+/// One question of the walk.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Step {
+    /// The item at which it is asked; `site` for the house.
+    pub item: Id,
+    /// What kind of item it is.
+    pub kind: ItemKind,
+    /// The fact's name as the checks give it: `size`, `device.rating`, `loads`.
+    pub fact: &'static str,
+    /// How it is answered.
+    pub answer: Answer,
+    /// Where a person stands when it is asked.
+    pub place: Place,
+    /// The checks that wait for it, each once, in the order of their findings.
+    pub checks: Vec<&'static str>,
+    /// The worst that one of these checks may find.
+    pub worst: Severity,
+    /// What is asked.
+    pub question: Option<&'static Question>,
+    /// Whether something stands there already, for which no published table has a figure: it is to be read again.
+    pub again: bool,
+}
+
+/// How far a place is surveyed.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct Progress {
+    /// The place.
+    pub place: Place,
+    /// Facts that were answered at its items, known or cannot be seen.
+    pub done: usize,
+    /// These, and the facts still asked for.
+    pub total: usize,
+}
+
+/// The checklist of a survey.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Walk {
+    /// What is still to be looked at, in order.
+    pub steps: Vec<Step>,
+    /// What was looked for and cannot be seen, although checks wait for it, in order.
+    pub cannot_be_seen: Vec<Step>,
+    /// How far each place is, in the order of the walk; places with nothing asked and nothing known are left out.
+    pub progress: Vec<Progress>,
+}
+
+impl Walk {
+    /// The next question that was not skipped.
+    #[must_use]
+    pub fn next(&self, skipped: &BTreeSet<(Id, String)>) -> Option<&Step> {
+        let is_skipped =
+            |step: &Step| skipped.iter().any(|(item, fact)| *item == step.item && *fact == step.fact);
+        self.steps.iter().find(|step| !is_skipped(step))
+    }
+}
+
+/// The checks that wait for one fact.
+struct Waiting {
+    checks: Vec<&'static str>,
+    worst: Severity,
+}
+
+/// The walk of a survey and its assessment.
+#[must_use]
+pub fn walk(survey: &Survey, assessment: &Assessment) -> Walk {
+    let order = Order::of(survey);
+    let mut all: Vec<(usize, usize, Step, bool)> = waiting(assessment)
+        .into_iter()
+        .map(|(missing, waiting)| {
+            let rank = order.rank(&missing.item);
+            let place_in_item = slot_number(survey, missing);
+            (rank, place_in_item, step(survey, &order, missing, waiting), missing.cannot_be_seen)
+        })
+        .collect();
+    all.sort_by(|a, b| (a.0, a.1, a.2.fact).cmp(&(b.0, b.1, b.2.fact)));
+    let (unseen, steps): (Vec<_>, Vec<_>) = all.into_iter().partition(|(.., unseen)| *unseen);
+    let only_step = |(_, _, step, _)| step;
+    let steps: Vec<Step> = steps.into_iter().map(only_step).collect();
+    let progress = progress(survey, &order, &steps);
+    Walk { steps, cannot_be_seen: unseen.into_iter().map(only_step).collect(), progress }
+}
+
+fn waiting(assessment: &Assessment) -> BTreeMap<&Missing, Waiting> {
+    let mut all: BTreeMap<&Missing, Waiting> = BTreeMap::new();
+    for finding in &assessment.findings {
+        let Verdict::CannotTell { missing } = &finding.verdict else { continue };
+        for missing in missing {
+            let waiting =
+                all.entry(missing).or_insert_with(|| Waiting { checks: Vec::new(), worst: finding.severity });
+            waiting.worst = waiting.worst.min(finding.severity);
+            if !waiting.checks.contains(&finding.check) {
+                waiting.checks.push(finding.check);
+            }
+        }
+    }
+    all
+}
+
+fn step(survey: &Survey, order: &Order, missing: &Missing, waiting: Waiting) -> Step {
+    let at = At::find(survey, &missing.item).unwrap_or(At::Site);
+    let answer = Answer::to(survey, at, missing);
+    let asked_at = home(survey, at, missing.fact);
+    Step {
+        item: missing.item.clone(),
+        kind: asked_at.kind(),
+        fact: missing.fact,
+        again: !missing.cannot_be_seen && stands(survey, asked_at, missing.fact),
+        answer,
+        place: order.place(&missing.item),
+        checks: waiting.checks,
+        worst: waiting.worst,
+        question: question(asked_at.kind(), missing.fact),
+    }
+}
+
+/// Where a fact is kept: of a panel and its bus section with one id, the one that has it.
+fn home(survey: &Survey, at: At, fact: &str) -> At {
+    match at.twin(survey) {
+        Some(twin) if layout::slot(survey, at, fact).is_none() => twin,
+        _ => at,
+    }
+}
+
+fn stands(survey: &Survey, at: At, fact: &str) -> bool {
+    let Some(slot) = layout::slot(survey, at, fact) else { return false };
+    let field = at.record(survey).and_then(|record| record.field(slot.top)).unwrap_or_default();
+    !slot.value_in(&field).is_null() && slot.is_fact()
+}
+
+/// The fact's place among what is entered at its item; what is no field comes last.
+fn slot_number(survey: &Survey, missing: &Missing) -> usize {
+    let Some(at) = At::find(survey, &missing.item) else { return usize::MAX };
+    let twin = at.twin(survey).map(|twin| layout::slots(survey, twin)).unwrap_or_default();
+    let slots = layout::slots(survey, at).into_iter().chain(twin);
+    slots.map(|slot| slot.asked_as()).position(|name| name == missing.fact).unwrap_or(usize::MAX)
+}
+
+fn progress(survey: &Survey, order: &Order, steps: &[Step]) -> Vec<Progress> {
+    let mut all: BTreeMap<usize, Progress> = BTreeMap::new();
+    let mut count = |id: &Id, done: usize, asked: usize| {
+        let place = order.place(id);
+        let entry = all.entry(order.place_number(id)).or_insert(Progress { place, done: 0, total: 0 });
+        entry.done += done;
+        entry.total += done + asked;
+    };
+    for (id, facts) in answered(survey) {
+        count(&id, facts, 0);
+    }
+    for step in steps {
+        // What is read again is counted as answered already.
+        count(&step.item, 0, usize::from(!step.again));
+    }
+    all.into_values().filter(|progress| progress.total > 0).collect()
+}
+
+/// How many facts were answered at each item.
+fn answered(survey: &Survey) -> Vec<(Id, usize)> {
+    fn seen(facts: &[(&'static str, Fact<String>)]) -> usize {
+        facts.iter().filter(|(_, fact)| !fact.is_not_seen()).count()
+    }
+    let mut all: Vec<(Id, usize)> = Vec::new();
+    all.extend(Id::new(crate::survey::place::SITE).map(|id| (id, seen(&survey.site.facts()))));
+    for supply in &survey.supplies {
+        let battery = supply.battery.as_ref().map_or(0, |battery| seen(&battery.facts()));
+        let surges: usize = supply.surges.iter().map(|surge| seen(&surge.facts())).sum();
+        let own = seen(&supply.facts()) + seen(&supply.output_device.facts());
+        all.push((supply.id.clone(), own + battery + surges));
+    }
+    for panel in &survey.panels {
+        all.push((panel.id.clone(), seen(&panel.facts()) + seen(&panel.main.facts())));
+        all.extend(panel.buses.iter().map(|bus| (bus.id.clone(), seen(&bus.facts()))));
+        let ways = panel.ways.iter();
+        all.extend(ways.map(|way| (way.id.clone(), seen(&way.facts()) + seen(&way.device.facts()))));
+    }
+    for load in &survey.loads {
+        let ratings: usize = load.ratings.iter().map(|rating| seen(&rating.facts())).sum();
+        all.push((load.id.clone(), seen(&load.facts()) + ratings));
+    }
+    macro_rules! add {
+        ($($list:ident),+) => {$(
+            all.extend(survey.$list.iter().map(|item| (item.id.clone(), seen(&item.facts()))));
+        )+};
+    }
+    add!(runs, transfers, interlocks, inlets, electrodes);
+    all
+}
+
+#[cfg(test)]
+mod tests;

@@ -260,15 +260,29 @@ fn a_small_picture_is_made_once_and_names_stay_in_the_folder() {
     assert!(outside.to_string().contains("outside of its photo folder"));
 }
 
+/// A grey picture of any size in no time: each block of the scan says "as before", and four squares of three
+/// such blocks fill seven bytes (codes of ITU-T T.81, annex K).
+fn large_jpeg(width: u16, height: u16) -> Vec<u8> {
+    const FOUR_SQUARES: [u8; 7] = [0x28, 0x00, 0xa0, 0x02, 0x80, 0x0a, 0x00];
+    let mut bytes = jpeg(&RgbImage::from_pixel(8, 8, Rgb([128; 3])), Some(notes(6)));
+    let frame = bytes.windows(2).position(|bytes| bytes == [0xff, 0xc0]).unwrap();
+    bytes[frame + 5..frame + 7].copy_from_slice(&height.to_be_bytes());
+    bytes[frame + 7..frame + 9].copy_from_slice(&width.to_be_bytes());
+    let scan = bytes.windows(2).position(|bytes| bytes == [0xff, 0xda]).unwrap();
+    bytes.truncate(scan + 14);
+    let squares = usize::from(width.div_ceil(8)) * usize::from(height.div_ceil(8));
+    bytes.extend(FOUR_SQUARES.repeat(squares.div_ceil(4)));
+    bytes.extend([0xff, 0xd9]);
+    bytes
+}
+
 #[test]
 fn a_picture_of_fifty_megapixels_is_taken_in() {
     let desk = Desk::new();
-    let begun = std::time::Instant::now();
-    let bytes = jpeg(&halves(8660, 5774), Some(notes(6)));
-    println!("made in {:?}, {} KB", begun.elapsed(), bytes.len() / 1024);
+    let bytes = large_jpeg(8660, 5774);
     let begun = std::time::Instant::now();
     let taken = desk.take_from(&bytes, false).unwrap();
-    println!("50 megapixels taken in in {:?}", begun.elapsed());
+    println!("50 megapixels taken in within {:?}", begun.elapsed());
     assert_eq!(taken.size, (1333, 2000));
-    assert!(is_red(&desk.kept(&taken), (600, 20).into()));
+    assert!(desk.kept(&taken).pixels().all(|pixel| pixel.0.iter().all(|part| part.abs_diff(128) < 3)));
 }

@@ -4,10 +4,10 @@ use std::path::{Path, PathBuf};
 use std::sync::Arc;
 use std::time::Duration;
 
-use deadfront_rules::edit::{Edit, Refused};
+use deadfront_rules::edit::{self, Edit, Refused};
 use deadfront_rules::finding::Said;
 use deadfront_rules::say;
-use deadfront_rules::survey::Survey;
+use deadfront_rules::survey::{Id, Survey};
 
 use super::copy::copy_survey;
 use super::history::{History, Step};
@@ -19,6 +19,7 @@ use super::lock::Lock;
 use super::saver::Saver;
 use super::side::Side;
 use super::state::state_of;
+use crate::photo::Taken;
 
 /// How long the end of a session waits for the file.
 const PATIENCE: Duration = Duration::from_secs(5);
@@ -97,6 +98,15 @@ impl Session {
         edit.apply(Arc::make_mut(&mut self.survey))?;
         self.history.push(edit.clone());
         Ok(self.note(Deed::Edit(edit)))
+    }
+
+    /// Makes a picture that was taken in a photo of this item; gives the photo's id.
+    ///
+    /// # Errors
+    /// When there is no such item any more.
+    pub fn attach(&mut self, item: &Id, taken: &Taken) -> Result<(Kept, Id), Refused> {
+        let (edit, id) = edit::add_photo(&self.survey, item, &taken.file, &taken.caption)?;
+        Ok((self.edit(edit)?, id))
     }
 
     /// Takes the last step back; `None` when the session begins here.

@@ -356,3 +356,25 @@ fn an_edit_that_does_not_fit_changes_nothing() {
     let nowhere = Id::new("nowhere").unwrap();
     assert!(edit::set(session.survey(), &nowhere, "label", "x").is_err());
 }
+
+#[test]
+fn a_photo_is_an_edit_like_any_other_and_goes_along_with_a_copy() {
+    let house = House::new();
+    let (mut session, _) = house.open();
+    let source = house.folder.path().join("nameplate.png");
+    image::RgbImage::new(30, 20).save(&source).unwrap();
+    let taken = crate::photo::take_in(session.path(), source, false).wait().unwrap().unwrap();
+    let panel = session.survey().panels[0].id.clone();
+    let (kept, id) = session.attach(&panel, &taken).unwrap();
+    assert_eq!(kept, Kept::OnDisk);
+    let photo = &session.survey().photos[0];
+    assert_eq!((&photo.id, &photo.of, &photo.file), (&id, &panel, &taken.file));
+    let to = house.folder.path().join("elsewhere.json");
+    session.save_copy(to, false).wait().unwrap().unwrap();
+    assert!(house.folder.path().join("elsewhere-photos").join(&taken.file).is_file());
+    fs::remove_file(crate::photo::folder_of(session.path()).join(&taken.file)).unwrap();
+    let said = session.save_copy(house.folder.path().join("third.json"), false).wait().unwrap().unwrap();
+    assert!(said.to_string().contains("without 1 photos"), "{said}");
+    session.undo().unwrap();
+    assert!(session.survey().photos.is_empty());
+}

@@ -7,3 +7,4 @@ pub mod paper;
 pub mod photo;
 pub mod report;
 pub mod store;
+pub mod visit;

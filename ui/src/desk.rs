@@ -161,6 +161,17 @@ impl Desk {
         self.refresh();
     }
 
+    /// Shows a survey whose checks are still under way.
+    pub(crate) fn show_unchecked(&self, survey: Arc<Survey>) {
+        let assessment = Arc::clone(&self.shown().assessment);
+        self.shown.replace(Rc::new(Shown::of(survey, assessment, None)));
+        self.forget_what_is_gone();
+        if let Some(id) = self.to_open.take() {
+            self.follow(&id);
+        }
+        self.refresh();
+    }
+
     /// Items that an edit or an undo took away can no longer lie open.
     fn forget_what_is_gone(&self) {
         let shown = self.shown();
@@ -319,6 +330,7 @@ impl Desk {
         let place = self.home(&id);
         if let Some(window) = self.window() {
             window.global::<Navigation>().set_place_of_item(place.into());
+            window.invoke_take_keys();
         }
         self.follow(&id);
         self.turn_detail();
@@ -416,6 +428,7 @@ impl Desk {
         self.open_finding.set(Some(at));
         if let Some(window) = self.window() {
             self.fill_findings(&window);
+            window.invoke_take_keys();
         }
         true
     }

@@ -50,6 +50,22 @@ pub struct AppWindow {
     timers: RefCell<Vec<slint::Timer>>,
 }
 
+/// Runs a window; see [`AppWindow::runner`].
+pub struct Runner(DeadfrontWindow);
+
+impl Runner {
+    /// Puts the window on the screen and stays until it is closed.
+    ///
+    /// # Errors
+    /// [`WindowError::NoDisplay`] when it cannot be shown, [`WindowError::Stopped`] when the event
+    /// loop fails.
+    pub fn run(&self) -> Result<(), WindowError> {
+        self.0.show().map_err(no_display)?;
+        slint::run_event_loop().map_err(|error| WindowError::Stopped(error.to_string()))?;
+        self.0.hide().map_err(no_display)
+    }
+}
+
 impl AppWindow {
     /// Makes the window, empty and not yet on the screen.
     ///
@@ -147,12 +163,20 @@ impl AppWindow {
     /// Puts the window on the screen and stays until it is closed.
     ///
     /// # Errors
-    /// [`WindowError::NoDisplay`] when it cannot be shown, [`WindowError::Stopped`] when the event
-    /// loop fails.
+    /// As [`Runner::run`].
     pub fn run(&self) -> Result<(), WindowError> {
-        self.window.show().map_err(no_display)?;
-        slint::run_event_loop().map_err(|error| WindowError::Stopped(error.to_string()))?;
-        self.window.hide().map_err(no_display)
+        self.runner().run()
+    }
+
+    /// What runs the window while its owner answers it.
+    #[must_use]
+    pub fn runner(&self) -> Runner {
+        Runner(self.window.clone_strong())
+    }
+
+    /// Shows a survey after an edit whose checks are still under way; the last verdicts stand till then.
+    pub fn show_unchecked(&self, survey: Arc<Survey>) {
+        self.desk.show_unchecked(survey);
     }
 
     /// Draws for daylight or for the dark.

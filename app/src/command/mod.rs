@@ -113,7 +113,7 @@ where
 
 fn dispatch(command: Option<Command>) -> anyhow::Result<Outcome> {
     match command {
-        None => window::open_empty(),
+        None => window::open_last(),
         Some(Command::Open { file }) => window::open_file(&file),
         Some(Command::Check(check)) => check.run(),
         Some(Command::Capacity(capacity)) => capacity.run(),

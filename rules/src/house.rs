@@ -11,6 +11,7 @@ use crate::calc::load_current::{Drawn, running_current};
 use crate::calc::source::{Extreme, Source, source};
 use crate::codes::{Ampacity, DeviceLimit, RuleSet, rule_set};
 use crate::finding::{Facts, Subject, Worked};
+use crate::isolation::Isolation;
 use crate::network::{Feeds, Island, Link, Mode, Network, Node, NodeId};
 use crate::si::Current;
 use crate::survey::{Device, DeviceKind, Id, ItemKind, Load, Panel, Run, Supply, Survey, Way};
@@ -38,6 +39,8 @@ pub enum Item {
     Interlock(usize),
     /// An inlet.
     Inlet(usize),
+    /// A mode.
+    Mode(usize),
     /// An electrode.
     Electrode(usize),
 }
@@ -58,7 +61,7 @@ impl<'a> Index<'a> {
                 }
             )+};
         }
-        index!(supplies: Supply, runs: Run, loads: Load, interlocks: Interlock, inlets: Inlet, electrodes: Electrode);
+        index!(supplies: Supply, runs: Run, loads: Load, interlocks: Interlock, inlets: Inlet, modes: Mode, electrodes: Electrode);
         for (at, panel) in survey.panels.iter().enumerate() {
             for (bus_at, bus) in panel.buses.iter().enumerate() {
                 items.insert(bus.id.as_str(), Item::Bus(at, bus_at));
@@ -150,6 +153,7 @@ device_facts!(
     rated_100_percent_fact: "rated_100_percent",
     instantaneous_trip_fact: "instantaneous_trip",
     clearing_time_fact: "clearing_time",
+    lockable_fact: "lockable",
 );
 
 /// What protects a run against too much current.
@@ -178,6 +182,7 @@ pub struct House<'a> {
     ampacities: Vec<OnceCell<Worked<Ampacity>>>,
     device_limits: Vec<OnceCell<Worked<DeviceLimit>>>,
     neutral_islands: OnceCell<Vec<Island>>,
+    isolation: OnceCell<Isolation>,
     impedances: Vec<OnceCell<RunImpedance>>,
     sources: Vec<[OnceCell<Worked<Source>>; 2]>,
     faults: Vec<OnceCell<Vec<FaultAt>>>,
@@ -211,6 +216,7 @@ impl<'a> House<'a> {
         let ampacities = vec![OnceCell::new(); survey.runs.len()];
         let device_limits = vec![OnceCell::new(); survey.runs.len()];
         let neutral_islands = OnceCell::new();
+        let isolation = OnceCell::new();
         let impedances = vec![OnceCell::new(); survey.runs.len()];
         let sources = vec![[OnceCell::new(), OnceCell::new()]; survey.supplies.len()];
         let faults = vec![OnceCell::new(); network.nodes().len()];
@@ -224,6 +230,7 @@ impl<'a> House<'a> {
             ampacities,
             device_limits,
             neutral_islands,
+            isolation,
             impedances,
             sources,
             faults,
@@ -268,6 +275,12 @@ impl<'a> House<'a> {
     pub fn neutral_islands(&self) -> &[Island] {
         let islands = || Mode::all(self).into_iter().map(|mode| Island::of(self, mode)).collect();
         self.neutral_islands.get_or_init(islands)
+    }
+
+    /// How the sources can meet, worked out once.
+    #[must_use]
+    pub fn isolation(&self) -> &Isolation {
+        self.isolation.get_or_init(|| Isolation::of(self))
     }
 
     /// The loads that hang directly on a run.
@@ -644,6 +657,7 @@ pub fn describe(survey: &Survey, index: &Index<'_>, id: &Id) -> (ItemKind, Strin
         }
         Item::Interlock(at) => (ItemKind::Interlock, survey.interlocks[at].name.clone()),
         Item::Inlet(at) => (ItemKind::Inlet, survey.inlets[at].name.clone()),
+        Item::Mode(at) => (ItemKind::Mode, survey.modes[at].name.clone()),
         Item::Electrode(at) => {
             let kind = survey.electrodes[at].kind.get().map_or("electrode", |kind| kind.words());
             (ItemKind::Electrode, kind.to_owned())

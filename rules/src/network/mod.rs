@@ -123,6 +123,18 @@ impl Network {
         self.places.supplies + supply as NodeId
     }
 
+    /// DC terminals of a supply that is an inverter.
+    #[must_use]
+    pub fn dc_input(&self, supply: usize) -> NodeId {
+        self.places.dc_inputs + supply as NodeId
+    }
+
+    /// Pins of an inlet.
+    #[must_use]
+    pub fn inlet(&self, inlet: usize) -> NodeId {
+        self.places.inlets + inlet as NodeId
+    }
+
     /// Incoming lugs of a panel.
     #[must_use]
     pub fn line(&self, panel: usize) -> NodeId {

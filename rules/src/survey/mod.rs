@@ -9,6 +9,7 @@ mod device;
 mod fact;
 mod id;
 mod load;
+mod mode;
 mod panel;
 pub mod quantity;
 pub mod questions;
@@ -27,6 +28,7 @@ pub use device::*;
 pub use fact::{CANNOT_BE_SEEN, Fact, Worded};
 pub use id::Id;
 pub use load::*;
+pub use mode::*;
 pub use panel::*;
 pub use quantity::{Entered, QuantityError};
 pub use run::*;
@@ -68,6 +70,9 @@ pub struct Survey {
     /// Its generator inlets.
     #[serde(default, skip_serializing_if = "Vec::is_empty")]
     pub inlets: Vec<Inlet>,
+    /// The ways in which it is meant to be used.
+    #[serde(default, skip_serializing_if = "Vec::is_empty")]
+    pub modes: Vec<Mode>,
     /// Its grounding electrodes.
     #[serde(default, skip_serializing_if = "Vec::is_empty")]
     pub electrodes: Vec<Electrode>,

@@ -59,6 +59,7 @@ fn lists(kind: ItemKind) -> &'static [(&'static str, &'static [Entry])] {
         ItemKind::Position => &[],
         ItemKind::Interlock => &[("", transfer::INTERLOCK)],
         ItemKind::Inlet => &[("", transfer::INLET)],
+        ItemKind::Mode => &[("", transfer::MODE)],
         ItemKind::Electrode => &[("", site::ELECTRODE)],
         ItemKind::Record => &[("", site::READING)],
     }
@@ -80,8 +81,8 @@ mod tests {
 
     use super::*;
     use crate::survey::{
-        Battery, Bus, Device, Electrode, Inlet, Interlock, Load, Note, Panel, Photo, Position, Rating,
-        Reading, Run, Signature, Site, Supply, Surge, Transfer, Way,
+        Battery, Bus, Device, Electrode, Inlet, Interlock, Load, Mode, Note, Panel, Photo, Position, Rating,
+        Reading, Run, Signature, Site, Stand, Supply, Surge, Transfer, Way,
     };
 
     /// Every record of the survey: kind, prefix, facts.
@@ -103,6 +104,8 @@ mod tests {
         (ItemKind::Position, "", Position::FACTS),
         (ItemKind::Interlock, "", Interlock::FACTS),
         (ItemKind::Inlet, "", Inlet::FACTS),
+        (ItemKind::Mode, "", Mode::FACTS),
+        (ItemKind::Mode, "devices.", Stand::FACTS),
         (ItemKind::Electrode, "", Electrode::FACTS),
         (ItemKind::Record, "", Reading::FACTS),
         (ItemKind::Record, "", Photo::FACTS),
@@ -111,9 +114,14 @@ mod tests {
     ];
 
     /// Asked for although they are no facts: lists in which something is still to be written.
-    const LISTS: &[(ItemKind, &str)] = &[(ItemKind::Run, "loads"), (ItemKind::Site, "electrodes")];
+    const LISTS: &[(ItemKind, &str)] = &[
+        (ItemKind::Run, "loads"),
+        (ItemKind::Site, "electrodes"),
+        (ItemKind::Site, "modes"),
+        (ItemKind::Mode, "devices"),
+    ];
 
-    const KINDS: [ItemKind; 13] = [
+    const KINDS: [ItemKind; 14] = [
         ItemKind::Site,
         ItemKind::Supply,
         ItemKind::Panel,
@@ -125,6 +133,7 @@ mod tests {
         ItemKind::Position,
         ItemKind::Interlock,
         ItemKind::Inlet,
+        ItemKind::Mode,
         ItemKind::Electrode,
         ItemKind::Record,
     ];

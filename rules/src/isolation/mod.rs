@@ -1,0 +1,64 @@
+//! How sources can meet, what has to be open to work, and in which order to switch.
+//!
+//! The house's network becomes a switching model: every device that opens is a switch, an interlock
+//! is a forbidden combination. On it the searches are exact, and proved against brute force over
+//! every state of random grids. What is unknown is searched twice, for the worse and for the better,
+//! and is never good news.
+
+pub mod core;
+pub mod cut;
+pub mod grid;
+pub mod meeting;
+pub mod model;
+pub mod modes;
+pub mod order;
+pub mod rule;
+pub mod search;
+
+#[cfg(test)]
+mod house_tests;
+#[cfg(test)]
+mod random_tests;
+#[cfg(test)]
+pub(crate) mod sketch;
+
+use self::grid::PlaceId;
+pub use self::grid::{Move, SwitchId};
+use self::meeting::{Field, meetings};
+pub use self::meeting::{Joint, Meeting, Nearness};
+pub use self::model::{Handle, Model, Origin};
+pub use self::modes::Mode;
+pub use self::rule::Rule;
+use crate::house::House;
+
+/// What the searches say about a house.
+#[derive(Debug, Clone)]
+pub struct Isolation {
+    /// The switching model.
+    pub model: Model,
+    /// The modes: as surveyed, or derived.
+    pub modes: Vec<Mode>,
+    /// Every pair of sources in every mode.
+    pub meetings: Vec<Meeting>,
+}
+
+impl Isolation {
+    /// Searches a house.
+    #[must_use]
+    pub fn of(house: &House<'_>) -> Self {
+        let model = Model::of(house);
+        let sources: Vec<PlaceId> = model.sources.iter().map(|source| source.place).collect();
+        let worst = Field::of(&model.worst, &sources);
+        let best = (!model.is_certain()).then(|| Field::of(&model.best, &sources));
+        let between = best.as_ref().unwrap_or(&worst).switches();
+        let modes = modes::modes(house, &model, &between);
+        let meetings = meetings(house, &model, &worst, best.as_ref(), &modes);
+        Self { model, modes, meetings }
+    }
+
+    /// Whether the surveyor wrote the modes.
+    #[must_use]
+    pub fn is_surveyed(&self) -> bool {
+        self.modes.iter().any(|mode| mode.surveyed)
+    }
+}

@@ -6,6 +6,7 @@
 pub mod conductors;
 pub mod devices;
 pub mod grounding;
+pub mod isolation;
 pub mod old_house;
 pub mod service;
 
@@ -24,6 +25,8 @@ pub enum Folder {
     Devices,
     /// Service, panels and buses.
     Service,
+    /// How sources can meet, and what has to be open to work.
+    Isolation,
     /// Neutral, ground and electrodes.
     Grounding,
     /// What older houses hold.
@@ -38,6 +41,7 @@ impl Folder {
             Self::Conductors => "conductors",
             Self::Devices => "devices",
             Self::Service => "service",
+            Self::Isolation => "isolation",
             Self::Grounding => "grounding",
             Self::OldHouse => "old house",
         }
@@ -111,8 +115,14 @@ pub(crate) use check;
 
 /// The checks by folder; each folder's `CHECKS` has one line a check, in the order in which
 /// findings are told.
-static REGISTRY: &[&[&CheckInfo]] =
-    &[conductors::CHECKS, devices::CHECKS, service::CHECKS, grounding::CHECKS, old_house::CHECKS];
+static REGISTRY: &[&[&CheckInfo]] = &[
+    conductors::CHECKS,
+    devices::CHECKS,
+    service::CHECKS,
+    isolation::CHECKS,
+    grounding::CHECKS,
+    old_house::CHECKS,
+];
 
 /// Every check.
 pub fn registry() -> impl Iterator<Item = &'static CheckInfo> {

@@ -1,11 +1,11 @@
 //! For each mode and pair of sources: how many devices have to stand wrong for them to be joined.
 
 use super::core::Core;
-use super::grid::{Grid, Move, PlaceId, WireId};
+use super::grid::{Grid, Move, PlaceId, SwitchId, WireId};
 use super::model::{Force, Model};
 use super::modes::Mode;
 use super::rule::{Rule, is_ac, rule};
-use super::search::{Search, Slip};
+use super::search::{Given, Search, Slip};
 use crate::finding::Missing;
 use crate::house::{House, site_id};
 use crate::survey::Id;
@@ -84,10 +84,16 @@ impl<'m> Field<'m> {
     /// How two kept places can be joined from a state.
     #[must_use]
     pub fn joint(&self, state: &[u8], a: PlaceId, b: PlaceId, most: usize) -> Joint {
+        self.joint_given(state, a, b, most, Given::default())
+    }
+
+    /// The same with moves that cannot be made.
+    #[must_use]
+    pub fn joint_given(&self, state: &[u8], a: PlaceId, b: PlaceId, most: usize, given: Given) -> Joint {
         let (Some(from), Some(to)) = (self.core.place(a), self.core.place(b)) else { return Joint::NEVER };
         let too_many = Joint { nearness: Nearness::TooMany, ..Joint::NEVER };
         let Ok(search) = Search::new(&self.core.grid, state) else { return too_many };
-        match search.slips(from, to, most) {
+        match search.slips_given(from, to, most, given) {
             Err(_) => too_many,
             Ok(slips) => slips.first().map_or(Joint::NEVER, |first| Joint {
                 nearness: Nearness::Moves(first.moves.len()),
@@ -95,6 +101,16 @@ impl<'m> Field<'m> {
                 witnesses: slips.iter().map(|slip| slip.moves.clone()).collect(),
             }),
         }
+    }
+
+    /// Whether one place hangs together with another over everything that is not `open`, locks and
+    /// positions of transfer switches left aside: where it does not, nothing joins them.
+    #[must_use]
+    pub fn could_join(&self, from: PlaceId, open: SwitchId, to: &[PlaceId]) -> bool {
+        let Some(start) = self.core.place(from) else { return false };
+        let conducts = |wire: super::grid::Wire| wire.contact.is_none_or(|contact| contact.switch != open);
+        let reach = self.core.grid.reach(&[start], conducts);
+        to.iter().filter_map(|place| self.core.place(*place)).any(|place| reach.has(place))
     }
 
     /// The whole path of a slip, runs too.
@@ -161,7 +177,8 @@ fn pairs(house: &House<'_>) -> Vec<(usize, usize)> {
 }
 
 /// The facts on which a joint hangs: devices and interlocks on its path, and what the mode leaves out.
-fn behind(model: &Model, mode: &Mode, joint: &Joint) -> Vec<Missing> {
+#[must_use]
+pub fn behind(model: &Model, mode: &Mode, joint: &Joint) -> Vec<Missing> {
     let mut switches: Vec<u32> = joint.path.iter().filter_map(|wire| model.switch_of(*wire)).collect();
     switches.extend(joint.witnesses.iter().flatten().map(|one| one.switch));
     let mut missing: Vec<Missing> =
@@ -188,7 +205,8 @@ fn of_mode(id: &str) -> Missing {
 }
 
 /// Every fact of the model that is missing.
-fn everything(model: &Model) -> Vec<Missing> {
+#[must_use]
+pub fn everything(model: &Model) -> Vec<Missing> {
     let devices = model.switches().filter_map(|(switch, _)| model.doubt(switch)).cloned();
     let plates = model.plates.iter().flat_map(|plate| match &plate.force {
         Force::Doubt(facts) => facts.clone(),

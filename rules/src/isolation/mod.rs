@@ -11,9 +11,14 @@ pub mod grid;
 pub mod meeting;
 pub mod model;
 pub mod modes;
+pub mod neutral;
 pub mod order;
+pub mod orders;
+pub mod remedy;
 pub mod rule;
 pub mod search;
+pub mod words;
+pub mod work;
 
 #[cfg(test)]
 mod house_tests;

@@ -5,7 +5,8 @@ use serde::Serialize;
 use crate::checks::registry;
 use crate::finding::{Finding, Missing, Severity, Verdict};
 use crate::house::House;
-use crate::survey::Survey;
+use crate::say;
+use crate::survey::{ItemKind, Survey};
 
 /// How many findings there are of each kind. Severities count what falls short.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Default, Serialize)]
@@ -90,10 +91,33 @@ pub fn assess(survey: &Survey) -> Assessment {
     for check in registry() {
         (check.find)(&house, &mut findings);
     }
+    findings.iter_mut().for_each(read_again);
     // Stable: within one rank the registry's and the survey's order stay.
     findings.sort_by_key(rank);
     let counts = Counts::of(&findings);
     Assessment { findings, counts }
+}
+
+/// Where every fact is known and no table prints a figure for them (a size that is not made, an
+/// aluminium wire of 14 AWG), what was entered must be read again: else nobody would know what to do
+/// about a check that cannot tell.
+fn read_again(finding: &mut Finding) {
+    let Verdict::CannotTell { missing } = &mut finding.verdict else { return };
+    if !missing.is_empty() {
+        return;
+    }
+    let fact = match finding.subject.kind {
+        ItemKind::Run => "size",
+        ItemKind::Way => "device.rating",
+        ItemKind::Panel => "main.rating",
+        ItemKind::Bus => "rating",
+        ItemKind::Load => "voltage",
+        _ => "kind",
+    };
+    missing.push(Missing { item: finding.subject.id.clone(), fact, cannot_be_seen: false });
+    finding.next_step = say!(
+        "Read again what was entered here: no published table has a figure for it. If it stands, let a licensed electrician judge it."
+    );
 }
 
 fn rank(finding: &Finding) -> u8 {

@@ -237,6 +237,58 @@ pub(crate) fn backed_up() -> Value {
     house
 }
 
+/// The house of [`backed_up`] with a battery of 48 V behind the inverter, its fuse box D and the run RD
+/// to the inverter; every fact known and right.
+pub(crate) fn with_battery() -> Value {
+    let battery = json!({
+        "chemistry": "lifepo4", "voltage": "51.2 V", "lowest_voltage": "46 V", "capacity": "280 Ah",
+        "energy": "12.9 kWh", "discharge_current": "250 A", "surge_current": "350 A", "surge_time": "6 s",
+        "charge_current": "140 A", "internal_resistance": "10 mohm", "lowest_charge": "10 %",
+        "highest_charge": "100 %", "short_circuit_current": "12 kA"
+    });
+    let box_of_fuse = json!({
+        "id": "D", "name": "Battery fuse box (DC)", "kind": "dc_distribution", "room": "basement",
+        "main": { "kind": "lugs" }, "service_equipment": false, "neutral_bond": false,
+        "ways": [{
+            "id": "D.1", "spaces": [1], "label": "Battery to inverter",
+            "device": {
+                "kind": "cartridge_fuse", "rating": "250 A", "poles": 1, "voltage": "125 V", "class": "T",
+                "interrupting_rating": "20 kA", "dc_rated": true
+            }
+        }]
+    });
+    let run = json!({
+        "id": "RD", "name": "Battery cable", "from": "D.1", "to": "B", "circuit": "dc_pair",
+        "material": "copper", "size": "250 kcmil", "parallel_sets": 1, "method": "battery_cable",
+        "stranding": "stranded", "length": "6 ft", "ambient": "77 F", "conductors_together": 1,
+        "cables_in_one_hole": 1, "raceway": "none", "insulation_contact": "none", "wet": false,
+        "from_terminal": "90 C", "to_terminal": "90 C", "equipment_ground": "none", "era": "since_2008",
+        "carries_whole_dwelling": false, "insulation_state": "sound"
+    });
+    with(
+        backed_up(),
+        &[
+            ("/supplies/1/battery", battery),
+            ("/supplies/1/efficiency", json!("93 %")),
+            ("/supplies/1/idle_power", json!("60 W")),
+            ("/supplies/1/wanted_run_time", json!("8 h")),
+            ("/loads/1/power", json!("1200 W")),
+            ("/loads/1/power_factor", json!("100 %")),
+            ("/loads/1/leg", json!("A")),
+            ("/loads/1/hours_of_use", json!("1 h")),
+            ("/loads/1/runs_low", json!("50 %")),
+            ("/loads/1/runs_likely", json!("80 %")),
+            ("/loads/1/runs_high", json!("100 %")),
+            ("/loads/2/hours_of_use", json!("24 h")),
+            ("/loads/2/runs_low", json!("2 %")),
+            ("/loads/2/runs_likely", json!("5 %")),
+            ("/loads/2/runs_high", json!("15 %")),
+            ("/panels/-", box_of_fuse),
+            ("/runs/-", run),
+        ],
+    )
+}
+
 /// The same value with other facts: `with(one_circuit(), &[("/runs/1/size", json!("12 AWG"))])`.
 /// A value of `null` removes the fact. A path that leads nowhere is a mistake in the test.
 pub(crate) fn with(mut house: Value, changes: &[(&str, Value)]) -> Value {

@@ -9,6 +9,7 @@ use crate::calc::RunImpedance;
 use crate::calc::fault::{FaultAt, fault_currents};
 use crate::calc::load_current::{Drawn, running_current};
 use crate::calc::source::{Extreme, Source, source};
+use crate::capacity::{carry, demand};
 use crate::codes::{Ampacity, DeviceLimit, RuleSet, rule_set};
 use crate::finding::{Facts, Subject, Worked};
 use crate::isolation::Isolation;
@@ -187,6 +188,8 @@ pub struct House<'a> {
     sources: Vec<[OnceCell<Worked<Source>>; 2]>,
     faults: Vec<OnceCell<Vec<FaultAt>>>,
     drawn: Vec<OnceCell<Worked<Option<Drawn>>>>,
+    demands: OnceCell<Vec<demand::Assessed>>,
+    islands: OnceCell<Vec<carry::Island>>,
     loads_on: Vec<Vec<usize>>,
     way_runs: HashMap<(usize, usize), Vec<usize>>,
 }
@@ -235,6 +238,8 @@ impl<'a> House<'a> {
             sources,
             faults,
             drawn,
+            demands: OnceCell::new(),
+            islands: OnceCell::new(),
             loads_on,
             way_runs,
         }
@@ -250,6 +255,19 @@ impl<'a> House<'a> {
     #[must_use]
     pub fn faults(&self, node: NodeId) -> &[FaultAt] {
         self.faults[node as usize].get_or_init(|| fault_currents(self, node))
+    }
+
+    /// The demand of every service, feeder and bus against what it may carry, worked out once.
+    #[must_use]
+    pub fn demands(&self) -> &[demand::Assessed] {
+        let work_out = || demand::places(self).iter().map(|place| demand::assessed(self, place)).collect();
+        self.demands.get_or_init(work_out)
+    }
+
+    /// The loads of every battery inverter and generator, worked out once.
+    #[must_use]
+    pub fn islands(&self) -> &[carry::Island] {
+        self.islands.get_or_init(|| carry::islands(self))
     }
 
     /// What stands behind a supply's terminals, worked out once.
@@ -353,15 +371,7 @@ impl<'a> House<'a> {
         if self.feeds.up_edge(start) == Some(self.network.run_edge(run)) {
             return self.guard_of_standby(run);
         }
-        let mut node = start;
-        while let Some(edge) = self.feeds.up_edge(node) {
-            let edge = self.network.edge(edge);
-            if let Some(guard) = self.guard_of(edge.link) {
-                return Some(guard);
-            }
-            node = edge.other(node);
-        }
-        None
+        self.guard_ahead(start)
     }
 
     /// A run that brings a standby supply in lies towards the root: the supply's own device
@@ -594,6 +604,13 @@ impl<'a> House<'a> {
             };
         }
         None
+    }
+
+    /// Whether a run may be service or feeder: it begins at a supply or goes on to something else.
+    /// A run that ends at its loads carries no whole dwelling, whatever was ticked.
+    #[must_use]
+    pub fn may_be_service(&self, run: &Run) -> bool {
+        run.to.is_some() || self.supply_of(run).is_some()
     }
 
     /// The supply a run begins at, if it does.

@@ -5,6 +5,7 @@
 
 pub mod assess;
 pub mod calc;
+pub mod capacity;
 pub mod checks;
 pub mod codes;
 pub mod finding;

@@ -1,7 +1,9 @@
 //! Finding and removing facts in the JSON of a survey.
 
 use std::fmt;
+use std::sync::LazyLock;
 
+use deadfront_rules::survey::Survey;
 use serde_json::Value;
 
 /// Fields that are no facts: identity, texts, structure, and what a record requires.
@@ -111,12 +113,17 @@ const PLATE: &[&str] = &[
     "ratings",
 ];
 
-/// Whether a path leads to one form of a plate that gives several. The forms of a real plate agree;
+/// Whether a path leads to one form of a plate, or of a supply's short-time figure, that gives several. The forms of a real plate agree;
 /// those of a random one contradict each other, so that taking one away is no loss of knowledge but
 /// another statement. The demo house, whose plates agree, is tested without this exception.
 #[must_use]
 pub fn is_one_of_several_plates(house: &Value, path: &FactPath) -> bool {
     let parts: Vec<&str> = path.0.split('/').collect();
+    // Power and current that a supply gives for the same time say one thing, too.
+    if let ["", "supplies", _, "surges", _, "power" | "current"] = parts[..] {
+        let line = path.0.rsplit_once('/').map_or("", |(line, _)| line);
+        return ["power", "current"].iter().all(|name| house.pointer(&format!("{line}/{name}")).is_some());
+    }
     let ["", "loads", number, fact, ..] = parts[..] else { return false };
     let given = |name: &&&str| house.pointer(&format!("/loads/{number}/{name}")).is_some();
     PLATE.contains(&fact) && PLATE.iter().filter(given).count() > 1
@@ -132,4 +139,32 @@ pub fn without(house: &Value, path: &FactPath) -> Value {
         fields.remove(key);
     }
     house
+}
+
+/// Every fact of this kind that is written in the survey; the kind by its name in the schema: `a_length`.
+///
+/// # Panics
+/// When the schema gives one field name to several kinds, or has no such kind.
+#[must_use]
+pub fn facts_of_kind(house: &Value, kind: &str) -> Vec<FactPath> {
+    let names = fields_of_kind(kind);
+    assert!(!names.is_empty(), "the survey has no fact of the kind {kind}");
+    let of_kind = |path: &FactPath| path.0.rsplit('/').next().is_some_and(|name| names.contains(&name));
+    fact_paths(house).into_iter().filter(of_kind).collect()
+}
+
+fn fields_of_kind(kind: &str) -> Vec<&'static str> {
+    static SCHEMA: LazyLock<Value> = LazyLock::new(|| schemars::schema_for!(Survey).to_value());
+    let reference = format!("#/$defs/fact_{kind}");
+    let records = SCHEMA["$defs"].as_object().into_iter().flat_map(|records| records.values());
+    let fields: Vec<(&String, &Value)> =
+        records.filter_map(|record| record["properties"].as_object()).flatten().collect();
+    let is = |field: &Value| field["$ref"].as_str() == Some(&reference);
+    let names = fields.iter().filter(|(_, field)| is(field)).map(|(name, _)| name.as_str());
+    let names: Vec<&str> = names.collect();
+    for (name, field) in &fields {
+        let other = field["$ref"].as_str().is_some_and(|other| other.starts_with("#/$defs/fact_"));
+        assert!(!(names.contains(&name.as_str()) && other && !is(field)), "{name} is of several kinds");
+    }
+    names
 }

@@ -47,7 +47,9 @@ fn removing_any_one_fact_of_the_demo_house_never_makes_a_verdict_meet() {
 }
 
 proptest! {
-    #![proptest_config(ProptestConfig::with_cases(400))]
+    // The same houses in every run, so that nobody's change is stopped by another's old fault. Search
+    // further with other seeds: PROPTEST_RNG_SEED=7 cargo test -p deadfront-tests --test properties.
+    #![proptest_config(ProptestConfig { cases: 200, rng_seed: deadfront_tests::seed(), failure_persistence: None, ..ProptestConfig::default() })]
 
     #[test]
     fn removing_a_fact_never_makes_a_verdict_meet(
@@ -71,5 +73,14 @@ proptest! {
         let again = read_survey(to_json(&survey).as_bytes()).expect("what is written is read");
         prop_assert_eq!(&again, &survey);
         prop_assert_eq!(assess(&again), assess(&survey));
+    }
+
+    /// When nothing is left to look at, no check is left that cannot tell.
+    #[test]
+    fn what_cannot_be_told_names_a_fact(survey in arbitrary::survey()) {
+        for finding in assess(&survey).findings {
+            let cannot_tell = matches!(finding.verdict, Verdict::CannotTell { .. });
+            prop_assert_eq!(cannot_tell, !finding.missing().is_empty(), "{} of {}", finding.check, finding.subject.id);
+        }
     }
 }

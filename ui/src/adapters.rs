@@ -211,10 +211,12 @@ impl<'a> Book<'a> {
             });
         }
         facts.extend(fact_list(ItemKind::Panel, panel.facts()));
-        PanelView {
-            item: self.item(&panel.id, panel.name.clone(), detail, figure, facts),
-            ways: panel.ways.iter().map(|way| self.way(way)).collect(),
-        }
+        let ways: Vec<WayView> = panel.ways.iter().map(|way| self.way(way)).collect();
+        let mut item = self.item(&panel.id, panel.name.clone(), detail, figure, facts);
+        // A panel is no better than its worst way.
+        let marks = item.mark.into_iter().chain(ways.iter().filter_map(|way| way.mark));
+        item.mark = marks.min_by_key(|mark| worst_first(*mark));
+        PanelView { item, ways }
     }
 
     fn way(&self, way: &'a Way) -> WayView {
@@ -233,7 +235,7 @@ impl<'a> Book<'a> {
         WayView {
             number: way.number(),
             rating,
-            wire: run.map_or_else(String::new, |run| wire(run)),
+            wire: run.map_or_else(String::new, wire),
             feeds: if way.label.is_empty() {
                 run.map_or_else(String::new, |run| run.name.clone())
             } else {

@@ -6,6 +6,7 @@ use crate::AppWindow;
 use crate::generated::{Ink, Setting};
 
 /// Relative luminance after WCAG 2.1, "relative luminance" in its glossary.
+#[expect(clippy::disallowed_methods, reason = "the contrast formula of WCAG, within a tolerance")]
 fn luminance(color: Color) -> f64 {
     let channel = |byte: u8| {
         let part = f64::from(byte) / 255.0;

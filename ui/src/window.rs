@@ -175,10 +175,13 @@ fn choose_filter(window: &DeadfrontWindow, survey: &SurveyView, mark: Mark) {
 
 /// Selects the finding of this id among all; says whether there is one.
 fn select_finding(window: &DeadfrontWindow, survey: &SurveyView, id: &str) -> bool {
-    let Some(index) = survey.findings.iter().position(|f| f.id == id) else {
+    let Some(finding) = survey.findings.iter().find(|finding| finding.id == id) else {
         return false;
     };
-    fill_findings(window, survey, Mark::None);
+    let filter = if is_listed(finding, Mark::None) { Mark::None } else { Mark::from(finding.mark) };
+    let before = survey.findings.iter().take_while(|finding| finding.id != id);
+    let index = before.filter(|finding| is_listed(finding, filter)).count();
+    fill_findings(window, survey, filter);
     window.global::<FindingsAdapter>().set_selected(row_number(index));
     true
 }
@@ -216,13 +219,18 @@ fn fill_panels(window: &DeadfrontWindow, survey: &SurveyView) {
     fill_items!(adapter, survey.panels.iter().map(|panel| &panel.item), survey);
 }
 
+/// Without a filter the list holds what asks for action; what meets stands behind its count.
+fn is_listed(finding: &FindingView, filter: Mark) -> bool {
+    let mark = Mark::from(finding.mark);
+    if filter == Mark::None { !matches!(mark, Mark::Meets | Mark::NotApplicable) } else { mark == filter }
+}
+
 fn fill_findings(window: &DeadfrontWindow, survey: &SurveyView, filter: Mark) {
     let adapter = window.global::<FindingsAdapter>();
-    let passes = |finding: &&FindingView| filter == Mark::None || Mark::from(finding.mark) == filter;
+    let passes = |finding: &&FindingView| is_listed(finding, filter);
     let findings: Vec<&FindingView> = survey.findings.iter().filter(passes).collect();
     adapter.set_filter(filter);
     adapter.set_total(row_number(survey.findings.len()));
-    adapter.set_not_applicable(row_number(survey.count(crate::Mark::NotApplicable)));
     adapter.set_counts(convert::counts(survey));
     adapter.set_selected(kept(adapter.get_selected(), findings.len()));
     adapter.set_findings(convert::model(findings.iter().map(|finding| convert::finding(finding))));

@@ -3,6 +3,7 @@
 //! Exit code 0: nothing wrong. 1: findings. 2: bad input. The answer goes to standard output,
 //! what went wrong to standard error.
 
+mod capacity;
 mod check;
 mod demo;
 mod explain;
@@ -59,12 +60,14 @@ struct Arguments {
 enum Command {
     /// Check a survey and print what falls short, what cannot be told, and what to do
     Check(check::Check),
+    /// Tell what each supply carries, starts and keeps running, and the demand of the house
+    Capacity(capacity::Capacity),
     /// Write the PDF of a survey
     Report(report::Report),
     /// Explain a check; without a name, list every check
     Explain(explain::Explain),
     /// Size conductor, device and ground for a load, or list the cable of a whole survey
-    Size(size::Size),
+    Size(Box<size::Size>),
     /// Print the JSON Schema of the survey file
     Schema,
     /// Check the built-in invented house, write its survey and PDF, and open it
@@ -113,6 +116,7 @@ fn dispatch(command: Option<Command>) -> anyhow::Result<Outcome> {
         None => window::open_empty(),
         Some(Command::Open { file }) => window::open_file(&file),
         Some(Command::Check(check)) => check.run(),
+        Some(Command::Capacity(capacity)) => capacity.run(),
         Some(Command::Report(report)) => report.run(),
         Some(Command::Explain(explain)) => explain.run(),
         Some(Command::Size(size)) => size.run(),

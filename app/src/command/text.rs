@@ -79,7 +79,7 @@ fn listed(missing: &[Missing]) -> String {
 }
 
 fn of(missing: &Missing) -> String {
-    let fact = missing.fact.replace('_', " ").replace('.', " ");
+    let fact = missing.fact.replace(['_', '.'], " ");
     let seen = if missing.cannot_be_seen { " (cannot be seen)" } else { "" };
     format!("{} {fact}{seen}", missing.item)
 }

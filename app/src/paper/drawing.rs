@@ -96,6 +96,7 @@ impl Shape {
     }
 
     /// A circle, as a polygon of 48 sides.
+    #[expect(clippy::disallowed_methods, reason = "drawn, and rounded to a hundredth of a point")]
     pub fn circle(centre: Point, radius: Pt, stroke: Option<Stroke>, fill: Option<Colour>) -> Self {
         const SIDES: u8 = 48;
         let points = (0..SIDES)

@@ -109,6 +109,10 @@ impl Way<'_> {
         for found in candidates.iter().flat_map(|candidate| &candidate.loops) {
             facts.include(&found.missing, &crate::finding::Derivation::default());
         }
+        if self.extreme == Extreme::Largest && matches!(governs.back, Back::Ground) && !facts.complete() {
+            // With no other way back, an unseen ground may also be none: nothing is certain then.
+            return Some(facts.done(None));
+        }
         let current = self.derive(governs, &mut facts);
         Some(facts.done(Some(current)))
     }

@@ -1,5 +1,7 @@
 //! The voltage drop from a supply to the end of a run: what is certain of it, and what it may be.
 
+use std::ops::Range;
+
 use num_complex::Complex64;
 
 use super::drop::{Draw, Keeps, Section, radial};
@@ -70,8 +72,9 @@ pub fn path_drop(house: &House<'_>, supply: usize, path: &[EdgeId]) -> Option<Wo
     let run = &house.survey.runs[last];
     let circuit = facts.need(&run.circuit, &run.id, "circuit");
     let (Some(system), Some(circuit)) = (system, circuit) else { return Some(facts.done(None)) };
-    let branch = first_of_branch(house, path, &runs);
-    let own = running_current_of_run(house, runs[branch]);
+    let branch = runs_ahead_of_last(house, path, &runs, |link| house.guard_of(link).is_some());
+    let joined = runs_ahead_of_last(house, path, &runs, |link| !matches!(link, Link::Run(_)));
+    let own = running_current_of_run(house, runs[joined]);
     let across = match circuit {
         Circuit::HotNeutral => Across::Leg,
         Circuit::TwoHots => Across::Pair,
@@ -82,7 +85,7 @@ pub fn path_drop(house: &House<'_>, supply: usize, path: &[EdgeId]) -> Option<Wo
         Across::Leg => system.to_neutral,
         Across::Pair => system.between_hots,
     }?;
-    let way = Way { house, supply, path, runs, branch, across, nominal };
+    let way = Way { house, supply, path, runs, branch, joined, across, nominal };
     let value = way.work_out(own, &mut facts);
     Some(facts.done(value))
 }
@@ -96,11 +99,16 @@ fn supply_voltage(house: &House<'_>, supply: usize, run: usize, facts: &mut Fact
     found.value
 }
 
-/// The place among the runs of the first one behind the last overcurrent device.
-fn first_of_branch(house: &House<'_>, path: &[EdgeId], runs: &[usize]) -> usize {
+/// The place among the runs of the first one behind the last link of this kind.
+fn runs_ahead_of_last(
+    house: &House<'_>,
+    path: &[EdgeId],
+    runs: &[usize],
+    of_kind: impl Fn(Link) -> bool,
+) -> usize {
     let links: Vec<Link> = path.iter().map(|edge| house.network.edge(*edge).link).collect();
-    let device = links.iter().rposition(|link| house.guard_of(*link).is_some());
-    let ahead = links.iter().take(device.unwrap_or(0));
+    let last = links.iter().rposition(|link| of_kind(*link));
+    let ahead = links.iter().take(last.unwrap_or(0));
     let runs_ahead = ahead.filter(|link| matches!(link, Link::Run(_))).count();
     runs_ahead.min(runs.len() - 1)
 }
@@ -110,8 +118,10 @@ struct Way<'a> {
     supply: usize,
     path: &'a [EdgeId],
     runs: Vec<usize>,
-    /// The first run of the branch circuit among them.
+    /// The first run of the branch circuit among them: behind the last overcurrent device.
     branch: usize,
+    /// The first of the runs that are joined end to end up to the last: their loads are the circuit's.
+    joined: usize,
     across: Across,
     nominal: Voltage,
 }
@@ -144,7 +154,8 @@ impl Way<'_> {
         // What is missing for the demand of feeders has bounds of its own.
         let bounded = facts.complete() && !current.open;
         let whole: Impedance = stretches.iter().map(|stretch| stretch.own).sum();
-        let least = self.drops(&stretches, mixed.cosine.unwrap_or(0.0), mixed.keeps);
+        let best = mixed.cosine.unwrap_or_else(|| least_dropping(whole));
+        let least = self.drops(&stretches, best, mixed.keeps);
         let most = match mixed.cosine {
             Some(_) => least.clone(),
             None => self.drops(&stretches, whole.share_of_resistance(), mixed.keeps),
@@ -153,13 +164,14 @@ impl Way<'_> {
         if mixed.cosine.is_none() {
             self.need_power_factors(facts);
         }
-        self.tell_own(facts, current, mixed.cosine.unwrap_or(0.0), whole, &least);
+        self.tell_own(facts, current, best, whole, &least);
         let range = |from: usize, to: usize| DropRange {
             least: least.between(from, to) / self.nominal,
             most: most.as_ref().map(|drops| drops.between(from, to) / self.nominal),
         };
-        let branch = range(self.branch, self.runs.len());
-        let feeder = range(0, self.branch).plus(self.others(&stretches, facts));
+        let others = |places: Range<usize>, facts: &mut Facts| self.others(places, &stretches, facts);
+        let feeder = range(0, self.branch).plus(others(0..self.branch, facts));
+        let branch = range(self.branch, self.runs.len()).plus(others(self.branch..self.joined, facts));
         let branch_at_rating = self.branch_at_rating(&stretches);
         Some(PathDrop { branch, feeder, current, nominal: self.nominal, branch_at_rating })
     }
@@ -167,7 +179,7 @@ impl Way<'_> {
     fn stretches(&self, current: RunCurrent, facts: &mut Facts) -> Vec<Stretch> {
         let mut stretches = Vec::with_capacity(self.runs.len());
         for (at, run) in self.runs.iter().enumerate() {
-            let carried = if at > self.branch {
+            let carried = if at > self.joined {
                 running_current_of_run(self.house, *run).value.unwrap_or(current)
             } else {
                 current
@@ -187,11 +199,17 @@ impl Way<'_> {
             facts.step(reckoned("Z_l", label, parts(own), own.magnitude()));
             stretches.push(Stretch { run: *run, hot, own, current: carried.current });
         }
+        // Loads of unknown legs count as spread over them, and yet all of it comes through.
+        let mut behind = Current::default();
+        for stretch in stretches.iter_mut().rev() {
+            stretch.current = if stretch.current < behind { behind } else { stretch.current };
+            behind = stretch.current;
+        }
         stretches
     }
 
-    /// By load flow; where the line cannot carry what the loads ask for, by the short way, which
-    /// then shows a drop beyond any limit.
+    /// By load flow. Where the line cannot carry what the loads ask for, current times the magnitude
+    /// of the impedance: a load flow collapses at a quarter of the voltage or more, beyond any limit.
     fn drops(&self, stretches: &[Stretch], cosine: f64, keeps: Keeps) -> Drops {
         let next = stretches.iter().skip(1).map(|stretch| stretch.current);
         let behind = next.chain([Current::default()]);
@@ -203,10 +221,10 @@ impl Way<'_> {
                 load: Draw::of_current(stretch.current - behind, self.nominal, cosine, keeps),
             })
             .collect();
-        let by_hand = |stretch: &Stretch| estimate(stretch.current, stretch.own, cosine);
+        let collapsed = |stretch: &Stretch| stretch.current * stretch.own.magnitude();
         Drops(match radial(self.nominal, self.nominal, &sections).settled() {
             Some(flow) => (0..stretches.len()).map(|at| flow.drop_in(at)).collect(),
-            None => stretches.iter().map(by_hand).collect(),
+            None => stretches.iter().map(collapsed).collect(),
         })
     }
 
@@ -215,7 +233,7 @@ impl Way<'_> {
         let mut sum = Complex64::default();
         let mut known = true;
         let mut keeps = Keeps::Impedance;
-        let loads = loads_from(self.house, self.runs[self.branch]);
+        let loads = loads_from(self.house, self.runs[self.joined]);
         for drawn in loads.iter().filter_map(|load| self.house.drawn(*load).value.flatten()) {
             let cosine = drawn.power_factor;
             known &= cosine.is_some();
@@ -239,7 +257,7 @@ impl Way<'_> {
     }
 
     fn need_power_factors(&self, facts: &mut Facts) {
-        for number in loads_from(self.house, self.runs[self.branch]) {
+        for number in loads_from(self.house, self.runs[self.joined]) {
             let drawn = self.house.drawn(number).value.flatten();
             if drawn.is_some_and(|drawn| drawn.power_factor.is_none()) {
                 let load = &self.house.survey.loads[number];
@@ -265,10 +283,10 @@ impl Way<'_> {
         ));
     }
 
-    /// What the other loads on the feeders add.
-    fn others(&self, stretches: &[Stretch], facts: &mut Facts) -> DropRange {
+    /// What the other loads on the runs at these places add.
+    fn others(&self, places: Range<usize>, stretches: &[Stretch], facts: &mut Facts) -> DropRange {
         let nothing = DropRange { least: Ratio::default(), most: Some(Ratio::default()) };
-        let feeders = stretches.iter().take(self.branch).enumerate();
+        let feeders = stretches.iter().enumerate().take(places.end).skip(places.start);
         feeders.fold(nothing, |sum, (at, stretch)| sum.plus(self.other_load(at, stretch, facts)))
     }
 
@@ -403,6 +421,12 @@ impl<'a> Cap<'a> {
         let current = guard.device.rating.known()?.quantity();
         Some(Self { current, item: guard.at, fact: guard.rating_fact() })
     }
+}
+
+/// The power factor at which a line drops least: none of the current in phase where it is mainly
+/// resistance, all of it where it is mainly reactance.
+fn least_dropping(line: Impedance) -> f64 {
+    if line.resistance >= line.reactance { 0.0 } else { 1.0 }
 }
 
 /// Power factor of several loads together, and what they keep.

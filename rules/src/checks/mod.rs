@@ -9,6 +9,7 @@ pub mod grounding;
 pub mod isolation;
 pub mod old_house;
 pub mod service;
+pub mod supply;
 
 use serde::Serialize;
 
@@ -25,6 +26,8 @@ pub enum Folder {
     Devices,
     /// Service, panels and buses.
     Service,
+    /// Supplies of one's own: what they carry, start and keep running.
+    Supply,
     /// How sources can meet, and what has to be open to work.
     Isolation,
     /// Neutral, ground and electrodes.
@@ -41,6 +44,7 @@ impl Folder {
             Self::Conductors => "conductors",
             Self::Devices => "devices",
             Self::Service => "service",
+            Self::Supply => "supply",
             Self::Isolation => "isolation",
             Self::Grounding => "grounding",
             Self::OldHouse => "old house",
@@ -119,6 +123,7 @@ static REGISTRY: &[&[&CheckInfo]] = &[
     conductors::CHECKS,
     devices::CHECKS,
     service::CHECKS,
+    supply::CHECKS,
     isolation::CHECKS,
     grounding::CHECKS,
     old_house::CHECKS,

@@ -6,6 +6,8 @@
 //! transfer switch. That is the reach intended; every other way in which two sources can meet is
 //! the matter of the isolation search, not of this reading.
 
+use std::collections::BTreeMap;
+
 use super::{EdgeId, Network, NodeId};
 use crate::survey::{SupplyKind, Survey};
 
@@ -30,8 +32,10 @@ pub struct Feeds {
     order: Vec<NodeId>,
     /// The root supply of each tree, by node.
     root: Vec<u32>,
-    /// Standby supplies by the node below which they feed.
+    /// Standby supplies and the node below which each feeds.
     standby: Vec<Feed>,
+    /// The same by that node.
+    standby_at: BTreeMap<NodeId, Vec<usize>>,
 }
 
 impl Feeds {
@@ -44,6 +48,7 @@ impl Feeds {
             order: Vec::with_capacity(count),
             root: vec![u32::MAX; count],
             standby: Vec::new(),
+            standby_at: BTreeMap::new(),
         };
         let utilities = supplies_that(survey, |kind| kind == SupplyKind::Utility);
         for supply in &utilities {
@@ -60,7 +65,9 @@ impl Feeds {
         {
             let start = network.supply(supply);
             if feeds.root[start as usize] != supply as u32 {
-                feeds.standby.push(Feed { supply, top: feeds.climb(network, start, &has_loads) });
+                let top = feeds.climb(network, start, &has_loads);
+                feeds.standby_at.entry(top).or_default().push(supply);
+                feeds.standby.push(Feed { supply, top });
             }
         }
         feeds
@@ -158,15 +165,18 @@ impl Feeds {
             passed.push(here);
         }
         let mut paths = vec![(root, upward.iter().rev().copied().collect())];
-        for feed in &self.standby {
-            let Some(below) = passed.iter().position(|node| *node == feed.top) else { continue };
-            let start = network.supply(feed.supply);
-            if passed[..below].contains(&start) {
-                continue;
+        let joining =
+            passed.iter().enumerate().filter_map(|(below, top)| Some((below, self.standby_at.get(top)?)));
+        for (below, supplies) in joining {
+            for &supply in supplies {
+                let start = network.supply(supply);
+                if passed[..below].contains(&start) {
+                    continue;
+                }
+                let mut path = self.edges_up(network, start, passed[below]);
+                path.extend(upward[..below].iter().rev());
+                paths.push((supply, path));
             }
-            let mut path = self.edges_up(network, start, feed.top);
-            path.extend(upward[..below].iter().rev());
-            paths.push((feed.supply, path));
         }
         paths
     }

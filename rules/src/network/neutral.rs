@@ -37,16 +37,30 @@ impl Mode {
     #[must_use]
     pub fn on(house: &House<'_>, supply: usize) -> Self {
         let transfers = 0..house.survey.transfers.len();
-        Self { supply, positions: transfers.map(|transfer| position(house, transfer, supply)).collect() }
+        let mut positions: Vec<Option<usize>> =
+            transfers.map(|transfer| towards_root(house, transfer)).collect();
+        for (transfer, position) in crossed(house, supply) {
+            positions[transfer] = Some(position);
+        }
+        Self { supply, positions }
     }
 }
 
-fn position(house: &House<'_>, transfer: usize, supply: usize) -> Option<usize> {
-    let goal = house.network.supply(supply);
-    let through = |link| matches!(link, Link::Position(crossed, _) if crossed == transfer);
-    let count = house.survey.transfers[transfer].positions.len();
-    let mut inputs = (0..count).map(|position| house.network.transfer_input(transfer, position));
-    inputs.position(|input| reaches(house, input, goal, through)).or_else(|| towards_root(house, transfer))
+/// The positions of transfer switches on the way from a supply to the root of its tree.
+fn crossed(house: &House<'_>, supply: usize) -> Vec<(usize, usize)> {
+    let mut crossed = Vec::new();
+    let mut node = house.network.supply(supply);
+    while let Some(edge) = house.feeds.up_edge(node) {
+        let edge = house.network.edge(edge);
+        // Past its output the way leads out through another input: the first crossing counts.
+        if let Link::Position(transfer, position) = edge.link
+            && crossed.iter().all(|(known, _)| *known != transfer)
+        {
+            crossed.push((transfer, position));
+        }
+        node = edge.other(node);
+    }
+    crossed
 }
 
 fn towards_root(house: &House<'_>, transfer: usize) -> Option<usize> {
@@ -55,25 +69,6 @@ fn towards_root(house: &House<'_>, transfer: usize) -> Option<usize> {
         Link::Position(_, position) => Some(position),
         _ => None,
     }
-}
-
-fn reaches(house: &House<'_>, start: NodeId, goal: NodeId, barred: impl Fn(Link) -> bool) -> bool {
-    let network = &house.network;
-    let mut seen = vec![false; network.nodes().len()];
-    let mut open = vec![start];
-    seen[start as usize] = true;
-    while let Some(node) = open.pop() {
-        if node == goal {
-            return true;
-        }
-        for edge in network.edges_at(node).iter().map(|edge| network.edge(*edge)) {
-            let other = edge.other(node);
-            if !barred(edge.link) && !std::mem::replace(&mut seen[other as usize], true) {
-                open.push(other);
-            }
-        }
-    }
-    false
 }
 
 /// A place where neutral and ground may be joined.

@@ -140,10 +140,20 @@ record!(
             start_power_factor: EnteredPercent,
             /// Whether a soft starter limits its start.
             soft_starter: bool,
+            /// Starting current with its soft starter, as its maker states.
+            start_current: EnteredCurrent,
             /// How long its start lasts.
             start_time: EnteredTime,
             /// Whether it runs three hours or more at a time.
             continuous: bool,
+            /// Hours of a day in which it is in use (24 h for what switches itself).
+            hours_of_use: EnteredTime,
+            /// Share of that time in which it draws its power, on a mild day.
+            runs_low: EnteredPercent,
+            /// The same on a usual day.
+            runs_likely: EnteredPercent,
+            /// The same on the hardest day.
+            runs_high: EnteredPercent,
             /// The leg it takes from, where a three-wire run feeds several 120 V loads.
             leg: Leg,
             /// Where it stands.
@@ -158,6 +168,8 @@ record!(
             no_ground_label: bool,
             /// Range or dryer: what its frame is grounded on.
             frame_ground: FrameGround,
+            /// Electric heat: whether it supplements a heat pump, and can run together with it.
+            supplements_heat_pump: bool,
         }
     }
 );

@@ -2,7 +2,7 @@
 
 use super::device::Device;
 use super::id::Id;
-use super::quantity::{EnteredCurrent, EnteredLength};
+use super::quantity::{EnteredCurrent, EnteredFloorArea, EnteredLength};
 use super::record::{choice, record};
 
 choice!(
@@ -73,6 +73,16 @@ choice!(
     }
 );
 
+choice!(
+    /// Where a panel's largest current is from.
+    DemandFrom {
+        YearOfMetering = "year_of_metering", "highest demand of a year of metering";
+        MonthOfRecording = "month_of_recording", "a recording of 30 days or more, 15-minute average";
+        SpotReading = "spot_reading", "a reading of hours or days";
+        Calculation = "calculation", "a calculation";
+    }
+);
+
 record!(
     /// One bus section of a panel.
     Bus {
@@ -88,6 +98,8 @@ record!(
         @facts {
             /// The ampere rating on the label.
             rating: EnteredCurrent,
+            /// Floor area that its lighting and outlets serve.
+            area_served: EnteredFloorArea,
         }
     }
 );
@@ -181,6 +193,10 @@ record!(
             overfusing_signs: bool,
             /// The largest current on its incoming conductors, measured or calculated.
             demand: EnteredCurrent,
+            /// Where that largest current is from.
+            demand_from: DemandFrom,
+            /// Floor area that its lighting and outlets serve (a panel of part of the house).
+            area_served: EnteredFloorArea,
         }
     }
 );

@@ -119,6 +119,9 @@ mod tests {
         (ItemKind::Site, "electrodes"),
         (ItemKind::Site, "modes"),
         (ItemKind::Mode, "devices"),
+        (ItemKind::Way, "run"),
+        (ItemKind::Supply, "sun_hours"),
+        (ItemKind::Supply, "battery_run"),
     ];
 
     const KINDS: [ItemKind; 14] = [

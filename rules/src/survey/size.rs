@@ -16,6 +16,9 @@ pub enum WireSize {
     SquareMillimeter(f64),
 }
 
+/// Share by which printed areas, the gauge law and rounded metric sizes differ (13.3 mm² is 6 AWG).
+pub(crate) const AREA_ROUNDING: f64 = 0.005;
+
 impl WireSize {
     /// Reads a trade size as the tables write it: `12`, `2/0`, `250`.
     #[must_use]
@@ -52,6 +55,13 @@ impl WireSize {
             Self::Kcmil(size) => Area::new::<circular_mil>(f64::from(size) * 1000.0),
             Self::SquareMillimeter(area) => Area::new::<square_millimeter>(area),
         }
+    }
+
+    /// Whether it is smaller than another size, by more than the rounding of printed areas: 2.08 mm²
+    /// is what tables print for 14 AWG, and no smaller.
+    #[must_use]
+    pub fn is_smaller_than(self, other: Self) -> bool {
+        self.area() < other.area() * (1.0 - AREA_ROUNDING)
     }
 }
 
@@ -123,6 +133,18 @@ mod tests {
         {
             assert!(EnteredSize::new(text).is_err(), "{text}");
         }
+    }
+
+    /// NFPA 70-2023 Chapter 9 Table 8 prints 2.08 mm² for 14 AWG, 33.62 mm² for 2 AWG (from memory).
+    #[test]
+    fn a_printed_area_is_as_large_as_its_gauge() {
+        for (metric, gauge) in [(2.08, 14), (33.62, 2)] {
+            let (metric, gauge) = (WireSize::SquareMillimeter(metric), WireSize::Awg(gauge));
+            assert!(!metric.is_smaller_than(gauge) && !gauge.is_smaller_than(metric), "{gauge}");
+        }
+        assert!(WireSize::SquareMillimeter(2.0).is_smaller_than(WireSize::Awg(14)));
+        assert!(WireSize::Awg(14).is_smaller_than(WireSize::Awg(12)));
+        assert!(!WireSize::Awg(12).is_smaller_than(WireSize::Awg(14)));
     }
 
     #[test]

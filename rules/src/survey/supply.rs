@@ -5,7 +5,7 @@ use super::fact::Fact;
 use super::id::Id;
 use super::quantity::{
     EnteredApparentPower, EnteredCharge, EnteredCurrent, EnteredEnergy, EnteredPercent, EnteredPower,
-    EnteredTime, EnteredVoltage,
+    EnteredResistance, EnteredTime, EnteredVoltage,
 };
 use super::record::{choice, record};
 
@@ -73,6 +73,18 @@ record!(
             energy: EnteredEnergy,
             /// Largest continuous discharge current.
             discharge_current: EnteredCurrent,
+            /// Current that it gives for a short time, such as the start of a motor.
+            surge_current: EnteredCurrent,
+            /// How long it gives that current.
+            surge_time: EnteredTime,
+            /// Largest continuous charge current.
+            charge_current: EnteredCurrent,
+            /// Internal resistance, the joints between its cells included.
+            internal_resistance: EnteredResistance,
+            /// State of charge down to which it is used.
+            lowest_charge: EnteredPercent,
+            /// State of charge up to which it is filled.
+            highest_charge: EnteredPercent,
             /// Short-circuit current at its terminals.
             short_circuit_current: EnteredCurrent,
         }
@@ -91,6 +103,9 @@ record!(
         /// What it can give for a short time, shortest first.
         #[serde(default, skip_serializing_if = "Vec::is_empty")]
         surges: Vec<Surge>,
+        /// Hours of full sun of an average day in each month, January first: twelve figures or none.
+        #[serde(default, skip_serializing_if = "Vec::is_empty")]
+        sun_hours: Vec<EnteredTime>,
         /// The battery behind it.
         #[serde(default, skip_serializing_if = "Option::is_none")]
         battery: Option<Battery>,
@@ -124,6 +139,12 @@ record!(
             transformer_resistance: EnteredPercent,
             /// Efficiency of an inverter at its rated load.
             efficiency: EnteredPercent,
+            /// What an inverter draws itself with nothing switched on.
+            idle_power: EnteredPower,
+            /// Time without power while it takes over from the utility.
+            transfer_time: EnteredTime,
+            /// How long it is wanted to carry its loads without utility and sun.
+            wanted_run_time: EnteredTime,
             /// Whether it is listed to stop when the utility is gone (anti-islanding).
             anti_islanding: bool,
             /// Peak power of a solar array.

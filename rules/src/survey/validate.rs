@@ -5,11 +5,15 @@ use std::collections::HashMap;
 use std::fmt;
 
 use super::{Circuit, DeviceState, Id, SupplyKind, Survey};
+use crate::si::{Time, hour};
 
 /// Longest name or label, in characters.
 const LONGEST_NAME: usize = 300;
 /// Longest remark, in characters.
 const LONGEST_TEXT: usize = 20_000;
+
+const MONTHS: usize = 12;
+const HOURS_OF_A_DAY: f64 = 24.0;
 
 /// One step of the way to a place in the survey file.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
@@ -101,6 +105,7 @@ pub fn validate(survey: &Survey) -> Vec<Fault> {
     search.check_references(survey);
     search.check_run_cycles(survey);
     search.check_texts(survey);
+    search.check_sun_hours(survey);
     search.faults
 }
 
@@ -346,6 +351,22 @@ impl<'a> Search<'a> {
         }
     }
 
+    /// Sun hours: one figure a month, none longer than a day.
+    fn check_sun_hours(&mut self, survey: &Survey) {
+        for (at, supply) in survey.supplies.iter().enumerate() {
+            let path = || vec![Key("supplies"), Index(at), Key("sun_hours")];
+            let count = supply.sun_hours.len();
+            if count != 0 && count != MONTHS {
+                let message = format!("there are {count} figures of sun hours; write twelve, one a month");
+                self.fault(path(), &supply.id, message);
+            }
+            let day = Time::new::<hour>(HOURS_OF_A_DAY);
+            if supply.sun_hours.iter().any(|sun| sun.quantity() > day) {
+                self.fault(path(), &supply.id, "a day has 24 h; no month has more sun".to_owned());
+            }
+        }
+    }
+
     fn check_texts(&mut self, survey: &Survey) {
         let site = &survey.site;
         for (field, text) in [
@@ -394,5 +415,27 @@ impl<'a> Search<'a> {
             let message = format!("this text has {length} characters; shorten it to {longest}");
             self.faults.push(Fault { path, item: item.cloned(), message });
         }
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use serde_json::json;
+
+    use super::*;
+    use crate::fixture::{backed_up, with};
+
+    #[test]
+    fn sun_hours_are_twelve_and_no_longer_than_a_day() {
+        let faults = |hours: &[&str]| {
+            let at = format!("/supplies/{}/sun_hours", 1);
+            let house = with(backed_up(), &[(&at, json!(hours))]);
+            let survey = serde_json::from_value(house).expect("a survey");
+            validate(&survey).into_iter().map(|fault| fault.message).collect::<Vec<_>>()
+        };
+        assert!(faults(&["4 h"; 12]).is_empty() && faults(&[]).is_empty());
+        assert!(faults(&["4 h"; 11])[0].contains("write twelve"));
+        assert!(faults(&["25 h"; 12])[0].contains("24 h"));
+        assert!(faults(&["24 h"; 12]).is_empty());
     }
 }

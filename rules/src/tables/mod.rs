@@ -78,7 +78,7 @@ impl fmt::Display for CellRef {
     /// `NFPA 70-2023 210.20(A)`, and its row is its section.
     fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
         let table = self.table;
-        if table.number() == "sections" {
+        if matches!(table.number(), "sections" | "Article 220") {
             return write!(f, "{}-{} {}", table.standard(), table.edition(), table.row_name(self.row));
         }
         write!(

@@ -79,6 +79,10 @@ fn service_limit(metal: &str, size: &str) -> (f64, LimitRule) {
         "conductors_together": 2, "insulation_contact": "none", "carries_whole_dwelling": true,
         "from_terminal": "75 C", "to_terminal": "75 C"
     });
-    let limit = ask(&circuit(175.0, run, &[]), |house| house.device_limit(0).value.expect("a limit"));
+    let mut house = circuit(175.0, run, &[]);
+    // A run that ends at its loads carries no whole dwelling: this one goes on to a panel.
+    house["runs"][0]["to"] = json!("MAIN");
+    house["panels"].as_array_mut().expect("panels").push(json!({ "id": "MAIN", "name": "Main panel" }));
+    let limit = ask(&house, |house| house.device_limit(0).value.expect("a limit"));
     (limit.largest.get::<ampere>(), limit.rule)
 }

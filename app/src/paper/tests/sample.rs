@@ -237,6 +237,7 @@ fn one_line() -> Block {
     Block::new(BlockKind::Drawing(Drawing { width: Pt(420.0), height: Pt(150.0), shapes }))
 }
 
+#[expect(clippy::disallowed_methods, reason = "a curve to look at")]
 fn signatures() -> Block {
     let ink = Drawing {
         width: Pt(120.0),

@@ -9,6 +9,7 @@ mod voltage;
 
 pub use design::{design_current, design_current_of_run};
 pub use legs::RunCurrent;
+pub(crate) use range::range_demand_kw;
 pub(crate) use running::loads_from;
 pub use running::{Drawn, running_current, running_current_of_run};
 pub use start::{Start, start_current, starts_hard};

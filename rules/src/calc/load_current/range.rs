@@ -9,7 +9,7 @@ use crate::tables::us::{ClauseId, number, range_demand};
 /// each kilowatt, or major fraction, above its end. Never above the ratings together. `None` for
 /// no range.
 #[must_use]
-pub(super) fn range_demand_kw(facts: &mut Facts, ranges: u16, rating: Power) -> Option<Power> {
+pub(crate) fn range_demand_kw(facts: &mut Facts, ranges: u16, rating: Power) -> Option<Power> {
     let base = range_demand(ranges)?.c;
     facts.step(from_table("P_C", "range demand, column C", base.value, base.place));
     let end = number(ClauseId::RangeColumnCUpTo);

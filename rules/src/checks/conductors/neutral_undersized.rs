@@ -94,7 +94,7 @@ fn look_at(house: &House<'_>, number: usize, circuit: Circuit) -> Finding {
 /// The steps, if the neutral is known to be no smaller than the hots. It has their metal.
 fn as_large_as_hots(run: &Run) -> Option<Derivation> {
     let (hot, neutral) = (run.size.known()?.quantity(), run.neutral_size.known()?.quantity());
-    if neutral.area() < hot.area() {
+    if neutral.is_smaller_than(hot) {
         return None;
     }
     let mut facts = Facts::new();
@@ -281,6 +281,14 @@ mod tests {
         assert_eq!(branch(&twelve), "meets");
         let larger = [("/runs/1/size", json!("12 AWG")), ("/panels/0/ways/0/device/rating", json!("20 A"))];
         assert_eq!(branch(&larger), "falls_short WARNING");
+    }
+
+    /// NFPA 70-2023 Chapter 9 Table 8: 14 AWG is printed as 2.08 mm² (from memory).
+    #[test]
+    fn a_neutral_in_square_millimetres_is_as_large_as_its_gauge() {
+        let metric = ("/runs/1/neutral_size", json!("2.08 mm2"));
+        let rating = ("/panels/0/ways/0/device/rating", json!("20 A"));
+        assert_eq!(branch(&[metric, rating]), "meets");
     }
 
     /// 75 °C column, copper: 8 AWG 50 A, 10 AWG 35 A, 12 AWG 25 A.

@@ -93,7 +93,7 @@ fn at_splice(house: &House<'_>, run: &Run, ahead: &Run) -> Finding {
     };
     let (own_size, other_size) = (own, other);
     let smaller = match (own, other, same_metal) {
-        (Some(own), Some(other), _) if own.area() < other.area() => Some(true),
+        (Some(own), Some(other), _) if own.is_smaller_than(other) => Some(true),
         (Some(_), Some(_), Some(same_metal)) => Some(!same_metal),
         _ => None,
     };
@@ -151,6 +151,8 @@ mod tests {
         let told = |size| verdict(&CHECK, &spliced(size, json!("copper")), "R2");
         assert_eq!(told(json!("14 AWG")), "meets");
         assert_eq!(told(json!("12 AWG")), "meets");
+        // What Chapter 9 Table 8 of NFPA 70-2023 prints for 14 AWG (from memory).
+        assert_eq!(told(json!("2.08 mm2")), "meets");
         assert_eq!(told(json!("16 AWG")), "falls_short DANGER");
         assert_eq!(told(json!(null)), "cannot_tell size");
         assert_eq!(

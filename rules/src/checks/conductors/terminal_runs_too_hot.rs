@@ -1,7 +1,8 @@
 //! A terminal that the conductor's current heats past its rating.
 
 use crate::checks::check;
-use crate::codes::LimitRule;
+use crate::codes::Ampacity;
+use crate::codes::us::dwelling_device;
 use crate::finding::{Facts, Finding, Verdict, Worked, judge};
 use crate::house::{House, Protection};
 use crate::say;
@@ -62,11 +63,6 @@ fn look_at(house: &House<'_>, number: usize, run: &Run) -> Option<Finding> {
         return None;
     }
     let limit = house.device_limit(number);
-    let dwelling = limit.value.is_some_and(|limit| limit.rule == LimitRule::DwellingService);
-    if dwelling && run.carries_whole_dwelling.get() == Some(true) {
-        // The conductors of a whole dwelling follow 310.12 instead.
-        return None;
-    }
     let terminal: Worked<Current> = Worked {
         value: match ampacity.value {
             // Cords have no terminal limit of this kind.
@@ -84,14 +80,32 @@ fn look_at(house: &House<'_>, number: usize, run: &Run) -> Option<Finding> {
     {
         return None;
     }
-    if run.to.is_some() {
+    if house.may_be_service(run) {
         facts.need(&run.carries_whole_dwelling, &run.id, "carries_whole_dwelling");
+    }
+    let dwelling = covered_by_dwelling_rule(house, run, rating, ampacity.value);
+    if dwelling && run.carries_whole_dwelling.get() == Some(true) {
+        // The conductors of a whole dwelling follow 310.12 instead.
+        return None;
     }
     let rating = facts.done(rating);
     // While it may be the service of a dwelling, the terminals' column is not certain to rule.
     let verdict =
         judge(&rating, &terminal, |rating, terminal| !dwelling && *rating > next_standard(*terminal));
     Some(told(house, run, verdict, &rating, &terminal))
+}
+
+/// Whether 310.12 lets a run have its device, should it carry a whole dwelling: whatever other rule
+/// gives more in cool surroundings.
+fn covered_by_dwelling_rule(
+    house: &House<'_>,
+    run: &Run,
+    rating: Option<Current>,
+    ampacity: Option<Ampacity>,
+) -> bool {
+    let may = house.may_be_service(run) && run.carries_whole_dwelling.get() != Some(false);
+    let largest = ampacity.and_then(|ampacity| dwelling_device(ampacity.allowed()));
+    may && rating.zip(largest).is_some_and(|(rating, largest)| rating <= largest)
 }
 
 /// The device may be the next standard rating above the terminals' ampacity, as 240.4(B) lets it be
@@ -170,6 +184,26 @@ mod tests {
     fn an_unknown_mark_is_no_good_news() {
         let changes = [("/runs/1/from_terminal", json!(null)), ("/runs/1/to_terminal", json!("75 C"))];
         assert_eq!(verdict(&CHECK, &six_thhn(&changes), "R"), "cannot_tell from_terminal");
+    }
+
+    /// NFPA 70-2023 Table 310.16, 4 AWG THHN copper: 95 A at 90 °C, 70 A at 60 °C, times 1.08 below 26 °C
+    /// (Table 310.15(B)(1)(1)). 310.12 lets 85 A of the 75 °C column have 100 A, in any surroundings.
+    #[test]
+    fn the_service_of_a_dwelling_follows_its_own_rule_in_cool_places_too() {
+        let service = |ambient: &str, whole: Value| {
+            let changes = [
+                ("/runs/0/method", json!("raceway")),
+                ("/runs/0/insulation", json!("THHN")),
+                ("/runs/0/ambient", json!(ambient)),
+                ("/runs/0/carries_whole_dwelling", whole),
+            ];
+            verdict(&CHECK, &with(one_circuit(), &changes), "RS")
+        };
+        for ambient in ["86 F", "68 F", "50 F"] {
+            assert_eq!(service(ambient, json!(true)), "silent", "{ambient}");
+            assert_eq!(service(ambient, json!(null)), "cannot_tell carries_whole_dwelling", "{ambient}");
+            assert_eq!(service(ambient, json!(false)), "falls_short WARNING", "{ambient}");
+        }
     }
 
     #[test]

@@ -196,7 +196,7 @@ mod tests {
     use serde_json::{Value, json};
 
     use super::CHECK;
-    use crate::fixture::{backed_up, findings, one_circuit, text, verdict, with};
+    use crate::fixture::{backed_up, findings, one_circuit, text, verdict, verdicts, with};
 
     fn told(changes: &[(&str, Value)]) -> String {
         verdict(&CHECK, &with(one_circuit(), changes), "R")
@@ -281,6 +281,58 @@ mod tests {
     fn a_line_that_cannot_carry_its_load_falls_short() {
         let changes = [("/runs/1/length", json!("9000 ft")), ("/loads/0/power", json!("1800 W"))];
         assert_eq!(told(&changes), "falls_short CAUTION");
+    }
+
+    /// By hand: 2000 ft of 14 AWG out and back are 12.4 + j0.232 Ω. 15 A at no power factor would
+    /// lose 3.5 V of 120 V by the short way, 2.9 %, but such a line carries no more than 120² V² / (2 ×
+    /// 12.4 Ω) = 581 VA of it, less than the 1800 VA asked for.
+    #[test]
+    fn a_line_that_can_carry_its_load_at_no_power_factor_falls_short() {
+        let changes = [
+            ("/runs/1/length", json!("2000 ft")),
+            ("/loads/0/power", json!(null)),
+            ("/loads/0/current", json!("15 A")),
+            ("/loads/0/power_factor", json!(null)),
+        ];
+        assert_eq!(told(&changes), "falls_short CAUTION");
+    }
+
+    /// By hand: 600 kcmil copper in steel, R 0.025 and X 0.048 Ω per 1000 ft (Table 9). 100 A over 400 ft
+    /// out and back drop 2.0 V of 120 V at unity power factor, 3.8 V at none: 1.7 % to 3.2 %.
+    #[test]
+    fn an_unknown_power_factor_on_a_reactive_line_is_no_certain_drop() {
+        let line = |power_factor: Value| {
+            told(&[
+                ("/panels/0/ways/0/device/rating", json!("150 A")),
+                ("/runs/0/length", json!("1 ft")),
+                ("/runs/1/length", json!("400 ft")),
+                ("/runs/1/size", json!("600 kcmil")),
+                ("/runs/1/neutral_size", json!("600 kcmil")),
+                ("/runs/1/method", json!("raceway")),
+                ("/runs/1/raceway", json!("steel")),
+                ("/loads/0/power", json!(null)),
+                ("/loads/0/current", json!("100 A")),
+                ("/loads/0/power_factor", power_factor),
+            ])
+        };
+        assert_eq!(line(json!(null)), "cannot_tell power_factor");
+        assert_eq!(line(json!("100 %")), "meets");
+        assert_eq!(line(json!("10 %")), "falls_short NOTICE");
+    }
+
+    /// The feeder from the transfer switch, 6 AWG at 0.49 Ω per 1000 ft: 30 A over 400 ft out and back
+    /// lose 11.8 V of 240 V. A way with lugs only puts no device between it and the well pump's
+    /// circuit, and changes nothing of that.
+    #[test]
+    fn a_way_without_a_device_hides_no_drop() {
+        let pump = |kind: &str, feet: &str| {
+            let changes = [("/panels/1/ways/1/device/kind", json!(kind)), ("/runs/4/length", json!(feet))];
+            verdicts(&CHECK, &with(backed_up(), &changes), "RW")
+        };
+        for kind in ["breaker", "lugs"] {
+            assert_eq!(pump(kind, "10 ft"), ["meets"; 2], "{kind}");
+            assert_eq!(pump(kind, "400 ft"), ["falls_short NOTICE"; 2], "{kind}");
+        }
     }
 
     #[test]

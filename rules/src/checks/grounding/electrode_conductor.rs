@@ -18,7 +18,7 @@ pub(super) fn look_at(house: &House<'_>, electrode: &Electrode) -> Finding {
         let message = say!("There is nothing to size the conductor of this electrode by.");
         return Finding::of(&CHECK, subject, Verdict::NotApplicable { why }, message);
     };
-    let verdict = judge(&own, &needed, |own, needed| area(*own) < area(*needed));
+    let verdict = judge(&own, &needed, |own, needed| own.is_smaller_than(*needed));
     let message = match (&verdict, own.value, needed.value) {
         (Verdict::FallsShort, Some(own), Some(needed)) => {
             say!("The electrode's conductor is {}; it needs {}.", own, needed)

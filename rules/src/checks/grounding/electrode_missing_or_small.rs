@@ -312,6 +312,26 @@ mod tests {
         assert_eq!(verdicts(&CHECK, &one_circuit(), "E"), ["meets"]);
     }
 
+    /// NFPA 70-2023 Table 250.66: 8 AWG for a service of 4 AWG, 3/0 AWG above 1100 kcmil; Chapter 9
+    /// Table 8 prints 8.367 mm² and 85.01 mm² for them, a little less than their circular mils (from
+    /// memory).
+    #[test]
+    fn a_conductor_in_square_millimetres_is_as_large_as_its_gauge() {
+        let told = |service: &str, sets: u8, size: &str| {
+            let changes = [
+                ("/runs/0/size", json!(service)),
+                ("/runs/0/parallel_sets", json!(sets)),
+                ("/electrodes/0/kind", json!("water_pipe")),
+                ("/electrodes/0/conductor_size", json!(size)),
+            ];
+            verdicts(&CHECK, &with(one_circuit(), &changes), "E").swap_remove(0)
+        };
+        assert_eq!(told("500 kcmil", 3, "85.01 mm2"), "meets");
+        assert_eq!(told("500 kcmil", 3, "80 mm2"), "falls_short WARNING");
+        assert_eq!(told("4 AWG", 1, "8.36 mm2"), "meets");
+        assert_eq!(told("4 AWG", 1, "8 mm2"), "falls_short WARNING");
+    }
+
     #[test]
     fn a_water_pipe_needs_company() {
         let told = |electrodes| verdict(&CHECK, &house(electrodes), "site");

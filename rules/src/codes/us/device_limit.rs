@@ -54,10 +54,7 @@ fn service_or_ampacity(
     facts: &mut Facts,
 ) -> DeviceLimit {
     let run = &house.survey.runs[number];
-    let may_be_service = match run.carries_whole_dwelling.get() {
-        Some(carries) => carries,
-        None => run.to.is_some() || house.supply_of(run).is_some(),
-    };
+    let may_be_service = house.may_be_service(run) && run.carries_whole_dwelling.get() != Some(false);
     if may_be_service {
         let plain = by_ampacity(house, number, run, ampacity.corrected, &mut Facts::new());
         if let Some(limit) =
@@ -70,24 +67,29 @@ fn service_or_ampacity(
     by_ampacity(house, number, run, ampacity.corrected, facts)
 }
 
+/// The largest device of a run of this ampacity that carries a whole dwelling (310.12); `None` outside
+/// the ratings to which that clause applies.
+#[must_use]
+pub fn dwelling_device(ampacity: Current) -> Option<Current> {
+    let ends = [ClauseId::DwellingServiceLow, ClauseId::DwellingServiceHigh];
+    let [low, high] = ends.map(|end| crate::si::amperes(us::number(end).value));
+    let largest = ampacity / us::number(ClauseId::DwellingServiceShare).value;
+    let standard = us::standard_rating_at_most(largest, DeviceFamily::Breaker)?.value;
+    (standard >= low && standard <= high).then_some(standard)
+}
+
 /// 310.12: the service or the feeder that carries the whole dwelling.
 fn dwelling_service(run: &Run, ampacity: Ampacity, facts: &mut Facts) -> Option<DeviceLimit> {
     let share = us::number(ClauseId::DwellingServiceShare);
-    let ends = [ClauseId::DwellingServiceLow, ClauseId::DwellingServiceHigh];
-    let [low, high] = ends.map(|end| crate::si::amperes(us::number(end).value));
     let largest = ampacity.allowed() / share.value;
-    let family = DeviceFamily::Breaker;
-    let standard = us::standard_rating_at_most(largest, family)?;
-    if standard.value < low || standard.value > high {
-        return None;
-    }
+    let standard = dwelling_device(ampacity.allowed())?;
     facts.need(&run.carries_whole_dwelling, &run.id, "carries_whole_dwelling");
     facts.seen("", "carries the whole dwelling", "yes", &run.id, "carries_whole_dwelling");
     facts.step(from_table("k", "share of the rating that the ampacity must reach", share.value, share.place));
     let expression =
         say!("{} ÷ {} = {}, next standard rating down", ampacity.allowed(), share.value, largest);
-    facts.step(by_clause("I_max", "largest device", expression, standard.value, "NFPA 70-2023 310.12"));
-    Some(DeviceLimit { largest: standard.value, rule: LimitRule::DwellingService })
+    facts.step(by_clause("I_max", "largest device", expression, standard, "NFPA 70-2023 310.12"));
+    Some(DeviceLimit { largest: standard, rule: LimitRule::DwellingService })
 }
 
 /// 240.4 and 240.4(B).

@@ -5,7 +5,7 @@ mod device_limit;
 mod equipment_ground;
 
 pub use ampacity::{current_carrying, insulation_column};
-pub use device_limit::is_multi_outlet_receptacle_circuit;
+pub use device_limit::{dwelling_device, is_multi_outlet_receptacle_circuit};
 pub use equipment_ground::{enlarged, required_ground_area};
 
 use super::{Ampacity, DeviceLimit, RuleSet};

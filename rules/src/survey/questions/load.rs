@@ -60,6 +60,26 @@ pub(super) const LOAD: &[Entry] = ask! {
         "Does a soft starter or a variable-speed drive limit its start?",
         "Its papers or a label beside the plate tell it. Do not open its cover.",
         "Say it cannot be seen.";
+    "start_current": "starting current with soft starter",
+        "What starting current is left with its soft starter?",
+        "The soft starter's papers or the display of some name it. It is below the locked-rotor current of the plate.",
+        "Leave it open; the locked-rotor current then counts.";
+    "hours_of_use": "hours of use in a day",
+        "In how many hours of a day is it in use?",
+        "24 h for what switches itself on and off (refrigerator, furnace, well pump); the evening's hours for lights; half an hour for a microwave.",
+        "Make a careful estimate on the long side.";
+    "runs_low": "share of running time, mild day",
+        "In those hours, which share of the time does it run on a mild day?",
+        "Listen for half an hour in mild weather. 100 % for what runs as long as it is switched on.",
+        "Leave it open.";
+    "runs_likely": "share of running time, usual day",
+        "In those hours, which share of the time does it run on a usual day?",
+        "Listen for half an hour, or read a plug-in meter after a day. 100 % for what runs as long as it is switched on.",
+        "Leave it open.";
+    "runs_high": "share of running time, hardest day",
+        "In those hours, which share of the time does it run on the hardest day?",
+        "Think of the coldest or hottest week. 100 % if it never stops then.",
+        "Say 100 %: it is the careful answer.";
     "start_time": "length of its start",
         "How long does its start last?",
         "Listen from switch-on until it runs evenly; a second or less for most compressors.",
@@ -92,6 +112,10 @@ pub(super) const LOAD: &[Entry] = ask! {
         "What is the metal frame of this range or dryer grounded on?",
         "Count the slots of its outlet: three mean the neutral serves as ground, four mean a wire of its own. Do not move it while it is plugged in.",
         "Say it cannot be seen if it is hard-wired and closed.";
+    "supplements_heat_pump": "backup heat of the heat pump",
+        "Does this electric heat back up the heat pump, and run together with it?",
+        "Heating elements in the air handler do; baseboards and wall heaters of rooms do not.",
+        "Say it cannot be seen; the thermostat's menu or the heating contractor tells it.";
 };
 
 /// By fact, with the prefix of a line of a plate that gives several voltages.

@@ -68,6 +68,14 @@ pub(super) const PANEL: &[Entry] = ask! {
         "What is the largest current on its incoming conductors?",
         "From a clamp reading by the electrician over the busiest day, the utility's peak figure, or a load calculation.",
         "Leave it open until it has been measured or calculated.";
+    "demand_from": "where the largest current is from",
+        "Where is that largest current from: a year of metering, a recording of 30 days, a shorter reading, a calculation?",
+        "The utility's record of the highest demand of each month is metering; a clamp meter on one evening is a shorter reading.",
+        "Leave it open.";
+    "area_served": "floor area served",
+        "How large is the floor area whose lighting and outlets this panel feeds?",
+        "Walk the rooms on its directory and add them up. Nought if it feeds no lighting and no general outlets.",
+        "Leave it open; the whole house then counts as the most it can be.";
 };
 
 /// By fact.
@@ -76,6 +84,10 @@ pub(super) const BUS: &[Entry] = ask! {
         "What ampere rating does this bus have?",
         "Read the label inside the door, not the main breaker: the two may differ.",
         "Say it cannot be seen if the label is gone. The main's rating is no proof.";
+    "area_served": "floor area served",
+        "How large is the floor area whose lighting and outlets this bus section feeds?",
+        "Walk the rooms on its directory and add them up. Nought if it feeds no lighting and no general outlets.",
+        "Leave it open; what the whole panel serves then counts as the most it can be.";
 };
 
 /// By fact; the device of a way has its own list.
@@ -104,6 +116,10 @@ pub(super) const WAY: &[Entry] = ask! {
         "Are there marks of heat or water at this way?",
         "Look at the handle, the fuse's glass and the cover round it: browning, melting, rust. Leave the cover on.",
         "Say it cannot be seen. Behind the cover is for the electrician.";
+    "run": "what this way feeds",
+        "Which run begins at this way, and what hangs on it?",
+        "Trace it by its directory and by what goes dead when its handle is switched off. An empty space with a device is a spare only when nothing goes dead.",
+        "Leave it open until the circuit has been traced.";
     "held_by_fastener": "held by a fastener",
         "Does something besides friction hold this back-fed device in place?",
         "A screw or clip that needs more than a pull, as listed for this panel. Look; do not pull at it.",

@@ -56,6 +56,26 @@ pub(super) const SUPPLY: &[Entry] = ask! {
         "How efficient is the inverter at its rated load?",
         "The maker's sheet tells it in percent.",
         "Leave it open.";
+    "idle_power": "idle draw",
+        "What does the inverter draw itself with nothing switched on?",
+        "The maker's sheet names it as idle, no-load or self-consumption, in watts.",
+        "Leave it open.";
+    "transfer_time": "transfer time",
+        "How long are the lights out while it takes over from the utility?",
+        "The maker's sheet names it in milliseconds. A hand-thrown switch takes as long as the hand.",
+        "Leave it open.";
+    "wanted_run_time": "wanted run time",
+        "How long shall it carry its loads without utility and sun?",
+        "Ask the owner, and think of a night, a day, a storm of three days.",
+        "It can always be told; ask the owner.";
+    "sun_hours": "hours of full sun by month",
+        "How many hours of full sun does an average day have in each month?",
+        "Public solar maps give peak-sun hours for a place and a tilt. Write twelve figures, January first.",
+        "Leave it open; what the sun puts back is then not told.";
+    "battery_run": "cable to the battery",
+        "Which cable joins the battery and this inverter?",
+        "Write it as a run with two DC poles, from the battery's fuse box or the battery to this inverter.",
+        "Leave it open; a cable that is not written down cannot be checked.";
     "anti_islanding": "stops when the utility is gone",
         "Is it listed to stop by itself when the utility is gone?",
         "Its label names the listing for grid-tied or interactive use.",
@@ -107,6 +127,30 @@ pub(super) const BATTERY: &[Entry] = ask! {
     "discharge_current": "largest discharge current",
         "What current may be drawn from it continuously?",
         "The battery's label or sheet names it; batteries side by side add.",
+        "Leave it open.";
+    "surge_current": "battery current for a short time",
+        "What current does it give for a short time?",
+        "The battery's sheet names it as peak or pulse discharge, with a time.",
+        "Leave it open; the continuous current then counts.";
+    "surge_time": "time of that short current",
+        "How long does it give that current?",
+        "It stands beside the peak current in the battery's sheet, in seconds.",
+        "Leave it open.";
+    "charge_current": "largest charge current",
+        "What current may it be charged with?",
+        "The battery's label or sheet names it; batteries side by side add.",
+        "Leave it open.";
+    "internal_resistance": "internal resistance",
+        "What internal resistance does the whole battery have?",
+        "The sheet names it in milliohms, for a cell or for the whole; cells in series add. Do not try to measure it.",
+        "Leave it open; how far its voltage sags is then not told.";
+    "lowest_charge": "lowest state of charge",
+        "Down to which state of charge is it used?",
+        "A setting of the inverter or of the battery's own electronics, in percent.",
+        "Leave it open.";
+    "highest_charge": "highest state of charge",
+        "Up to which state of charge is it filled?",
+        "A setting of the charger, in percent; 100 % where nothing is set.",
         "Leave it open.";
     "short_circuit_current": "battery short-circuit current",
         "What current can it drive into a short circuit?",

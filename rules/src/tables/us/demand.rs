@@ -77,6 +77,24 @@ row_ids!(
         MeasuredDays = "DD-34";
         /// Energy management system.
         EnergyManagement = "DD-35";
+        /// Small-appliance circuits of a dwelling, at least.
+        SmallApplianceCircuitsLeast = "DD-36";
+        /// Laundry circuits of a dwelling, at least.
+        LaundryCircuitsLeast = "DD-37";
+        /// Smallest fixed appliance that counts among four [W].
+        CountedApplianceFrom = "DD-38";
+        /// Smallest fixed motor that counts among four [hp].
+        CountedMotorFrom = "DD-39";
+        /// Receptacle outlet outside the floor area.
+        OutletElsewhere = "DD-40";
+        /// Cooking appliances: the table holds above this rating [kW].
+        CookingAbove = "DD-41";
+        /// Cooking appliances: column A ends below this rating [kW].
+        CookingColumnATo = "DD-42";
+        /// Cooking appliances: column B ends at this rating [kW].
+        CookingColumnBTo = "DD-43";
+        /// Cooking appliances: column C ends at this rating [kW].
+        CookingColumnCTo = "DD-44";
     }
 );
 

@@ -3,10 +3,9 @@
 use std::sync::LazyLock;
 
 use super::lookup::{UpTo, column, size_cell, upper};
-use super::properties::ROUNDING;
 use super::{BONDING_JUMPER, Cell, ELECTRODE_CONDUCTOR, EQUIPMENT_GROUND, Metal, Table, area, size_of_area};
 use crate::si::{Area, Current, ampere, circular_mil};
-use crate::survey::WireSize;
+use crate::survey::{AREA_ROUNDING, WireSize};
 
 type Sizes = UpTo<Cell<WireSize>, 2>;
 
@@ -46,7 +45,7 @@ fn through_area(table: &'static Table, row: usize, through: &str) -> f64 {
     let end = size_cell(table, row, column(table, through));
     end.map_or(f64::INFINITY, |cell| {
         let listed = area(cell.value).map_or_else(|| cell.value.area(), |area| area.value);
-        listed.get::<circular_mil>() * (1.0 + ROUNDING)
+        listed.get::<circular_mil>() * (1.0 + AREA_ROUNDING)
     })
 }
 

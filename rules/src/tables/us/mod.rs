@@ -6,6 +6,7 @@
 
 mod adiabatic;
 mod ampacity;
+mod battery_voltage;
 mod clauses;
 mod cords;
 mod corrections;
@@ -29,6 +30,7 @@ use super::{Cell, Table};
 
 pub use adiabatic::*;
 pub use ampacity::*;
+pub use battery_voltage::*;
 pub use clauses::*;
 pub use cords::*;
 pub use corrections::*;
@@ -78,6 +80,7 @@ embed! {
     BATTERY_CABLE_AMPACITY = "battery_cable_ampacity.csv";
     INTERRUPTING_RATINGS = "interrupting_ratings.csv";
     BATTERY_FAULT_CURRENT = "battery_fault_current.csv";
+    BATTERY_VOLTAGE = "battery_voltage.csv";
     RANGE_DEMAND = "range_demand.csv";
     DRYER_DEMAND = "dryer_demand.csv";
     DWELLING_DEMAND = "dwelling_demand.csv";

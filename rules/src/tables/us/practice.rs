@@ -37,6 +37,12 @@ row_ids!(
         TypicalAmbient = "typical_ambient";
         /// Smallest breaker that is quoted for a branch circuit.
         SmallestDevice = "smallest_device";
+        /// Share of a solar array's peak power that arrives in an hour of full sun.
+        SolarYield = "solar_yield";
+        /// Time of one on and off of a load that cycles [min].
+        CycleTime = "cycle_time";
+        /// Share of what goes into a battery that comes out again.
+        ChargeEfficiency = "charge_efficiency";
     }
 );
 

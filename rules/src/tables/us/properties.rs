@@ -5,10 +5,7 @@ use std::sync::LazyLock;
 use super::lookup::BySize;
 use super::{AC_IMPEDANCE, CONDUCTOR_PROPERTIES, Cell, Metal};
 use crate::si::{Area, circular_mil};
-use crate::survey::{Raceway, Stranding, WireSize};
-
-/// Share by which printed areas, the gauge law and rounded metric sizes differ (13.3 mm² is 6 AWG).
-pub(super) const ROUNDING: f64 = 0.005;
+use crate::survey::{AREA_ROUNDING, Raceway, Stranding, WireSize};
 
 static AREAS: LazyLock<BySize<Area, 1>> =
     LazyLock::new(|| BySize::read(&CONDUCTOR_PROPERTIES, ["area"], Area::new::<circular_mil>));
@@ -46,7 +43,7 @@ pub fn not_larger(size: WireSize) -> Option<WireSize> {
         .iter()
         .rev()
         .copied()
-        .find(|&listed| area(listed).is_some_and(|cell| cell.value * (1.0 - ROUNDING) <= own))
+        .find(|&listed| area(listed).is_some_and(|cell| cell.value * (1.0 - AREA_ROUNDING) <= own))
 }
 
 /// The smallest trade size whose area is not below `wanted`; `None` above 2000 kcmil.

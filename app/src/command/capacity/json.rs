@@ -1,0 +1,271 @@
+//! The answer of `capacity --json`.
+
+use deadfront_rules::capacity::demand::{Assessed, ByMethod, Line};
+use deadfront_rules::capacity::run_time::{Percentiles, RunTime};
+use deadfront_rules::capacity::{StartOverview, SupplyOverview};
+use deadfront_rules::finding::{Missing, Said, Verdict};
+use deadfront_rules::house::House;
+use deadfront_rules::si::{Current, Power, ampere, percent, watt};
+use deadfront_rules::survey::{Id, Survey};
+use serde::Serialize;
+
+use super::mode;
+
+/// Everything about capacity.
+#[derive(Debug, Serialize)]
+pub(super) struct Answer<'a> {
+    modes: Vec<ModeAnswer<'a>>,
+    demand: Vec<DemandAnswer<'a>>,
+    fault_currents: Vec<FaultAnswer<'a>>,
+}
+
+#[derive(Debug, Serialize)]
+struct ModeAnswer<'a> {
+    mode: String,
+    supplies: [SupplyAnswer<'a>; 1],
+    starts: Vec<StartAnswer<'a>>,
+    together: Vec<Vec<&'a Id>>,
+    refused: Vec<RefusedAnswer<'a>>,
+    /// Heavy loads that are in no set because a fact is missing.
+    left_out: Vec<&'a Id>,
+    /// Whether the sets are all.
+    sets_complete: bool,
+    run_time: Option<RunTimeAnswer>,
+    missing: Vec<Missing>,
+}
+
+#[derive(Debug, Serialize)]
+struct SupplyAnswer<'a> {
+    supply: &'a Id,
+    continuous: Continuous,
+    legs: Legs,
+    limits: Limits,
+    verdict: &'static str,
+}
+
+#[derive(Debug, Serialize)]
+struct Continuous {
+    va: f64,
+    w: f64,
+}
+
+#[derive(Debug, Serialize)]
+struct Legs {
+    a: f64,
+    b: f64,
+    neutral: f64,
+}
+
+#[derive(Debug, Serialize)]
+struct Limits {
+    va: Option<f64>,
+    w: Option<f64>,
+    leg_a: Option<f64>,
+}
+
+#[derive(Debug, Serialize)]
+struct StartAnswer<'a> {
+    load: &'a Id,
+    amperes: Option<f64>,
+    /// Percent of the circuit's voltage.
+    dip: Option<f64>,
+    dc_amperes: Option<f64>,
+    limit_amperes: Option<f64>,
+    verdict: &'static str,
+    missing: Vec<Missing>,
+}
+
+#[derive(Debug, Serialize)]
+struct RefusedAnswer<'a> {
+    set: Vec<&'a Id>,
+    reason: &'a Said,
+}
+
+#[derive(Debug, Serialize)]
+struct RunTimeAnswer {
+    p10_h: Option<f64>,
+    p50_h: Option<f64>,
+    p90_h: Option<f64>,
+    /// Everything on; the mean of a mild day.
+    bounds_h: [Option<f64>; 2],
+    /// With the sun of the darkest month.
+    with_sun: Option<SunAnswer>,
+    /// While facts are missing the bounds are the longest that they can be, and nothing is simulated.
+    missing: Vec<Missing>,
+}
+
+#[derive(Debug, Serialize)]
+struct SunAnswer {
+    p10_h: f64,
+    p50_h: f64,
+    p90_h: f64,
+}
+
+#[derive(Debug, Serialize)]
+struct DemandAnswer<'a> {
+    at: &'a Id,
+    method: &'static str,
+    lines: Vec<LineAnswer<'a>>,
+    va: f64,
+    amperes: f64,
+    neutral_amperes: Option<f64>,
+    rating: Option<f64>,
+    verdict: &'static str,
+    missing: &'a [Missing],
+}
+
+#[derive(Debug, Serialize)]
+struct LineAnswer<'a> {
+    label: &'a Said,
+    count: Option<u16>,
+    va: f64,
+    factor: Option<f64>,
+    va_after: Option<f64>,
+    source: Vec<String>,
+}
+
+#[derive(Debug, Serialize)]
+struct FaultAnswer<'a> {
+    at: &'a Id,
+    supply: &'a Id,
+    /// Not more than this; none while nothing bounds it.
+    largest_a: Option<f64>,
+    /// While facts are missing, not more than this.
+    smallest_a: Option<f64>,
+    complete: bool,
+}
+
+/// The answer about a house.
+pub(super) fn answer<'a>(house: &'a House<'a>, supplies: &'a [SupplyOverview]) -> Answer<'a> {
+    Answer {
+        modes: supplies.iter().map(|supply| of_supply(house, supply)).collect(),
+        demand: house.demands().iter().flat_map(of_place).collect(),
+        fault_currents: faults(house),
+    }
+}
+
+fn of_supply<'a>(house: &'a House<'a>, overview: &'a SupplyOverview) -> ModeAnswer<'a> {
+    let survey = house.survey;
+    let ids = |loads: &[usize]| loads.iter().map(|load| &survey.loads[*load].id).collect::<Vec<_>>();
+    let refused = overview.together.refused.iter();
+    ModeAnswer {
+        mode: mode(house, overview.supply),
+        supplies: [supply(survey, overview)],
+        starts: overview.starts.iter().map(|start| of_start(survey, start)).collect(),
+        together: overview.together.together.iter().map(|set| ids(&set.loads)).collect(),
+        refused: refused.map(|set| RefusedAnswer { set: ids(&set.loads), reason: &set.reason }).collect(),
+        left_out: ids(&overview.together.left_out),
+        sets_complete: overview.together.complete,
+        run_time: overview.run_time.as_ref().map(of_run_time),
+        missing: missing(&overview.verdict, &overview.together.missing),
+    }
+}
+
+fn missing(verdict: &Verdict, others: &[Missing]) -> Vec<Missing> {
+    let mut all = others.to_vec();
+    all.extend_from_slice(own_missing(verdict));
+    all.sort();
+    all.dedup();
+    all
+}
+
+fn own_missing(verdict: &Verdict) -> &[Missing] {
+    match verdict {
+        Verdict::CannotTell { missing } => missing,
+        _ => &[],
+    }
+}
+
+fn supply<'a>(survey: &'a Survey, overview: &'a SupplyOverview) -> SupplyAnswer<'a> {
+    let (totals, ability) = (&overview.totals, &overview.ability);
+    SupplyAnswer {
+        supply: &survey.supplies[overview.supply].id,
+        continuous: Continuous { va: watts(totals.apparent), w: watts(totals.power) },
+        legs: Legs { a: amperes(totals.a), b: amperes(totals.b), neutral: amperes(totals.neutral) },
+        limits: Limits {
+            va: ability.apparent.value.map(watts),
+            w: ability.power.value.map(watts),
+            leg_a: ability.leg.value.map(amperes),
+        },
+        verdict: overview.verdict.name(),
+    }
+}
+
+fn of_start<'a>(survey: &'a Survey, start: &'a StartOverview) -> StartAnswer<'a> {
+    StartAnswer {
+        load: &survey.loads[start.load].id,
+        amperes: start.current.map(amperes),
+        dip: start.dip.value.map(|dip| dip.get::<percent>()),
+        dc_amperes: start.dc.map(amperes),
+        limit_amperes: start.limit.value.map(amperes),
+        verdict: start.verdict.name(),
+        missing: own_missing(&start.verdict).to_vec(),
+    }
+}
+
+fn of_run_time(run_time: &RunTime) -> RunTimeAnswer {
+    let without = run_time.without_sun;
+    let of = |pick: fn(Percentiles) -> f64| without.map(pick);
+    RunTimeAnswer {
+        p10_h: of(|found| found.p10),
+        p50_h: of(|found| found.p50),
+        p90_h: of(|found| found.p90),
+        bounds_h: [run_time.bounds.all_on, run_time.bounds.mild],
+        with_sun: run_time.with_sun.map(|found| SunAnswer {
+            p10_h: found.p10,
+            p50_h: found.p50,
+            p90_h: found.p90,
+        }),
+        missing: run_time.missing.clone(),
+    }
+}
+
+fn of_place(demand: &Assessed) -> impl Iterator<Item = DemandAnswer<'_>> {
+    demand.methods.iter().map(move |by| of_method(demand, by))
+}
+
+fn of_method<'a>(demand: &'a Assessed, by: &'a ByMethod) -> DemandAnswer<'a> {
+    DemandAnswer {
+        at: &demand.place.at,
+        method: by.sheet.method.name(),
+        lines: by.sheet.lines.iter().map(of_line).collect(),
+        va: watts(by.sheet.total),
+        amperes: amperes(by.sheet.current),
+        neutral_amperes: demand.neutral.map(|(_, current)| amperes(current)),
+        rating: demand.limit.value.map(amperes),
+        verdict: by.verdict.name(),
+        missing: own_missing(&by.verdict),
+    }
+}
+
+fn of_line(line: &Line) -> LineAnswer<'_> {
+    LineAnswer {
+        label: &line.label,
+        count: line.count,
+        va: watts(line.load),
+        factor: line.factor,
+        va_after: line.demand.map(watts),
+        source: line.places.iter().map(ToString::to_string).collect(),
+    }
+}
+
+fn faults<'a>(house: &'a House<'a>) -> Vec<FaultAnswer<'a>> {
+    let at_panel = |(panel, item): (usize, &'a deadfront_rules::survey::Panel)| {
+        house.faults(house.network.line(panel)).iter().map(move |fault| FaultAnswer {
+            at: &item.id,
+            supply: &house.survey.supplies[fault.supply].id,
+            largest_a: fault.largest.value.map(amperes),
+            smallest_a: fault.smallest.value.map(amperes),
+            complete: fault.largest.missing.is_empty() && fault.smallest.missing.is_empty(),
+        })
+    };
+    house.panels().flat_map(at_panel).collect()
+}
+
+fn amperes(current: Current) -> f64 {
+    current.get::<ampere>()
+}
+
+fn watts(power: Power) -> f64 {
+    power.get::<watt>()
+}

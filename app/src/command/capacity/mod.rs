@@ -1,0 +1,107 @@
+//! `deadfront capacity`: what each supply carries, starts and keeps running, and the demand of the
+//! house.
+
+mod json;
+mod text;
+
+use std::path::PathBuf;
+
+use clap::Args;
+use deadfront_rules::capacity::{SupplyOverview, overview};
+use deadfront_rules::finding::Verdict;
+use deadfront_rules::house::House;
+
+use super::{Outcome, print, print_json};
+use crate::file;
+
+/// Arguments of `capacity`.
+#[derive(Debug, Args)]
+pub(super) struct Capacity {
+    /// The survey file
+    file: PathBuf,
+    /// Answer in JSON, for machines
+    #[arg(long)]
+    json: bool,
+    /// How many outages are simulated for the run time
+    #[arg(long, default_value_t = 1000, value_parser = clap::value_parser!(u32).range(1..=100_000))]
+    outages: u32,
+    /// The seed of their chance: the same seed gives the same answer
+    #[arg(long, default_value_t = 1)]
+    seed: u64,
+}
+
+impl Capacity {
+    pub(super) fn run(&self) -> anyhow::Result<Outcome> {
+        let survey = file::open(&self.file)?;
+        let house = House::new(&survey);
+        let supplies = overview(&house, self.outages, self.seed);
+        if self.json {
+            print_json(&json::answer(&house, &supplies))?;
+        } else {
+            print(&text::answer(&house, &supplies))?;
+        }
+        Ok(if all_met(&house, &supplies) { Outcome::Clear } else { Outcome::Findings })
+    }
+}
+
+fn all_met(house: &House<'_>, supplies: &[SupplyOverview]) -> bool {
+    let met = |verdict: &Verdict| *verdict == Verdict::Meets;
+    supplies
+        .iter()
+        .all(|supply| met(&supply.verdict) && supply.starts.iter().all(|start| met(&start.verdict)))
+        && house.demands().iter().all(|demand| met(&demand.verdict))
+}
+
+/// The name of the mode in which a supply feeds: `on Battery inverter`.
+fn mode(house: &House<'_>, supply: usize) -> String {
+    format!("on {}", house.survey.supplies[supply].name)
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use deadfront_rules::survey::Survey;
+
+    fn demo() -> Survey {
+        serde_json::from_str(crate::demo::DEMO).unwrap()
+    }
+
+    #[test]
+    fn the_demo_has_every_part_of_the_answer() {
+        let survey = demo();
+        let house = House::new(&survey);
+        let supplies = overview(&house, 20, 1);
+        let answer = serde_json::to_value(json::answer(&house, &supplies)).unwrap();
+        let modes = answer["modes"].as_array().unwrap();
+        assert_eq!(modes.len(), 2);
+        for key in ["mode", "supplies", "starts", "together", "refused", "run_time"] {
+            assert!(modes[0].get(key).is_some(), "{key}");
+        }
+        for key in ["supply", "continuous", "legs", "limits", "verdict"] {
+            assert!(modes[0]["supplies"][0].get(key).is_some(), "{key}");
+        }
+        for key in ["load", "amperes", "dip", "dc_amperes", "verdict"] {
+            assert!(modes[0]["starts"][0].get(key).is_some(), "{key}");
+        }
+        for key in ["at", "method", "lines", "amperes", "rating", "verdict"] {
+            assert!(answer["demand"][0].get(key).is_some(), "{key}");
+        }
+        for key in ["at", "supply", "largest_a", "smallest_a"] {
+            assert!(answer["fault_currents"][0].get(key).is_some(), "{key}");
+        }
+        assert!(!all_met(&house, &supplies));
+    }
+
+    #[test]
+    fn the_text_tells_what_the_json_tells() {
+        let survey = demo();
+        let house = House::new(&survey);
+        let text = text::answer(&house, &overview(&house, 20, 1));
+        for part in
+            ["on Battery inverter", "What can run together", "Demand", "Split-bus service panel", "Fault"]
+        {
+            assert!(text.contains(part), "{part}\n{text}");
+        }
+        assert!(text.contains("standard method") && text.contains("missing"), "{text}");
+    }
+}

@@ -1,0 +1,22 @@
+//! What a supply of one's own (battery inverter, generator) carries and starts.
+//!
+//! Loads on one leg are added as apparent power, without their angles: the sum is on the careful
+//! side and can be redone by hand.
+
+mod ability;
+mod bank;
+mod dip;
+mod direct;
+mod island;
+mod losses;
+mod start;
+mod totals;
+
+pub use ability::{Ability, ability};
+pub use bank::{Bank, Loaded, bank_of};
+pub use dip::start_dip;
+pub use direct::{DcCurrent, continuous_dc, dc_current, dc_run, losses_of};
+pub use island::{Carried, Island, islands};
+pub use losses::Losses;
+pub use start::{StartOf, Starting, start_on};
+pub use totals::{Totals, totals};

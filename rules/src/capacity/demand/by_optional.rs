@@ -1,0 +1,168 @@
+//! The optional methods: 220.82 for one dwelling, 220.83 for an existing one.
+
+use super::by_standard::vehicle_load;
+use super::dwelling::{Dwelling, Group};
+use super::general;
+use super::sheet::{Method, Sheet, Worksheet};
+use crate::say;
+use crate::si::{Power, Voltage};
+use crate::tables::us::{DemandId, demand, demand_from};
+
+/// The demand by 220.82. The plates of ranges and dryers count as they are; heating and cooling
+/// are added to the general load, heat pump and its supplement together.
+#[must_use]
+pub fn optional(dwelling: &Dwelling, voltage: Voltage) -> Worksheet {
+    let mut sheet = Sheet::new();
+    let general = everything_else(&mut sheet, dwelling);
+    sheet.in_steps(general, &[DemandId::OptionalFirstStep, DemandId::OptionalRemainder]);
+    let heating = Heating::of(dwelling);
+    let cooling = dwelling.cooling.sum() + dwelling.heat_pumps.sum();
+    if heating.counted() > cooling {
+        heating.write(&mut sheet, dwelling);
+    } else if cooling > Power::default() {
+        sheet.counted("cooling", None, cooling, demand(DemandId::OptionalCooling).value);
+    }
+    sheet.done(Method::Optional, voltage)
+}
+
+/// General lighting, circuits, appliances and motors by their plates [VA].
+fn everything_else(sheet: &mut Sheet, dwelling: &Dwelling) -> Power {
+    let mut load = general::connected(sheet, dwelling);
+    let mut add = |sheet: &mut Sheet, label: &'static str, count: Option<u16>, more: Power| {
+        if more > Power::default() {
+            sheet.plate(label, count, more);
+            load += more;
+        }
+    };
+    add(sheet, "lighting and outlets of outbuildings", None, dwelling.elsewhere);
+    for item in &dwelling.appliances.items {
+        sheet.plate(say!("{}", item.name.clone()), None, item.load);
+    }
+    let appliances = dwelling.appliances.sum();
+    add(sheet, "ranges, ovens and cooktops", Some(dwelling.cooking.count()), dwelling.cooking.sum());
+    add(sheet, "clothes dryers", Some(dwelling.dryers.count()), dwelling.dryers.sum());
+    let vehicles = vehicle_load(&dwelling.vehicles);
+    add(sheet, "vehicle supply equipment", Some(dwelling.vehicles.count()), vehicles);
+    load + appliances
+}
+
+/// Heat by 220.82(C): heat pumps in full, their supplement and few units at 65 %, four or more
+/// separately controlled units at 40 %. Heat that may or may not be a supplement counts as a unit,
+/// which never asks for more.
+struct Heating {
+    pumps: Power,
+    supplement: Power,
+    units: Power,
+    unit_rule: DemandId,
+}
+
+impl Heating {
+    fn of(dwelling: &Dwelling) -> Self {
+        let of = |supplement: bool| -> Power {
+            let items = &dwelling.heat.items;
+            let items = items.iter().filter(|item| (item.supplement == Some(true)) == supplement);
+            items.map(|item| item.load).sum()
+        };
+        let four = four_units(&dwelling.heat) != Some(false);
+        let unit_rule = if four { DemandId::OptionalHeatFourUnits } else { DemandId::OptionalHeatFewUnits };
+        Self { pumps: dwelling.heat_pumps.sum(), supplement: of(true), units: of(false), unit_rule }
+    }
+
+    fn counted(&self) -> Power {
+        let factor = |rule| demand(rule).value.value;
+        self.pumps
+            + self.supplement * factor(DemandId::OptionalHeatPumpSupplement)
+            + self.units * factor(self.unit_rule)
+    }
+
+    fn write(&self, sheet: &mut Sheet, dwelling: &Dwelling) {
+        let nought = Power::default();
+        if self.pumps > nought {
+            let rule = demand(DemandId::OptionalHeatPump).value;
+            sheet.counted("heat pump", Some(dwelling.heat_pumps.count()), self.pumps, rule);
+        }
+        if self.supplement > nought {
+            let rule = demand(DemandId::OptionalHeatPumpSupplement).value;
+            sheet.counted("heat that supplements the heat pump", None, self.supplement, rule);
+        }
+        if self.units > nought {
+            let units = dwelling.heat.items.iter().filter(|item| item.supplement != Some(true));
+            let rule = demand(self.unit_rule).value;
+            sheet.counted(
+                "separately controlled heating units",
+                Some(units.count() as u16),
+                self.units,
+                rule,
+            );
+        }
+    }
+}
+
+/// Whether there are four or more separately controlled heating units; `None` where that hangs on
+/// what nobody knows.
+fn four_units(heat: &Group) -> Option<bool> {
+    let certain = heat.items.iter().filter(|item| item.supplement == Some(false)).count();
+    let possible = heat.items.iter().filter(|item| item.supplement.is_none()).count();
+    let four = demand_from(DemandId::FourOrMoreAppliances).map_or(f64::INFINITY, |cell| cell.value);
+    let most = (certain + possible) as f64 + f64::from(heat.unknown);
+    match (certain as f64 >= four, most >= four) {
+        (true, _) => Some(true),
+        (false, false) => Some(false),
+        (false, true) => None,
+    }
+}
+
+/// The demand of an existing dwelling by 220.83: (B) where heating or cooling is new, else (A).
+#[must_use]
+pub fn existing(dwelling: &Dwelling, voltage: Voltage) -> Worksheet {
+    if !dwelling.new_heat_or_cooling {
+        return existing_a(dwelling, voltage);
+    }
+    match four_units(&dwelling.heat) {
+        Some(four) => existing_b(dwelling, voltage, four),
+        None => {
+            let [few, many] = [false, true].map(|four| existing_b(dwelling, voltage, four));
+            if few.total < many.total { few } else { many }
+        }
+    }
+}
+
+fn existing_a(dwelling: &Dwelling, voltage: Voltage) -> Worksheet {
+    let mut sheet = Sheet::new();
+    let other = everything_else(&mut sheet, dwelling);
+    let (label, hvac) = larger_of_heating_and_cooling(dwelling, dwelling.heat.sum());
+    if hvac > Power::default() {
+        sheet.plate(label, None, hvac);
+    }
+    sheet.in_steps(other + hvac, &[DemandId::ExistingFirstStep, DemandId::ExistingRemainder]);
+    sheet.done(Method::Existing, voltage)
+}
+
+fn existing_b(dwelling: &Dwelling, voltage: Voltage, four: bool) -> Worksheet {
+    let mut sheet = Sheet::new();
+    let mut other = everything_else(&mut sheet, dwelling);
+    let heat = dwelling.heat.sum();
+    // Four or more separately controlled heating units are among the other load.
+    if four && heat > Power::default() {
+        sheet.plate("four or more heating units", None, heat);
+        other += heat;
+    }
+    let rules = [DemandId::ExistingNewHvacFirstStep, DemandId::ExistingNewHvacRemainder];
+    sheet.in_steps(other, &rules);
+    let (label, hvac) = larger_of_heating_and_cooling(dwelling, if four { Power::default() } else { heat });
+    if hvac > Power::default() {
+        sheet.counted(label, None, hvac, demand(DemandId::ExistingNewHvac).value);
+    }
+    sheet.done(Method::Existing, voltage)
+}
+
+/// The larger of heating and cooling (220.60), and which it is.
+fn larger_of_heating_and_cooling(dwelling: &Dwelling, heat: Power) -> (&'static str, Power) {
+    let pumps = dwelling.heat_pumps.sum();
+    let (heating, cooling) = (heat + pumps, dwelling.cooling.sum() + pumps);
+    if heating > cooling {
+        ("heating; cooling left out", heating)
+    } else {
+        ("cooling; heating left out", cooling)
+    }
+}

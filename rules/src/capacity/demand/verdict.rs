@@ -1,0 +1,232 @@
+//! The demand of a place by every method that applies, against what the place may carry. The
+//! methods are alternatives: one that is kept is enough, all must fail to fall short.
+
+use super::dwelling::Dwelling;
+use super::gather::{Gathered, gather};
+use super::limit::limit_of;
+use super::measured::{Measured, measured};
+use super::neutral::neutral_demand;
+use super::place::Place;
+use super::sheet::{Method, Worksheet};
+use super::{existing, optional, standard};
+use crate::calc::voltage::system_voltage;
+use crate::finding::{Facts, Missing, Verdict, Worked};
+use crate::house::{House, site_id};
+use crate::network::Link;
+use crate::si::{Current, Power, Voltage, ampere};
+use crate::survey::{Circuit, DemandFrom, SupplyKind};
+use crate::tables::us::{DemandId, demand};
+
+/// What one method says of a place.
+#[derive(Debug, Clone, PartialEq)]
+pub struct ByMethod {
+    /// The worksheet; while facts are missing the least that the demand can be. While only the floor area
+    /// is missing and that of the whole house fits, with that.
+    pub sheet: Worksheet,
+    /// How it compares with the limit.
+    pub verdict: Verdict,
+}
+
+/// The demand of a place against what it may carry.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Assessed {
+    /// The place.
+    pub place: Place,
+    /// By each method that applies, the standard one first; none while the voltage is unknown.
+    pub methods: Vec<ByMethod>,
+    /// What it may carry.
+    pub limit: Worked<Current>,
+    /// The neutral's load [VA] and current, where there is a neutral.
+    pub neutral: Option<(Power, Current)>,
+    /// The verdict of all methods together.
+    pub verdict: Verdict,
+}
+
+impl Assessed {
+    /// The method to show: one that is kept, or the one that asks for least.
+    #[must_use]
+    pub fn shown(&self) -> Option<&ByMethod> {
+        let alike = self.methods.iter().filter(|method| method.verdict.name() == self.verdict.name());
+        alike.min_by(|a, b| a.sheet.total.value.total_cmp(&b.sheet.total.value))
+    }
+
+    /// What this method says, if it applies.
+    #[must_use]
+    pub fn by(&self, method: Method) -> Option<&ByMethod> {
+        self.methods.iter().find(|by| by.sheet.method == method)
+    }
+}
+
+/// Works out the demand of a place.
+#[must_use]
+pub fn assessed(house: &House<'_>, place: &Place) -> Assessed {
+    let limit = limit_of(house, place);
+    let gathered = gather(house, place);
+    let mut facts = Facts::new();
+    let line = line_of(house, place, &mut facts);
+    let unknown = facts.done(Some(())).missing;
+    let Some(line) = line else {
+        let missing = joined(&[&unknown, &gathered.missing, &limit.missing]);
+        let verdict = Verdict::CannotTell { missing };
+        return Assessed { place: place.clone(), methods: Vec::new(), limit, neutral: None, verdict };
+    };
+    let question = Question { house, place, gathered: &gathered, limit: &limit, line, unknown: &unknown };
+    let methods = question.methods();
+    let neutral = line.has_neutral.then(|| neutral_demand(&gathered.dwelling, line.voltage));
+    let verdict = together(&methods);
+    Assessed { place: place.clone(), methods, limit, neutral, verdict }
+}
+
+/// The circuit that feeds a place.
+#[derive(Clone, Copy)]
+struct Line {
+    voltage: Voltage,
+    has_neutral: bool,
+    three_wire: bool,
+}
+
+fn line_of(house: &House<'_>, place: &Place, facts: &mut Facts) -> Option<Line> {
+    let root = house.feeds.root(place.node)?;
+    let system = facts.take(system_voltage(&house.survey.supplies[root]));
+    let circuit = match nearest_run(house, place) {
+        Some(run) => {
+            let run = &house.survey.runs[run];
+            Some(facts.need(&run.circuit, &run.id, "circuit")?)
+        }
+        None => None,
+    };
+    let system = system?;
+    let three_wire = circuit == Some(Circuit::TwoHotsNeutral) && system.between_hots.is_some();
+    let has_neutral = circuit != Some(Circuit::TwoHots) && system.to_neutral.is_some();
+    let pair = if circuit == Some(Circuit::HotNeutral) { None } else { system.between_hots };
+    let voltage = pair.or(system.to_neutral)?;
+    Some(Line { voltage, has_neutral, three_wire })
+}
+
+/// The run through which a place is fed.
+fn nearest_run(house: &House<'_>, place: &Place) -> Option<usize> {
+    let mut node = place.node;
+    while let Some(edge) = house.feeds.up_edge(node) {
+        let edge = house.network.edge(edge);
+        if let Link::Run(run) = edge.link {
+            return Some(run);
+        }
+        node = edge.other(node);
+    }
+    None
+}
+
+struct Question<'a> {
+    house: &'a House<'a>,
+    place: &'a Place,
+    gathered: &'a Gathered,
+    limit: &'a Worked<Current>,
+    line: Line,
+    unknown: &'a [Missing],
+}
+
+impl Question<'_> {
+    fn methods(&self) -> Vec<ByMethod> {
+        let mut methods = vec![self.by(standard, None)];
+        let one_family = &self.house.survey.site.one_family;
+        if self.place.whole && self.line.three_wire && one_family.get() != Some(false) {
+            let missing = one_family.known().is_none().then(|| Missing {
+                item: site_id(),
+                fact: "one_family",
+                cannot_be_seen: *one_family == crate::survey::Fact::CannotBeSeen,
+            });
+            if self.is_large_enough() {
+                methods.push(self.by(optional, missing.clone()));
+            }
+            methods.push(self.by(existing, missing));
+        }
+        methods.extend(self.by_measurement());
+        methods
+    }
+
+    /// 220.82 is for 100 A and more.
+    fn is_large_enough(&self) -> bool {
+        let least = demand(DemandId::OptionalFrom).value.value;
+        self.limit.value.is_none_or(|limit| limit.get::<ampere>() >= least)
+    }
+
+    fn by(&self, method: impl Fn(&Dwelling, Voltage) -> Worksheet, missing: Option<Missing>) -> ByMethod {
+        let gathered = self.gathered;
+        let least = method(&gathered.dwelling, self.line.voltage);
+        // With the largest area that its lighting can belong to it may still fit.
+        let most = gathered.most_area.map(|area| {
+            let dwelling = Dwelling { floor_area: area, ..gathered.dwelling.clone() };
+            method(&dwelling, self.line.voltage)
+        });
+        let within = |sheet: &Worksheet| self.limit.value.is_some_and(|limit| !exceeds(sheet.current, limit));
+        let fitting = most.filter(within);
+        let area = gathered.missing_area.as_ref().filter(|_| fitting.is_none());
+        let own: Vec<Missing> = missing.into_iter().chain(area.cloned()).collect();
+        let verdict = self.judged(least.current, &[&gathered.missing, &own]);
+        // What is met is shown with the area with which it is met.
+        let sheet = fitting.filter(|_| verdict == Verdict::Meets).unwrap_or(least);
+        ByMethod { sheet, verdict }
+    }
+
+    fn judged(&self, current: Current, missing: &[&[Missing]]) -> Verdict {
+        match self.limit.value {
+            Some(limit) if exceeds(current, limit) => return Verdict::FallsShort,
+            _ => {}
+        }
+        let missing = joined(&[&missing.concat(), self.unknown, &self.limit.missing]);
+        match self.limit.value {
+            Some(_) if missing.is_empty() => Verdict::Meets,
+            _ => Verdict::CannotTell { missing },
+        }
+    }
+
+    /// 220.87, where the panel's largest current was measured long enough.
+    fn by_measurement(&self) -> Option<ByMethod> {
+        let panel = &self.house.survey.panels[self.place.panel];
+        let largest = panel.demand.known().filter(|_| self.place.bus.is_none())?.quantity();
+        let mut facts = Facts::new();
+        match facts.need(&panel.demand_from, &panel.id, "demand_from") {
+            Some(DemandFrom::SpotReading | DemandFrom::Calculation) => return None,
+            Some(DemandFrom::MonthOfRecording) if self.has_other_sources() => return None,
+            Some(DemandFrom::YearOfMetering | DemandFrom::MonthOfRecording) | None => {}
+        }
+        let new_load = self.gathered.new_load;
+        let sheet = measured(Measured { largest, new_load }, self.line.voltage);
+        let missing = facts.done(Some(())).missing;
+        let verdict = self.judged(sheet.current, &[&missing, &self.gathered.new_missing]);
+        Some(ByMethod { sheet, verdict })
+    }
+
+    /// Solar or a battery on the service hides what the house draws.
+    fn has_other_sources(&self) -> bool {
+        let kinds = self.house.survey.supplies.iter().map(|supply| supply.kind);
+        kinds.into_iter().any(|kind| matches!(kind, SupplyKind::Solar | SupplyKind::Inverter))
+    }
+}
+
+fn together(methods: &[ByMethod]) -> Verdict {
+    if methods.iter().any(|method| method.verdict == Verdict::Meets) {
+        return Verdict::Meets;
+    }
+    if methods.iter().all(|method| method.verdict == Verdict::FallsShort) {
+        return Verdict::FallsShort;
+    }
+    let missing = methods.iter().filter_map(|method| match &method.verdict {
+        Verdict::CannotTell { missing } => Some(missing.as_slice()),
+        _ => None,
+    });
+    Verdict::CannotTell { missing: joined(&missing.collect::<Vec<_>>()) }
+}
+
+fn joined(lists: &[&[Missing]]) -> Vec<Missing> {
+    let mut all = lists.concat();
+    all.sort();
+    all.dedup();
+    all
+}
+
+/// The noise of floating point must not fail a service.
+pub(crate) fn exceeds(value: Current, limit: Current) -> bool {
+    const NOISE: f64 = 1e-9;
+    value > limit * (1.0 + NOISE)
+}

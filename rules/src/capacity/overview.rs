@@ -1,0 +1,159 @@
+//! Everything about capacity in one answer, for the command line, the window and the paper.
+
+use super::carry::{Ability, Island, StartOf, Totals, ability, dc_current, start_dip, start_on, totals};
+use super::run_time::{RunTime, run_time};
+use super::together::{RunTogether, run_together};
+use crate::finding::{Facts, Missing, Verdict, Worked, judge};
+use crate::house::House;
+use crate::si::{Current, Power, Ratio};
+use crate::survey::SupplyKind;
+
+/// The start of one load on a supply, with nothing else running.
+#[derive(Debug, Clone, PartialEq)]
+pub struct StartOverview {
+    /// The load's place in the survey's list.
+    pub load: usize,
+    /// The most that it can draw; none while unknown.
+    pub current: Option<Current>,
+    /// What a leg gives for as long.
+    pub limit: Worked<Current>,
+    /// Voltage dip in the conductors and behind the supply; the least while facts are missing.
+    pub dip: Worked<Ratio>,
+    /// Current of the battery in that moment; the least while facts are missing.
+    pub dc: Option<Current>,
+    /// Whether the supply starts it.
+    pub verdict: Verdict,
+}
+
+/// One supply of one's own while it feeds.
+#[derive(Debug, Clone, PartialEq)]
+pub struct SupplyOverview {
+    /// The supply's place in the survey's list.
+    pub supply: usize,
+    /// All its loads at once.
+    pub totals: Totals,
+    /// What it gives.
+    pub ability: Ability,
+    /// Whether it carries all its loads at once: by leg, volt-amperes and watts.
+    pub verdict: Verdict,
+    /// The starts of its loads.
+    pub starts: Vec<StartOverview>,
+    /// What can run together.
+    pub together: RunTogether,
+    /// How long its battery lasts; none without battery.
+    pub run_time: Option<RunTime>,
+}
+
+/// Every supply of one's own, from this many simulated outages each.
+#[must_use]
+pub fn overview(house: &House<'_>, days: u32, seed: u64) -> Vec<SupplyOverview> {
+    house.islands().iter().map(|island| of_supply(house, island, days, seed)).collect()
+}
+
+fn of_supply(house: &House<'_>, island: &Island, days: u32, seed: u64) -> SupplyOverview {
+    let ability = ability(house, island.supply);
+    let totals = totals(island, island.loads.iter());
+    SupplyOverview {
+        supply: island.supply,
+        verdict: carries(&totals, &ability),
+        starts: starts(house, island, &ability),
+        together: run_together(house, island),
+        run_time: run_time(house, island, days, seed),
+        totals,
+        ability,
+    }
+}
+
+fn carries(totals: &Totals, ability: &Ability) -> Verdict {
+    let with = |missing: &[&[Missing]]| missing.concat();
+    let heavier = if totals.a > totals.b { totals.a } else { totals.b };
+    let legs = worked(heavier, with(&[&totals.missing, &totals.missing_legs]));
+    let apparent = worked(totals.apparent, totals.missing.clone());
+    let more = |value: &Power, limit: &Power| *value > *limit * (1.0 + 1e-9);
+    let verdicts = [
+        judge(&legs, &ability.leg, |value, limit| *value > *limit * (1.0 + 1e-9)),
+        judge(&apparent, &ability.apparent, more),
+    ];
+    if verdicts.contains(&Verdict::FallsShort) {
+        return Verdict::FallsShort;
+    }
+    // Watts are never more than volt-amperes.
+    let by_watts = if ability.apparent.value == ability.power.value {
+        Verdict::Meets
+    } else {
+        let power = worked(totals.power, with(&[&totals.missing, &totals.missing_power]));
+        judge(&power, &ability.power, more)
+    };
+    let mut missing = Vec::new();
+    let mut open = false;
+    for verdict in verdicts.into_iter().chain([by_watts]) {
+        match verdict {
+            Verdict::FallsShort => return Verdict::FallsShort,
+            Verdict::CannotTell { missing: own } => {
+                open = true;
+                missing.extend(own);
+            }
+            Verdict::Meets | Verdict::NotApplicable { .. } => {}
+        }
+    }
+    missing.sort();
+    missing.dedup();
+    if open { Verdict::CannotTell { missing } } else { Verdict::Meets }
+}
+
+fn worked<T>(value: T, missing: Vec<Missing>) -> Worked<T> {
+    Worked { missing, ..Facts::new().done(Some(value)) }
+}
+
+fn starts(house: &House<'_>, island: &Island, ability: &Ability) -> Vec<StartOverview> {
+    let supply = &house.survey.supplies[island.supply];
+    let nothing = (Current::default(), Current::default());
+    let one = |carried: &super::carry::Carried| {
+        let starting = start_on(house, carried)?;
+        let limit = ability.for_a_time(supply, starting.lasts);
+        let start = StartOf::judge((&starting, carried), &limit, nothing);
+        let current = start.current;
+        let dip = match current {
+            Some(current) => start_dip(house, island.supply, carried, current),
+            None => Facts::new().done(None),
+        };
+        let known = current.is_some() && starting.missing_power.is_empty();
+        let on_battery = supply.kind == SupplyKind::Inverter && known;
+        let dc = if on_battery { dc_current(supply, starting.power).value } else { None };
+        let dc = dc.and_then(|dc| dc.loaded).map(|loaded| loaded.current);
+        Some(StartOverview { load: carried.load, current, limit, dip, dc, verdict: start.verdict })
+    };
+    island.loads.iter().filter_map(one).collect()
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::fixture::{survey, with_battery};
+    use crate::si::{ampere, percent};
+
+    /// The figures of the checks come together here: pump 48 A of 60 A, 160 A out of the battery.
+    #[test]
+    fn one_inverter_in_one_answer() {
+        let survey = survey(&with_battery());
+        let house = House::new(&survey);
+        let all = overview(&house, 50, 1);
+        assert_eq!(all.len(), 1);
+        let inverter = &all[0];
+        assert_eq!(inverter.verdict, Verdict::Meets);
+        assert!((inverter.totals.a.get::<ampere>() - 18.0).abs() < 1e-9);
+        assert!((inverter.totals.neutral.get::<ampere>() - 10.0).abs() < 1e-9);
+        let [start] = &inverter.starts[..] else { panic!("one motor") };
+        assert!((start.current.unwrap().get::<ampere>() - 48.0).abs() < 1e-9);
+        assert!((start.dc.unwrap().get::<ampere>() - 160.3).abs() < 0.5);
+        // 120 ft of 10 AWG and short feeders: 48 A × 0.31 Ω of 240 V.
+        let dip = start.dip.value.unwrap().get::<percent>();
+        assert!((5.0..8.0).contains(&dip) && start.dip.missing.is_empty(), "{dip}");
+        assert_eq!(inverter.together.together.len(), 1);
+        let run_time = inverter.run_time.as_ref().unwrap();
+        assert!(run_time.missing.is_empty());
+        let found = run_time.without_sun.unwrap();
+        assert!(found.p10 <= found.p50 && found.p50 <= found.p90);
+        assert_eq!(run_time.with_sun, None);
+    }
+}

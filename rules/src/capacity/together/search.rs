@@ -1,0 +1,409 @@
+//! The search, on plain numbers.
+//!
+//! A set is allowed when its sums keep the limits and it can be started in some order, each start on
+//! top of what runs already. Which loads can be started last does not hang on the order of the
+//! others, so taking any load that can be last, and going on with the rest, finds an order if there is
+//! one. Leaving a load out never spoils a set; so the allowed sets are those below the maximal ones.
+
+/// A heavy load. Currents in amperes, powers in VA and W.
+#[derive(Debug, Clone, Copy, PartialEq, Default)]
+pub struct Heavy {
+    /// Running current on each leg.
+    pub legs: [f64; 2],
+    /// Running apparent power.
+    pub apparent: f64,
+    /// Running active power.
+    pub power: f64,
+    /// Current on each leg while it starts; the running one where no start matters.
+    pub start: [f64; 2],
+    /// What each leg gives for as long as its start lasts.
+    pub start_limit: f64,
+}
+
+/// What the supply gives continuously, less what runs anyway.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct Limits {
+    /// Current of each leg.
+    pub leg: f64,
+    /// Apparent power.
+    pub apparent: f64,
+    /// Active power, of supply or battery.
+    pub power: f64,
+    /// What runs anyway on each leg.
+    pub base: [f64; 2],
+    /// Its apparent power.
+    pub base_apparent: f64,
+    /// Its active power.
+    pub base_power: f64,
+}
+
+/// Why a set is refused.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Hash)]
+pub enum Reason {
+    /// A leg carries too much: 0 is A, 1 is B.
+    Leg(usize),
+    /// Too many volt-amperes.
+    Apparent,
+    /// Too many watts, for supply or battery.
+    Power,
+    /// It cannot be started in any order; this load is one that finds no place.
+    Start(usize),
+}
+
+/// The maximal sets, each in an order in which it can be started, and the smallest refused ones.
+#[derive(Debug, Clone, PartialEq, Default)]
+pub struct Sets {
+    /// The maximal sets; numbers are places in the list of loads, in the order of starting.
+    pub together: Vec<Vec<usize>>,
+    /// Refused sets of which every smaller one is allowed, with the reason.
+    pub refused: Vec<(Vec<usize>, Reason)>,
+    /// Whether these are all; there may be more than anybody reads.
+    pub complete: bool,
+}
+
+/// Sets after which the search ends and says so.
+const MOST_SETS: usize = 4096;
+/// Steps after which the search ends and says so.
+const MOST_STEPS: usize = 2_000_000;
+/// Loads that a set of bits holds.
+const MOST_LOADS: usize = 64;
+const NOISE: f64 = 1.0 + 1e-9;
+
+/// A search over the sets of some loads.
+#[derive(Debug)]
+pub struct Search<'a> {
+    loads: &'a [Heavy],
+    limits: Limits,
+    /// Whether an order of starting must be searched; without it the sums are enough.
+    starts_matter: bool,
+    found: Vec<u64>,
+    steps: usize,
+}
+
+/// All maximal sets.
+#[must_use]
+pub fn maximal_sets(loads: &[Heavy], limits: Limits) -> Sets {
+    let listed = &loads[..loads.len().min(MOST_LOADS)];
+    let mut search = Search::new(listed, limits);
+    if search.refusal(0).is_some() {
+        return Sets { complete: listed.len() == loads.len(), ..Sets::default() };
+    }
+    search.descend(0, 0, 0);
+    let complete = search.found.len() < MOST_SETS && search.steps < MOST_STEPS && listed.len() == loads.len();
+    let refused = search.smallest_refused();
+    let together = search.found.iter().filter_map(|set| search.order(*set).ok()).collect();
+    Sets { together, refused, complete }
+}
+
+impl<'a> Search<'a> {
+    /// A search that has found nothing yet.
+    #[must_use]
+    pub fn new(loads: &'a [Heavy], limits: Limits) -> Self {
+        let whole = |leg: usize| limits.base[leg] + loads.iter().map(|load| load.legs[leg]).sum::<f64>();
+        let top = [whole(0).min(limits.leg * NOISE), whole(1).min(limits.leg * NOISE)];
+        let hard = |load: &Heavy| {
+            (0..2).any(|leg| {
+                load.legs[leg] > 0.0 && top[leg] - load.legs[leg] + load.start[leg] > load.start_limit * NOISE
+            })
+        };
+        let starts_matter = loads.iter().any(hard);
+        Self { loads, limits, starts_matter, found: Vec::new(), steps: 0 }
+    }
+
+    /// The reason for which a set is refused; `None` when it is allowed.
+    #[must_use]
+    pub fn refusal(&self, set: u64) -> Option<Reason> {
+        let limits = &self.limits;
+        let (legs, apparent, power) = self.sums(set);
+        for (leg, current) in legs.iter().enumerate() {
+            if *current > limits.leg * NOISE {
+                return Some(Reason::Leg(leg));
+            }
+        }
+        if apparent > limits.apparent * NOISE {
+            return Some(Reason::Apparent);
+        }
+        if power > limits.power * NOISE {
+            return Some(Reason::Power);
+        }
+        if self.starts_matter { self.order(set).err() } else { None }
+    }
+
+    fn sums(&self, set: u64) -> ([f64; 2], f64, f64) {
+        let limits = &self.limits;
+        let mut sums = (limits.base, limits.base_apparent, limits.base_power);
+        for load in members(set).map(|at| &self.loads[at]) {
+            sums.0[0] += load.legs[0];
+            sums.0[1] += load.legs[1];
+            sums.1 += load.apparent;
+            sums.2 += load.power;
+        }
+        sums
+    }
+
+    /// An order in which a set can be started, or a load for which there is no place.
+    ///
+    /// # Errors
+    /// The reason, when no order does.
+    pub fn order(&self, set: u64) -> Result<Vec<usize>, Reason> {
+        let mut left = set;
+        let mut running = self.sums(set).0;
+        let mut last_first = Vec::new();
+        while left != 0 {
+            let last = members(left).find(|at| self.starts_last(*at, running));
+            let Some(last) = last else {
+                return Err(Reason::Start(members(left).next().unwrap_or(0)));
+            };
+            running[0] -= self.loads[last].legs[0];
+            running[1] -= self.loads[last].legs[1];
+            left &= !(1 << last);
+            last_first.push(last);
+        }
+        last_first.reverse();
+        Ok(last_first)
+    }
+
+    /// Whether a load can start while all others of those that make up `running` run.
+    fn starts_last(&self, at: usize, running: [f64; 2]) -> bool {
+        let load = &self.loads[at];
+        let fits = |leg: usize| {
+            let others = running[leg] - load.legs[leg];
+            load.start[leg] <= 0.0 || others + load.start[leg] <= load.start_limit * NOISE
+        };
+        fits(0) && fits(1)
+    }
+
+    /// Decides load number `at`; `set` are those taken, `out` those left out.
+    fn descend(&mut self, at: usize, set: u64, out: u64) {
+        self.steps += 1;
+        if self.found.len() >= MOST_SETS || self.steps >= MOST_STEPS {
+            return;
+        }
+        let rest = rest_from(at, self.loads.len());
+        if self.refusal(set | rest).is_none() {
+            // Everything that is left may come along: maximal if nothing left out may.
+            if members(out).all(|left| self.refusal(set | rest | 1 << left).is_some()) {
+                self.found.push(set | rest);
+            }
+            return;
+        }
+        // One left out that fits whatever comes can never make a maximal set.
+        if members(out).any(|left| self.never_in_the_way(left, set | rest)) {
+            return;
+        }
+        let with = set | 1 << at;
+        if self.refusal(with).is_none() {
+            self.descend(at + 1, with, out);
+        }
+        self.descend(at + 1, set, out | 1 << at);
+    }
+
+    fn never_in_the_way(&self, left: usize, most: u64) -> bool {
+        self.refusal(most | 1 << left).is_none()
+    }
+
+    /// Beyond each maximal set lies a refused one; made as small as it can be.
+    fn smallest_refused(&self) -> Vec<(Vec<usize>, Reason)> {
+        let mut refused: Vec<(u64, Reason)> = Vec::new();
+        let all = rest_from(0, self.loads.len());
+        for set in &self.found {
+            for extra in members(all & !set) {
+                let small = self.shrunk(set | 1 << extra);
+                if let Some(reason) = self.refusal(small)
+                    && !refused.iter().any(|(known, _)| *known == small)
+                {
+                    refused.push((small, reason));
+                }
+            }
+        }
+        refused.sort_by_key(|(set, _)| (set.count_ones(), *set));
+        refused.into_iter().map(|(set, reason)| (members(set).collect(), reason)).collect()
+    }
+
+    fn shrunk(&self, mut set: u64) -> u64 {
+        for at in members(set) {
+            if self.refusal(set & !(1 << at)).is_some() {
+                set &= !(1 << at);
+            }
+        }
+        set
+    }
+}
+
+fn rest_from(at: usize, count: usize) -> u64 {
+    let below = |count: usize| if count >= MOST_LOADS { u64::MAX } else { (1 << count) - 1 };
+    below(count) & !below(at)
+}
+
+fn members(set: u64) -> impl Iterator<Item = usize> {
+    let mut left = set;
+    std::iter::from_fn(move || {
+        if left == 0 {
+            return None;
+        }
+        let at = left.trailing_zeros() as usize;
+        left &= left - 1;
+        Some(at)
+    })
+}
+
+#[cfg(test)]
+mod tests {
+    use proptest::prelude::*;
+
+    use super::*;
+
+    fn limits(leg: f64, apparent: f64) -> Limits {
+        Limits { leg, apparent, power: apparent, base: [2.0, 1.0], base_apparent: 360.0, base_power: 300.0 }
+    }
+
+    fn load() -> impl Strategy<Value = Heavy> {
+        (0..3_usize, 1..40_u32, 1..7_u32, 20..120_u32).prop_map(|(where_it_stands, amperes, times, limit)| {
+            let amperes = f64::from(amperes);
+            let legs = [[amperes, amperes], [amperes, 0.0], [0.0, amperes]][where_it_stands];
+            let apparent = (legs[0] + legs[1]) * 120.0;
+            let start = legs.map(|leg| leg * f64::from(times));
+            Heavy { legs, apparent, power: apparent * 0.9, start, start_limit: f64::from(limit) }
+        })
+    }
+
+    /// Every order of every set, by trying each load first.
+    fn can_start(loads: &[Heavy], set: &[usize], running: [f64; 2]) -> bool {
+        set.is_empty()
+            || set.iter().any(|first| {
+                let load = &loads[*first];
+                let fits = |leg: usize| {
+                    load.start[leg] <= 0.0 || running[leg] + load.start[leg] <= load.start_limit * NOISE
+                };
+                let rest: Vec<usize> = set.iter().copied().filter(|other| other != first).collect();
+                let now = [running[0] + load.legs[0], running[1] + load.legs[1]];
+                fits(0) && fits(1) && can_start(loads, &rest, now)
+            })
+    }
+
+    fn allowed(loads: &[Heavy], limits: &Limits, set: u64) -> bool {
+        let numbers: Vec<usize> = (0..loads.len()).filter(|at| set >> at & 1 == 1).collect();
+        let sum = |of: &dyn Fn(&Heavy) -> f64| numbers.iter().map(|at| of(&loads[*at])).sum::<f64>();
+        let legs = [0, 1].map(|leg| limits.base[leg] + sum(&|load| load.legs[leg]));
+        legs.iter().all(|leg| *leg <= limits.leg * NOISE)
+            && limits.base_apparent + sum(&|load| load.apparent) <= limits.apparent * NOISE
+            && limits.base_power + sum(&|load| load.power) <= limits.power * NOISE
+            && can_start(loads, &numbers, limits.base)
+    }
+
+    fn by_brute_force(loads: &[Heavy], limits: &Limits) -> Vec<u64> {
+        let sets: Vec<u64> = (0..1_u64 << loads.len()).filter(|set| allowed(loads, limits, *set)).collect();
+        let larger = |set: u64| sets.iter().any(|other| *other != set && other & set == set);
+        sets.iter().copied().filter(|set| !larger(*set)).collect()
+    }
+
+    proptest! {
+        #![proptest_config(ProptestConfig::with_cases(200))]
+
+        #[test]
+        fn the_search_finds_what_brute_force_finds(
+            loads in prop::collection::vec(load(), 0..=8),
+            leg in 10..150_u32,
+            apparent in 1000..20_000_u32,
+        ) {
+            let limits = limits(f64::from(leg), f64::from(apparent));
+            let found = maximal_sets(&loads, limits);
+            prop_assert!(found.complete);
+            let mut sets: Vec<u64> =
+                found.together.iter().map(|set| set.iter().map(|at| 1 << at).sum()).collect();
+            sets.sort_unstable();
+            prop_assert_eq!(sets, by_brute_force(&loads, &limits));
+            for set in &found.together {
+                let mut running = limits.base;
+                for at in set {
+                    let load = &loads[*at];
+                    for (leg, now) in running.iter_mut().enumerate() {
+                        prop_assert!(load.start[leg] <= 0.0 || *now + load.start[leg] <= load.start_limit * NOISE);
+                        *now += load.legs[leg];
+                    }
+                }
+            }
+            for (set, _) in &found.refused {
+                let bits = |left_out: Option<usize>| -> u64 {
+                    set.iter().filter(|at| Some(**at) != left_out).map(|at| 1 << at).sum()
+                };
+                prop_assert!(!allowed(&loads, &limits, bits(None)));
+                prop_assert!(set.iter().all(|at| allowed(&loads, &limits, bits(Some(*at)))));
+            }
+        }
+    }
+
+    proptest! {
+        #![proptest_config(ProptestConfig::with_cases(12))]
+
+        #[test]
+        fn twelve_loads_against_brute_force_without_starts(
+            loads in prop::collection::vec(load(), 12),
+            leg in 40..120_u32,
+        ) {
+            let loads: Vec<Heavy> =
+                loads.into_iter().map(|load| Heavy { start: load.legs, start_limit: 1e6, ..load }).collect();
+            let limits = limits(f64::from(leg), 15_000.0);
+            let mut sets: Vec<u64> = maximal_sets(&loads, limits)
+                .together
+                .iter()
+                .map(|set| set.iter().map(|at| 1 << at).sum())
+                .collect();
+            sets.sort_unstable();
+            prop_assert_eq!(sets, by_sums(&loads, &limits));
+        }
+    }
+
+    fn by_sums(loads: &[Heavy], limits: &Limits) -> Vec<u64> {
+        let search = Search::new(loads, *limits);
+        let fits = |set: u64| {
+            let (legs, apparent, power) = search.sums(set);
+            legs.iter().all(|leg| *leg <= limits.leg * NOISE)
+                && apparent <= limits.apparent * NOISE
+                && power <= limits.power * NOISE
+        };
+        let all = 0..1_u64 << loads.len();
+        all.filter(|set| fits(*set))
+            .filter(|set| (0..loads.len()).all(|at| set >> at & 1 == 1 || !fits(set | 1 << at)))
+            .collect()
+    }
+
+    /// By hand: a pump that starts with 60 A of 70 A must come before the heater of 20 A.
+    #[test]
+    fn the_hard_start_comes_first() {
+        let pump =
+            Heavy { legs: [8.0; 2], apparent: 1920.0, power: 1500.0, start: [60.0; 2], start_limit: 70.0 };
+        let heater =
+            Heavy { legs: [20.0; 2], apparent: 4800.0, power: 4800.0, start: [20.0; 2], start_limit: 70.0 };
+        let found = maximal_sets(&[heater, pump], limits(33.0, 8000.0));
+        assert_eq!(found.together, [vec![1, 0]]);
+        assert!(found.refused.is_empty() && found.complete);
+        let weak = Heavy { start_limit: 61.0, ..pump };
+        let found = maximal_sets(&[heater, weak], limits(33.0, 8000.0));
+        assert_eq!(found.together, [vec![0]]);
+        assert_eq!(found.refused, [(vec![1], Reason::Start(1))]);
+    }
+
+    #[test]
+    fn a_base_that_is_too_much_leaves_nothing() {
+        let found = maximal_sets(&[Heavy::default()], limits(1.0, 8000.0));
+        assert!(found.together.is_empty() && found.complete);
+    }
+
+    /// Twenty heavy loads like those of a house are searched within the aim of 5 ms (release); here
+    /// only the work is counted.
+    #[test]
+    fn twenty_loads_are_searched_without_trying_a_million_sets() {
+        let load = |at: usize| {
+            let amperes = 4.0 + (at * 7 % 19) as f64;
+            let legs = if at.is_multiple_of(3) { [amperes, 0.0] } else { [amperes; 2] };
+            let start = legs.map(|leg| if at.is_multiple_of(2) { leg * 4.0 } else { leg });
+            let apparent = (legs[0] + legs[1]) * 120.0;
+            Heavy { legs, apparent, power: apparent, start, start_limit: 100.0 }
+        };
+        let loads: Vec<Heavy> = (0..20).map(load).collect();
+        let mut search = Search::new(&loads, limits(50.0, 12_000.0));
+        search.descend(0, 0, 0);
+        assert!(search.found.len() > 10 && search.steps < 200_000, "{} {}", search.found.len(), search.steps);
+    }
+}

@@ -14,6 +14,7 @@ pub mod modes;
 pub mod neutral;
 pub mod order;
 pub mod orders;
+pub mod relay;
 pub mod remedy;
 pub mod rule;
 pub mod search;

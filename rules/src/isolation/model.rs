@@ -6,7 +6,9 @@
 //!
 //! - A breaker, fuse, pull-out or switch opens; lugs do not. A spare with nothing on it joins nothing.
 //! - A cord is opened by its plug: from a generator or inverter, into an inlet, or with two plugs.
-//! - A transfer switch stands at one of its positions, never between. A relay inside an inverter is one.
+//! - A transfer switch stands at one of its positions, never between. A relay inside an inverter is one if
+//!   the inverter is listed to stop when the utility is gone: that listing tests the relay. One that
+//!   is not so listed can join all its inputs at once, as if one more device stood wrong.
 //! - An interlock holds if it is a sliding plate or a key and is intact; it then allows at most one
 //!   of the ways that it names to be closed. A label or a promise forbids nothing.
 //! - An inverter does not pass power from its DC terminals to its output as a conductor would: both are
@@ -15,10 +17,15 @@
 use std::collections::HashMap;
 
 use super::grid::{CLOSED, Grid, Move, OPEN, PlaceId, Range, SwitchId, Wire, WireId};
-use crate::finding::Missing;
+use super::relay::{Excludes, excluding};
+use crate::finding::{Missing, Said};
 use crate::house::{House, Item};
 use crate::network::{EdgeId, Link, Node};
+use crate::say;
 use crate::survey::{Device, DeviceKind, Fact, Id, Interlock, InterlockKind, Method, PanelKind, SupplyKind};
+
+/// How a relay stands that joins all its inputs, because nothing shows that it excludes it.
+pub const ALL_AT_ONCE: &str = "all inputs at once";
 
 /// Something that a hand moves. Numbers are places in the survey's lists.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash)]
@@ -118,11 +125,14 @@ impl Model {
     #[must_use]
     pub fn of(house: &House<'_>) -> Self {
         let mut builder = Builder::default();
+        let excluding = excluding(house);
         for (number, edge) in house.network.edges().iter().enumerate() {
             let (handle, opens) = what_opens(house, number as EdgeId, edge.link);
             let part = Part::Edge(number as EdgeId);
             if let Link::Position(transfer, position) = edge.link {
-                builder.position(house, transfer, position, (edge.a, edge.b), part);
+                let ends = (edge.a, edge.b);
+                let excludes = &excluding[transfer];
+                builder.position(house, number as EdgeId, (transfer, position), ends, excludes);
             } else {
                 builder.join((edge.a, edge.b), part, handle, opens);
             }
@@ -191,13 +201,17 @@ impl Model {
 
     /// A switch in the house's own names.
     #[must_use]
-    pub fn name(&self, house: &House<'_>, switch: SwitchId) -> String {
+    pub fn name(&self, house: &House<'_>, switch: SwitchId) -> Said {
         let survey = house.survey;
         match self.handle(switch) {
-            Handle::Main(panel) => format!("main of {}", survey.panels[panel].name),
-            Handle::Output(supply) => format!("device at the output of {}", survey.supplies[supply].name),
-            Handle::Plug(run) => format!("plug of {}", house.run_name(&survey.runs[run])),
-            Handle::Way(..) | Handle::Transfer(_) => house.subject(self.id(house, switch)).name.to_string(),
+            Handle::Main(panel) => say!("main of {}", survey.panels[panel].name.as_str()),
+            Handle::Output(supply) => {
+                say!("device at the output of {}", survey.supplies[supply].name.as_str())
+            }
+            Handle::Plug(run) => say!("plug of {}", house.run_name(&survey.runs[run])),
+            Handle::Way(..) | Handle::Transfer(_) => {
+                say!("{}", house.subject(self.id(house, switch)).name)
+            }
         }
     }
 
@@ -220,14 +234,14 @@ impl Model {
     }
 
     /// How a switch stands, in the words of the survey file: `open`, `closed`, or the name of the
-    /// position of a transfer switch.
+    /// position of a transfer switch; [`ALL_AT_ONCE`] for a relay that does not exclude.
     #[must_use]
     pub fn standing<'h>(&self, house: &House<'h>, one: Move) -> &'h str {
         match self.handle(one.switch) {
             Handle::Transfer(transfer) => {
                 let positions = &house.survey.transfers[transfer].positions;
                 let at = usize::from(one.to).checked_sub(1);
-                at.and_then(|at| positions.get(at)).map_or("no position", |position| position.name.as_str())
+                at.and_then(|at| positions.get(at)).map_or(ALL_AT_ONCE, |position| position.name.as_str())
             }
             _ if one.to == OPEN => "open",
             _ => "closed",
@@ -287,18 +301,33 @@ impl Builder {
     fn position(
         &mut self,
         house: &House<'_>,
-        transfer: usize,
-        position: usize,
+        edge: EdgeId,
+        (transfer, position): (usize, usize),
         ends: (PlaceId, PlaceId),
-        part: Part,
+        excludes: &Excludes,
     ) {
+        let part = Part::Edge(edge);
         let count = house.survey.transfers[transfer].positions.len();
         // More inputs than a byte counts are no transfer switch: what is past them always conducts.
         let Some(to) = u8::try_from(position + 1).ok() else { return self.wire(ends, part, None, None) };
-        let highest = u8::try_from(count).unwrap_or(u8::MAX);
-        let range = Range { lowest: 1, highest };
-        let contact = Some(Move { switch: self.number(Handle::Transfer(transfer), range, None), to });
+        let inputs = u8::try_from(count).unwrap_or(u8::MAX);
+        let all = inputs.checked_add(1).filter(|_| *excludes != Excludes::Yes);
+        let doubt = match excludes {
+            Excludes::Perhaps(missing) => Some(missing.clone()),
+            Excludes::Yes | Excludes::No => None,
+        };
+        let range = Range { lowest: 1, highest: all.unwrap_or(inputs) };
+        let switch = self.number(Handle::Transfer(transfer), range, doubt);
+        let contact = Some(Move { switch, to });
         self.wire(ends, part, contact, contact);
+        if let Some(all) = all {
+            let contact = Some(Move { switch, to: all });
+            // In the best grid, a wire that joins its place with itself: so both have the same wires.
+            let best = if *excludes == Excludes::No { ends } else { (ends.0, ends.0) };
+            self.worst.push(Wire { a: ends.0, b: ends.1, contact });
+            self.best.push(Wire { a: best.0, b: best.1, contact });
+            self.parts.push(part);
+        }
     }
 
     /// Adds the sources; gives the number of places.
@@ -387,7 +416,8 @@ fn force(item: &Interlock) -> Force {
     }
 }
 
-fn lacking<T>(fact: &Fact<T>, item: &Id, name: &'static str) -> Option<Missing> {
+/// The fact as one that is missing; none where it is known.
+pub(super) fn lacking<T>(fact: &Fact<T>, item: &Id, name: &'static str) -> Option<Missing> {
     let cannot_be_seen = match fact {
         Fact::Known(_) => return None,
         Fact::NotSeen => false,

@@ -2,11 +2,15 @@
 //! before it is named: nothing is suggested that does not make them never meet.
 
 use super::core::Core;
-use super::grid::{PlaceId, SwitchId};
-use super::model::{Force, Handle, Model};
+use super::grid::{Grid, PlaceId, SwitchId, WireId};
+use super::model::{Force, Handle, Model, Part};
 use super::search::{Given, Search};
+use super::words::{Join, listed};
 use super::{Isolation, Nearness};
+use crate::finding::Said;
 use crate::house::House;
+use crate::network::EdgeId;
+use crate::say;
 
 /// Most additions that are named for one pair.
 const MOST_REMEDIES: usize = 4;
@@ -20,11 +24,12 @@ pub enum Remedy {
     Transfer(SwitchId, SwitchId),
     /// Moving what lands on a way to another way of the same section, which an interlock covers.
     MoveTo(SwitchId, SwitchId),
-    /// A transfer switch where the supply comes in: nothing there opens.
+    /// A transfer switch where the supply joins what it is to feed.
     TransferAt(usize),
 }
 
-/// What would keep two supplies apart in every mode; empty where they never meet.
+/// What would keep two supplies apart in every mode; empty where they never meet, and where no single
+/// addition does.
 #[must_use]
 pub fn remedies(house: &House<'_>, isolation: &Isolation, a: usize, b: usize) -> Vec<Remedy> {
     let model = &isolation.model;
@@ -36,58 +41,89 @@ pub fn remedies(house: &House<'_>, isolation: &Isolation, a: usize, b: usize) ->
     else {
         return Vec::new();
     };
-    let mut along: Vec<SwitchId> = meeting
-        .worst
-        .path
-        .iter()
-        .filter_map(|wire| model.worst.wire(*wire).contact)
-        .map(|one| one.switch)
-        .collect();
-    along.retain(|switch| model.worst.ranges()[*switch as usize].opens());
-    let core = Core::of(&model.worst, [from, to]);
-    let trial = Trial { core, ends: (from, to) };
+    let along = along(model, &meeting.worst.path);
+    let trial = Trial { model, core: Core::of(&model.worst, [from, to]), ends: (from, to) };
     let mut found = Vec::new();
     for (at, &first) in along.iter().enumerate() {
         for &second in along[at + 1..].iter().filter(|second| trial.parts(first, **second)) {
             found.extend(named(house, model, first, second));
         }
     }
+    found.extend(at_the_supply(house, &trial, b));
     // What stays in the panel is less work than what goes between panels.
     found.sort_by_key(rank);
     found.dedup();
     found.truncate(MOST_REMEDIES);
-    if found.is_empty() {
-        found.push(Remedy::TransferAt(b));
-    }
     found
+}
+
+/// The switches along a path that an interlock or transfer switch can take the place of: no plugs,
+/// no transfer switches.
+fn along(model: &Model, path: &[WireId]) -> Vec<SwitchId> {
+    let contacts = path.iter().filter_map(|wire| model.worst.wire(*wire).contact);
+    let switches = contacts.map(|contact| contact.switch);
+    switches
+        .filter(|switch| {
+            model.worst.ranges()[*switch as usize].opens()
+                && !matches!(model.handle(*switch), Handle::Plug(_))
+        })
+        .collect()
+}
+
+/// A transfer switch where a standby supply joins what it feeds, if that parts the two: the way towards
+/// the root becomes one of its inputs, the supply's own way the other.
+fn at_the_supply(house: &House<'_>, trial: &Trial<'_>, supply: usize) -> Option<Remedy> {
+    let feed = house.feeds.standby().iter().find(|feed| feed.supply == supply)?;
+    let up = house.feeds.up_edge(feed.top)?;
+    let own = *house.feeds.edges_up(&house.network, house.network.supply(supply), feed.top).last()?;
+    let parted = trial.never_without(up) && trial.never_without(own);
+    parted.then_some(Remedy::TransferAt(supply))
 }
 
 fn rank(remedy: &Remedy) -> u8 {
     match remedy {
         Remedy::MoveTo(..) => 0,
         Remedy::Interlock(..) => 1,
-        Remedy::Transfer(..) => 2,
-        Remedy::TransferAt(_) => 3,
+        Remedy::TransferAt(_) => 2,
+        Remedy::Transfer(..) => 3,
     }
 }
 
-struct Trial {
+struct Trial<'m> {
+    model: &'m Model,
     core: Core,
     ends: (PlaceId, PlaceId),
 }
 
-impl Trial {
+impl Trial<'_> {
     /// Whether the two never meet once at most one of these switches can be closed.
     fn parts(&self, first: SwitchId, second: SwitchId) -> bool {
         let mut locks = self.core.grid.locks().to_vec();
         locks.push(vec![first, second]);
         let grid = self.core.grid.with_locks(locks);
-        let state: Vec<u8> = grid.ranges().iter().map(|range| range.lowest).collect();
         let place = |at| self.core.place(at);
         let (Some(from), Some(to)) = (place(self.ends.0), place(self.ends.1)) else { return false };
-        let Ok(search) = Search::new(&grid, &state) else { return false };
-        matches!(search.nearest(from, to, &Given::default()), Ok(None))
+        never(&grid, from, to)
     }
+
+    /// Whether the two never meet once this edge is taken away.
+    fn never_without(&self, edge: EdgeId) -> bool {
+        let whole = &self.model.worst;
+        let wires = whole.wires().iter().zip(&self.model.parts);
+        let rest = wires.filter(|(_, part)| **part != Part::Edge(edge)).map(|(wire, _)| *wire).collect();
+        let grid = Grid::new(whole.places(), rest, whole.ranges().to_vec(), whole.locks().to_vec());
+        let core = Core::of(&grid, [self.ends.0, self.ends.1]);
+        match (core.place(self.ends.0), core.place(self.ends.1)) {
+            (Some(from), Some(to)) => never(&core.grid, from, to),
+            _ => true,
+        }
+    }
+}
+
+fn never(grid: &Grid, from: PlaceId, to: PlaceId) -> bool {
+    let state: Vec<u8> = grid.ranges().iter().map(|range| range.lowest).collect();
+    let Ok(search) = Search::new(grid, &state) else { return false };
+    matches!(search.nearest(from, to, &Given::default()), Ok(None))
 }
 
 /// The addition that keeps two switches from being closed together.
@@ -125,21 +161,28 @@ fn covered(house: &House<'_>, model: &Model, landing: SwitchId, partner: SwitchI
 
 /// A remedy in words, without the full stop.
 #[must_use]
-pub fn words(house: &House<'_>, model: &Model, remedy: &Remedy) -> String {
+pub fn words(house: &House<'_>, model: &Model, remedy: &Remedy) -> Said {
     let name = |switch: &SwitchId| model.name(house, *switch);
     match remedy {
         Remedy::Interlock(a, b) => {
-            format!("a listed interlock for this panel between {} and {}", name(a), name(b))
+            say!("a listed interlock for this panel between {} and {}", name(a), name(b))
         }
-        Remedy::Transfer(a, b) => format!("a transfer switch in the place of {} and {}", name(a), name(b)),
+        Remedy::Transfer(a, b) => say!("a transfer switch in the place of {} and {}", name(a), name(b)),
         Remedy::MoveTo(from, to) => {
-            format!("moving what lands on {} to {}, which an interlock covers already", name(from), name(to))
+            say!("moving what lands on {} to {}, which an interlock covers already", name(from), name(to))
         }
         Remedy::TransferAt(supply) => {
-            format!(
-                "a transfer switch where {} comes in: no two devices there can be made to exclude each other",
-                house.survey.supplies[*supply].name
-            )
+            let supply = &house.survey.supplies[*supply];
+            say!("a transfer switch where {} joins what it is to feed", supply.name.as_str())
         }
     }
+}
+
+/// Several remedies in words; that there is no single one where there is none.
+#[must_use]
+pub fn all_words(house: &House<'_>, model: &Model, remedies: &[Remedy]) -> Said {
+    if remedies.is_empty() {
+        return say!("no single addition that was tried parts them; the circuits have to be laid out anew");
+    }
+    listed(remedies.iter().map(|remedy| words(house, model, remedy)), Join::Semicolon)
 }

@@ -1,8 +1,9 @@
 //! Paths and moves in the house's own names.
 
-use super::grid::{Move, WireId};
+use self::Join::{And, Semicolon};
+use super::grid::{CLOSED, Move, SwitchId, WireId};
 use super::meeting::Meeting;
-use super::model::{Model, Part};
+use super::model::{ALL_AT_ONCE, Handle, Model, Part};
 use super::modes::Mode;
 use crate::finding::{Arg, Said, Source, Step};
 use crate::house::House;
@@ -13,9 +14,9 @@ use crate::survey::Id;
 /// What a wire is, with the item and fact that tell of it; none where a section hangs on its way
 /// without a run.
 #[must_use]
-pub fn wire(house: &House<'_>, model: &Model, wire: WireId) -> Option<(String, Id, &'static str)> {
+pub fn wire(house: &House<'_>, model: &Model, wire: WireId) -> Option<(Said, Id, &'static str)> {
     let survey = house.survey;
-    let of = |id: &Id, fact| (house.subject(id).name.to_string(), id.clone(), fact);
+    let of = |id: &Id, fact| (say!("{}", house.subject(id).name), id.clone(), fact);
     if let Some(switch) = model.switch_of(wire)
         && let Some((_, id, _)) = model.device(house, switch)
     {
@@ -23,10 +24,13 @@ pub fn wire(house: &House<'_>, model: &Model, wire: WireId) -> Option<(String, I
     }
     let Part::Edge(edge) = model.parts[wire as usize] else { return None };
     match house.network.edge(edge).link {
-        Link::Run(run) => Some((house.run_name(&survey.runs[run]), survey.runs[run].id.clone(), "to")),
+        Link::Run(run) => {
+            let run = &survey.runs[run];
+            Some((say!("{}", house.run_name(run)), run.id.clone(), "to"))
+        }
         Link::Main(panel) => {
             let panel = &survey.panels[panel];
-            Some((format!("lugs of {}", panel.name), panel.id.clone(), "main.kind"))
+            Some((say!("lugs of {}", panel.name.as_str()), panel.id.clone(), "main.kind"))
         }
         Link::Way(panel, way) => Some(of(&survey.panels[panel].ways[way].id, "device.kind")),
         Link::Position(transfer, position) => {
@@ -38,11 +42,11 @@ pub fn wire(house: &House<'_>, model: &Model, wire: WireId) -> Option<(String, I
 
 /// The names along a meeting's path, from the one supply to the other; empty where there is none.
 #[must_use]
-pub fn path(house: &House<'_>, model: &Model, meeting: &Meeting) -> Vec<String> {
+pub fn path(house: &House<'_>, model: &Model, meeting: &Meeting) -> Vec<Said> {
     if meeting.worst.path.is_empty() {
         return Vec::new();
     }
-    let name = |supply: usize| house.survey.supplies[supply].name.clone();
+    let name = |supply: usize| say!("{}", house.survey.supplies[supply].name.as_str());
     let wires = meeting.worst.path.iter().filter_map(|number| wire(house, model, *number));
     let names = wires.map(|(name, ..)| name);
     std::iter::once(name(meeting.a)).chain(names).chain([name(meeting.b)]).collect()
@@ -62,7 +66,7 @@ pub fn steps(house: &House<'_>, model: &Model, mode: &Mode, meeting: &Meeting) -
         };
         Some(Step {
             symbol: "",
-            label: say!("{}", name),
+            label: name,
             expression: Said::plain(""),
             value,
             source: Source::Surveyed { item, fact },
@@ -71,7 +75,7 @@ pub fn steps(house: &House<'_>, model: &Model, mode: &Mode, meeting: &Meeting) -
     let on_path = |switch| meeting.worst.path.iter().any(|number| model.switch_of(*number) == Some(switch));
     let forced = moves.into_iter().flatten().filter(|one| !on_path(one.switch)).map(|one| Step {
         symbol: "",
-        label: say!("{}", model.name(house, one.switch)),
+        label: model.name(house, one.switch),
         expression: Said::plain(""),
         value: Arg::Word("open, as the interlock then wants it: wrong in this mode"),
         source: Source::Surveyed { item: model.id(house, one.switch).clone(), fact: "kind" },
@@ -92,16 +96,47 @@ pub fn steps(house: &House<'_>, model: &Model, mode: &Mode, meeting: &Meeting) -
 
 /// Moves as `way 3 of Main panel closed and main of Main panel open`.
 #[must_use]
-pub fn moves(house: &House<'_>, model: &Model, moves: &[Move]) -> String {
-    let one = |one: &Move| format!("{} {}", model.name(house, one.switch), stand_word(model, house, *one));
-    moves.iter().map(one).collect::<Vec<_>>().join(" and ")
+pub fn moves(house: &House<'_>, model: &Model, moves: &[Move]) -> Said {
+    listed(moves.iter().map(|one| stand(house, model, *one)), And)
 }
 
-fn stand_word(model: &Model, house: &House<'_>, one: Move) -> String {
+/// Switches as `way 3 of Main panel and main of Main panel`.
+#[must_use]
+pub fn names(house: &House<'_>, model: &Model, switches: &[SwitchId]) -> Said {
+    listed(switches.iter().map(|switch| model.name(house, *switch)), And)
+}
+
+/// A switch and how it stands: `way 3 of Main panel closed`.
+#[must_use]
+pub fn stand(house: &House<'_>, model: &Model, one: Move) -> Said {
+    let name = model.name(house, one.switch);
     match model.handle(one.switch) {
-        super::Handle::Transfer(_) => format!("at {}", model.standing(house, one)),
-        super::Handle::Plug(_) if one.to == super::grid::CLOSED => "plugged in".to_owned(),
-        super::Handle::Plug(_) => "unplugged".to_owned(),
-        _ => model.standing(house, one).to_owned(),
+        Handle::Transfer(_) => match model.standing(house, one) {
+            ALL_AT_ONCE => say!("{} with all inputs joined at once (nothing shows that it cannot)", name),
+            position => say!("{} at {}", name, position),
+        },
+        Handle::Plug(_) if one.to == CLOSED => say!("{} plugged in", name),
+        Handle::Plug(_) => say!("{} unplugged", name),
+        _ if one.to == CLOSED => say!("{} closed", name),
+        _ => say!("{} open", name),
     }
+}
+
+/// How a list is joined.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum Join {
+    /// `a and b`
+    And,
+    /// `a; b`
+    Semicolon,
+}
+
+/// Texts as one list; empty where there is none.
+#[must_use]
+pub fn listed(texts: impl IntoIterator<Item = Said>, join: Join) -> Said {
+    let longer = |list: Said, text: Said| match join {
+        And => say!("{} and {}", list, text),
+        Semicolon => say!("{}; {}", list, text),
+    };
+    texts.into_iter().reduce(longer).unwrap_or_else(|| Said::plain(""))
 }

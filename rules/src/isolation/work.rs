@@ -12,9 +12,10 @@ use super::core::Core;
 use super::cut::smallest_cuts;
 use super::grid::{Grid, PlaceId, SwitchId};
 use super::model::{Handle, Model, Origin};
-use crate::finding::Missing;
+use crate::finding::{Missing, Said};
 use crate::house::{House, Item, describe};
 use crate::network::{Node, NodeId};
+use crate::say;
 use crate::survey::{DeviceKind, Fact, Id, SupplyKind};
 
 /// Most sets that are told of one place.
@@ -32,7 +33,7 @@ pub enum Lockable {
 }
 
 /// What has to be open to work at a place.
-#[derive(Debug, Clone, PartialEq, Eq)]
+#[derive(Debug, Clone, PartialEq)]
 pub struct Work {
     /// The place.
     pub at: Id,
@@ -45,9 +46,9 @@ pub struct Work {
     /// Facts on which it hangs whether a (smaller) lockable set exists.
     pub missing: Vec<Missing>,
     /// Where to prove dead: item and words.
-    pub prove_dead: Vec<String>,
+    pub prove_dead: Vec<Said>,
     /// What stays live beside it.
-    pub stays_live: Vec<String>,
+    pub stays_live: Vec<Said>,
 }
 
 /// The cuts of a house: its grid between its sources and panels, made small once.
@@ -140,20 +141,20 @@ impl<'h, 'm> Cuts<'h, 'm> {
         self.model.switches().filter_map(|(switch, _)| self.model.doubt(switch)).cloned().collect()
     }
 
-    fn prove_dead(&self, at: &Id, open: &[SwitchId]) -> Vec<String> {
+    fn prove_dead(&self, at: &Id, open: &[SwitchId]) -> Vec<Said> {
         let (_, name) = describe(self.house.survey, &self.house.index, at);
-        let mut points = vec![format!("{name}: every conductor against every other and against ground")];
+        let mut points = vec![say!("{}: every conductor against every other and against ground", name)];
         points.extend(open.iter().map(|switch| match self.model.handle(*switch) {
             Handle::Plug(_) => {
-                format!("{}: the end that stays in the house", self.model.name(self.house, *switch))
+                say!("{}: the end that stays in the house", self.model.name(self.house, *switch))
             }
-            _ => format!("the side of {} that is to be dead", self.model.name(self.house, *switch)),
+            _ => say!("the side of {} that is to be dead", self.model.name(self.house, *switch)),
         }));
         points
     }
 
     /// What is live beside dead nodes while `open` is open and all else closed.
-    fn stays_live(&self, dead: &[NodeId], boxes: &[usize], open: &[SwitchId]) -> Vec<String> {
+    fn stays_live(&self, dead: &[NodeId], boxes: &[usize], open: &[SwitchId]) -> Vec<Said> {
         let sources: Vec<PlaceId> = self.model.sources.iter().map(|source| source.place).collect();
         let live = self
             .model
@@ -168,29 +169,29 @@ impl<'h, 'm> Cuts<'h, 'm> {
         told
     }
 
-    fn in_box(&self, panel: usize, is_live: &dyn Fn(NodeId) -> bool, told: &mut Vec<String>) {
+    fn in_box(&self, panel: usize, is_live: &dyn Fn(NodeId) -> bool, told: &mut Vec<Said>) {
         let network = &self.house.network;
         let item = &self.house.survey.panels[panel];
         if is_live(network.line(panel)) {
-            told.push(format!("incoming lugs of {} (the line side of its main)", item.name));
+            told.push(say!("incoming lugs of {} (the line side of its main)", item.name.as_str()));
         }
         let buses: Vec<bool> =
             (0..item.buses.len().max(1)).map(|bus| is_live(network.bus(panel, bus))).collect();
         for (bus, _) in buses.iter().enumerate().filter(|(_, live)| **live) {
-            let name = item.buses.get(bus).map_or("the bus", |bus| bus.name.as_str());
-            told.push(format!("{name} of {} and every way on it", item.name));
+            let name = item.buses.get(bus).map_or("bus", |bus| bus.name.as_str());
+            told.push(say!("{} of {} and every way on it", name, item.name.as_str()));
         }
         for (at, way) in item.ways.iter().enumerate() {
             let bus = item.buses.iter().position(|bus| bus.id == *item.bus_of(way)).unwrap_or(0);
             if is_live(network.way(panel, at)) && buses.get(bus) != Some(&true) {
                 let name = self.house.subject(&way.id).name;
-                told.push(format!("terminal of {name}: fed from outside the panel"));
+                told.push(say!("terminal of {}: fed from outside the panel", name));
             }
         }
     }
 
     /// Neutrals that the dead part shares with circuits that stay live.
-    fn neutrals(&self, dead: &[NodeId], is_live: &dyn Fn(NodeId) -> bool, told: &mut Vec<String>) {
+    fn neutrals(&self, dead: &[NodeId], is_live: &dyn Fn(NodeId) -> bool, told: &mut Vec<Said>) {
         let network = &self.house.network;
         let is_dead = |run: usize| {
             dead.contains(&network.edge(network.run_edge(run)).a) || dead.contains(&network.run_end(run))
@@ -202,7 +203,7 @@ impl<'h, 'm> Cuts<'h, 'm> {
             for (ours, theirs) in [(number, other), (other, number)] {
                 if is_dead(ours) && is_live(network.run_end(theirs)) {
                     let name = |run: usize| self.house.run_name(&self.house.survey.runs[run]);
-                    told.push(format!(
+                    told.push(say!(
                         "neutral of {}: it also serves {}, which stays live",
                         name(ours),
                         name(theirs)
@@ -213,20 +214,20 @@ impl<'h, 'm> Cuts<'h, 'm> {
     }
 
     /// Sources that nothing switches off.
-    fn standing_sources(&self, dead: &[NodeId], told: &mut Vec<String>) {
+    fn standing_sources(&self, dead: &[NodeId], told: &mut Vec<Said>) {
         let reach = self.model.worst.reach(dead, |_| true);
         for source in self.model.sources.iter().filter(|source| reach.has(source.place)) {
             let (Origin::Supply(at) | Origin::DcInput(at) | Origin::BatteryOf(at)) = source.origin;
             let supply = &self.house.survey.supplies[at];
             match (source.origin, supply.kind) {
                 (Origin::BatteryOf(_), _) | (Origin::Supply(_), SupplyKind::Battery) => {
-                    told.push(format!(
+                    told.push(say!(
                         "the battery's own terminals ({}): a battery cannot be switched off inside",
-                        supply.name
+                        supply.name.as_str()
                     ));
                 }
                 (Origin::Supply(_), SupplyKind::Solar) => {
-                    told.push(format!("by day the array's own wires up to {}", supply.name));
+                    told.push(say!("by day the array's own wires up to {}", supply.name.as_str()));
                 }
                 _ => {}
             }

@@ -104,7 +104,7 @@ fn message(item: &Interlock, intact: Option<bool>, past: Past, verdict: &Verdict
 /// Whether the sources that an interlock parts can meet past it.
 enum Past {
     Never,
-    Surely(String),
+    Surely(Said),
     Perhaps(Vec<Missing>),
 }
 
@@ -132,7 +132,7 @@ fn past(house: &House<'_>, isolation: &Isolation, field: &Field<'_>, plate: &Pla
                 .worst
                 .witnesses
                 .first()
-                .map_or_else(String::new, |moves| words::moves(house, model, moves));
+                .map_or_else(|| say!(""), |moves| words::moves(house, model, moves));
             return Past::Surely(slip);
         }
         perhaps.extend(meeting.missing.iter().cloned());

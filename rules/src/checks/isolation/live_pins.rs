@@ -113,7 +113,7 @@ impl<'h> Pins<'h> {
                 .because(derivation);
         };
         let wrong =
-            joint.witnesses.first().map_or_else(String::new, |set| words::moves(house, self.model, set));
+            joint.witnesses.first().map_or_else(|| say!(""), |set| words::moves(house, self.model, set));
         let message = match moves {
             0 => say!(
                 "The pins of {} are live in the mode \"{}\" while no cord is in it.",
@@ -204,7 +204,7 @@ impl<'h> Pins<'h> {
     fn derivation(&self, joint: &Joint) -> Derivation {
         let along = joint.path.iter().filter_map(|wire| words::wire(self.house, self.model, *wire));
         let steps =
-            along.map(|(name, ..)| reckoned("", say!("on the way to the pins"), say!("{}", name), "joined"));
+            along.map(|(name, ..)| reckoned("", say!("on the way to the pins"), name, "joined"));
         Derivation::new(steps.collect())
     }
 }

@@ -4,7 +4,7 @@ use crate::checks::check;
 use crate::finding::{Derivation, Finding, Verdict, surveyed};
 use crate::house::House;
 use crate::isolation::work::{Cuts, Work, lockable};
-use crate::isolation::{Model, work::Lockable};
+use crate::isolation::{Model, words, work::Lockable};
 use crate::say;
 
 check! {
@@ -48,7 +48,7 @@ fn find(house: &House<'_>, findings: &mut Vec<Finding>) {
 fn look_at(house: &House<'_>, model: &Model, work: &Work) -> Finding {
     let subject = house.subject(&work.at);
     let name = subject.name.clone();
-    let names = |set: &[u32]| set.iter().map(|at| model.name(house, *at)).collect::<Vec<_>>().join(" and ");
+    let names = |set: &[u32]| words::names(house, model, set);
     let (verdict, message) = match (&work.lockable, &work.sets) {
         (Some(set), _) if set.is_empty() => (Verdict::Meets, say!("No source reaches {}.", name)),
         (Some(set), _) => {
@@ -71,7 +71,7 @@ fn look_at(house: &House<'_>, model: &Model, work: &Work) -> Finding {
             say!("No device cuts {} off from every source: part of it is always live.", name),
         ),
         (None, Some(sets)) => {
-            let set = sets.first().map_or_else(String::new, |set| names(set));
+            let set = sets.first().map_or_else(|| say!(""), |set| names(set));
             (
                 Verdict::FallsShort,
                 say!("{} is cut off by {}, but no set that does so can be locked.", name, set),
@@ -91,7 +91,7 @@ fn derivation(house: &House<'_>, model: &Model, work: &Work) -> Derivation {
             Lockable::No => "cannot be locked",
             Lockable::Unknown(_) => return None,
         };
-        Some(surveyed("", say!("{}", model.name(house, *switch)), word, item, fact))
+        Some(surveyed("", model.name(house, *switch), word, item, fact))
     };
     Derivation::new(set.into_iter().flatten().filter_map(step).collect())
 }

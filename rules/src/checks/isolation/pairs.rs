@@ -4,7 +4,7 @@
 use crate::checks::CheckInfo;
 use crate::finding::{Derivation, Finding, Missing, Said, Severity, Verdict, reckoned};
 use crate::house::{House, site_id};
-use crate::isolation::remedy::{remedies, words as remedy_words};
+use crate::isolation::remedy::{all_words, remedies};
 use crate::isolation::{Isolation, Meeting, Nearness, Rule, words};
 use crate::say;
 use crate::survey::{Supply, SupplyKind};
@@ -114,9 +114,9 @@ impl<'a> Pair<'a> {
     }
 
     /// What stands wrong, in words.
-    pub(super) fn slip(&self, house: &House<'_>) -> String {
+    pub(super) fn slip(&self, house: &House<'_>) -> Said {
         let moves = self.told().and_then(|meeting| meeting.worst.witnesses.first());
-        moves.map_or_else(String::new, |moves| words::moves(house, &self.isolation.model, moves))
+        moves.map_or_else(|| say!(""), |moves| words::moves(house, &self.isolation.model, moves))
     }
 
     /// The path as steps, and the count.
@@ -153,13 +153,17 @@ impl<'a> Pair<'a> {
             _ => finding,
         };
         let remedies = remedies(house, self.isolation, self.numbers.0, self.numbers.1);
-        let named: Vec<String> =
-            remedies.iter().map(|remedy| remedy_words(house, &self.isolation.model, remedy)).collect();
-        finding.next(say!(
-            "Until then, do not connect {}. Have a licensed electrician fit one of: {}. Each of these was tried on the network as surveyed and parts the two for good.",
-            self.b.name.as_str(),
-            named.join("; ")
-        ))
+        let named = all_words(house, &self.isolation.model, &remedies);
+        let b = self.b.name.as_str();
+        finding.next(if remedies.is_empty() {
+            say!("Until then, do not connect {}. Let a licensed electrician plan it anew: {}.", b, named)
+        } else {
+            say!(
+                "Until then, do not connect {}. Have a licensed electrician fit one of: {}. Each of these was tried on the network as surveyed and parts the two for good.",
+                b,
+                named
+            )
+        })
     }
 
     /// That the two never meet, or may.

@@ -13,7 +13,7 @@ use crate::capacity::{carry, demand};
 use crate::codes::{Ampacity, DeviceLimit, RuleSet, rule_set};
 use crate::finding::{Facts, Subject, Worked};
 use crate::isolation::Isolation;
-use crate::network::{Feeds, Island, Link, Mode, Network, Node, NodeId};
+use crate::network::{Feeds, Island, Link, Mode, Network, Neutrals, Node, NodeId};
 use crate::si::Current;
 use crate::survey::{Device, DeviceKind, Id, ItemKind, Load, Panel, Run, Supply, Survey, Way};
 
@@ -182,6 +182,7 @@ pub struct House<'a> {
     pub rules: &'static dyn RuleSet,
     ampacities: Vec<OnceCell<Worked<Ampacity>>>,
     device_limits: Vec<OnceCell<Worked<DeviceLimit>>>,
+    neutrals: OnceCell<Neutrals>,
     neutral_islands: OnceCell<Vec<Island>>,
     isolation: OnceCell<Isolation>,
     impedances: Vec<OnceCell<RunImpedance>>,
@@ -232,6 +233,7 @@ impl<'a> House<'a> {
             rules,
             ampacities,
             device_limits,
+            neutrals: OnceCell::new(),
             neutral_islands,
             isolation,
             impedances,
@@ -286,6 +288,12 @@ impl<'a> House<'a> {
     #[must_use]
     pub fn device_limit(&self, run: usize) -> &Worked<DeviceLimit> {
         self.device_limits[run].get_or_init(|| self.rules.device_limit(self, run))
+    }
+
+    /// What hangs together by its neutral whatever the mode, worked out once.
+    #[must_use]
+    pub fn neutrals(&self) -> &Neutrals {
+        self.neutrals.get_or_init(|| Neutrals::of(self))
     }
 
     /// What hangs together by its neutral in each mode of the house, worked out once.

@@ -8,16 +8,20 @@
 pub mod core;
 pub mod cut;
 pub mod grid;
+pub mod ground;
 pub mod meeting;
 pub mod model;
 pub mod modes;
 pub mod neutral;
 pub mod order;
 pub mod orders;
+pub mod overview;
+pub mod rehearse;
 pub mod relay;
 pub mod remedy;
 pub mod rule;
 pub mod search;
+pub mod tied_legs;
 pub mod words;
 pub mod work;
 
@@ -34,6 +38,8 @@ use self::meeting::{Field, meetings};
 pub use self::meeting::{Joint, Meeting, Nearness};
 pub use self::model::{Handle, Model, Origin};
 pub use self::modes::Mode;
+pub use self::overview::{Overview, cut, cuts, overview};
+pub use self::rehearse::{Positions, Rehearsal, rehearse};
 pub use self::rule::Rule;
 use crate::house::House;
 
@@ -46,6 +52,8 @@ pub struct Isolation {
     pub modes: Vec<Mode>,
     /// Every pair of sources in every mode.
     pub meetings: Vec<Meeting>,
+    /// The switches that can matter between the sources.
+    pub between: Vec<SwitchId>,
 }
 
 impl Isolation {
@@ -59,7 +67,7 @@ impl Isolation {
         let between = best.as_ref().unwrap_or(&worst).switches();
         let modes = modes::modes(house, &model, &between);
         let meetings = meetings(house, &model, &worst, best.as_ref(), &modes);
-        Self { model, modes, meetings }
+        Self { model, modes, meetings, between }
     }
 
     /// Whether the surveyor wrote the modes.

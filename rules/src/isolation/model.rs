@@ -249,6 +249,22 @@ impl Model {
     }
 }
 
+impl Model {
+    /// How a switch stands, as the survey file has it: `open`, `closed`, or the id of the position of a
+    /// transfer switch.
+    #[must_use]
+    pub fn stand_id<'h>(&self, house: &House<'h>, one: Move) -> &'h str {
+        match self.handle(one.switch) {
+            Handle::Transfer(transfer) => {
+                let positions = &house.survey.transfers[transfer].positions;
+                let at = usize::from(one.to).checked_sub(1);
+                at.and_then(|at| positions.get(at)).map_or(ALL_AT_ONCE, |position| position.id.as_str())
+            }
+            _ => self.standing(house, one),
+        }
+    }
+}
+
 #[derive(Default)]
 struct Builder {
     handles: Vec<Handle>,

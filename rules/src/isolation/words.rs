@@ -122,6 +122,19 @@ pub fn stand(house: &House<'_>, model: &Model, one: Move) -> Said {
     }
 }
 
+/// A move as a step of a switching card: `Open way 3 of Main panel.`
+#[must_use]
+pub fn order(house: &House<'_>, model: &Model, one: Move) -> Said {
+    let name = model.name(house, one.switch);
+    match model.handle(one.switch) {
+        Handle::Transfer(_) => say!("Move {} to {}.", name, model.standing(house, one)),
+        Handle::Plug(_) if one.to == CLOSED => say!("Plug in: {}.", name),
+        Handle::Plug(_) => say!("Unplug: {}.", name),
+        _ if one.to == CLOSED => say!("Close {}.", name),
+        _ => say!("Open {}.", name),
+    }
+}
+
 /// How a list is joined.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
 pub enum Join {

@@ -9,7 +9,7 @@ mod feed;
 mod neutral;
 
 pub use feed::{Feed, Feeds};
-pub use neutral::{Bond, Island, Member, Mode, Place};
+pub use neutral::{Bond, Island, Member, Mode, Neutrals, Place};
 
 /// Number of a node.
 pub type NodeId = u32;

@@ -1,7 +1,7 @@
 //! What of a grid can matter between some places: wires that always conduct are drawn together, and
-//! branches that lead nowhere else are left out. No simple path between the kept places is lost,
-//! so distances, witnesses and cuts are the same; a house of a thousand panels shrinks to the few
-//! devices between its sources.
+//! what is on no simple path between two of the places is left out: branches that lead nowhere, and
+//! rings that hang on one place. So distances, witnesses and cuts are the same; a house of a thousand
+//! panels shrinks to the few devices between its sources.
 
 use super::grid::{Grid, PlaceId, Wire, WireId};
 
@@ -31,12 +31,12 @@ impl Core {
                 wire.contact.is_some() && groups[wire.a as usize] != groups[wire.b as usize]
             })
             .collect();
-        drop_dead_ends(grid, &groups, &kept, &mut alive);
+        keep_simple_paths(grid, &groups, &kept, &mut alive);
         let (places, count) = renumbered(grid, &groups, &kept, &alive);
         let place = |of: PlaceId| places[of as usize].unwrap_or(0);
         let wires = alive.iter().map(|wire| grid.wire(*wire));
         let wires = wires.map(|wire| Wire { a: place(wire.a), b: place(wire.b), ..wire }).collect();
-        let small = Grid::new(count, wires, grid.ranges().to_vec(), grid.locks().to_vec());
+        let small = grid.redrawn(count, wires);
         Self { grid: small, places, wires: alive }
     }
 
@@ -74,33 +74,83 @@ fn root(group: &mut [PlaceId], mut place: PlaceId) -> PlaceId {
     place
 }
 
-/// Takes away wires at whose one end nothing else hangs, until none is left.
-fn drop_dead_ends(grid: &Grid, groups: &[PlaceId], kept: &[bool], alive: &mut Vec<WireId>) {
-    let ends = |wire: WireId| {
-        let wire = grid.wire(wire);
-        [groups[wire.a as usize], groups[wire.b as usize]]
-    };
-    let mut at: Vec<Vec<WireId>> = vec![Vec::new(); grid.places()];
-    for &wire in alive.iter() {
-        for end in ends(wire) {
-            at[end as usize].push(wire);
-        }
+/// Leaves the wires that lie on a simple path between two kept places: those that, with all kept
+/// places joined at one more place, are in a ring through that place (a biconnected component of it).
+fn keep_simple_paths(grid: &Grid, groups: &[PlaceId], kept: &[bool], alive: &mut Vec<WireId>) {
+    let root = grid.places();
+    let mut edges: Vec<(usize, usize)> = alive
+        .iter()
+        .map(|wire| grid.wire(*wire))
+        .map(|wire| (groups[wire.a as usize] as usize, groups[wire.b as usize] as usize))
+        .collect();
+    edges.extend((0..root).filter(|place| kept[*place]).map(|place| (root, place)));
+    let in_ring = in_rings_through(root, &edges);
+    let mut number = 0;
+    alive.retain(|_| {
+        number += 1;
+        in_ring[number - 1]
+    });
+}
+
+/// One place on the way of a walk in depth.
+struct Stop {
+    place: usize,
+    /// The edge by which it was reached.
+    by: usize,
+    /// How many of its edges have been looked at.
+    looked_at: usize,
+}
+
+/// For each edge: whether it is in a ring through `root`.
+fn in_rings_through(root: usize, edges: &[(usize, usize)]) -> Vec<bool> {
+    let mut at: Vec<Vec<usize>> = vec![Vec::new(); root + 1];
+    for (number, (a, b)) in edges.iter().enumerate() {
+        at[*a].push(number);
+        at[*b].push(number);
     }
-    let mut degree: Vec<usize> = at.iter().map(Vec::len).collect();
-    let mut gone = vec![false; grid.wires().len()];
-    let mut next: Vec<PlaceId> = (0..grid.places() as PlaceId).collect();
-    while let Some(place) = next.pop() {
-        if degree[place as usize] != 1 || kept[place as usize] {
+    let mut in_ring = vec![false; edges.len()];
+    // When each place was reached, from 1, and the earliest that it leads back to.
+    let mut reached = vec![0_usize; root + 1];
+    let mut back = vec![0_usize; root + 1];
+    let mut count = 1;
+    (reached[root], back[root]) = (1, 1);
+    let mut way = vec![Stop { place: root, by: usize::MAX, looked_at: 0 }];
+    let mut open_edges: Vec<usize> = Vec::new();
+    while let Some(stop) = way.last_mut() {
+        let here = stop.place;
+        let Some(&edge) = at[here].get(stop.looked_at) else {
+            let by = stop.by;
+            way.pop();
+            let Some(before) = way.last().map(|stop| stop.place) else { break };
+            back[before] = back[before].min(back[here]);
+            if back[here] >= reached[before] {
+                // Nothing beyond leads past `before`: what was walked since is a component of its own.
+                while let Some(edge) = open_edges.pop() {
+                    in_ring[edge] = before == root;
+                    if edge == by {
+                        break;
+                    }
+                }
+            }
+            continue;
+        };
+        stop.looked_at += 1;
+        if edge == stop.by {
             continue;
         }
-        let Some(&wire) = at[place as usize].iter().find(|wire| !gone[**wire as usize]) else { continue };
-        gone[wire as usize] = true;
-        for end in ends(wire) {
-            degree[end as usize] -= 1;
-            next.push(end);
+        let (a, b) = edges[edge];
+        let other = if a == here { b } else { a };
+        if reached[other] == 0 {
+            count += 1;
+            (reached[other], back[other]) = (count, count);
+            open_edges.push(edge);
+            way.push(Stop { place: other, by: edge, looked_at: 0 });
+        } else if reached[other] < reached[here] {
+            open_edges.push(edge);
+            back[here] = back[here].min(reached[other]);
         }
     }
-    alive.retain(|wire| !gone[*wire as usize]);
+    in_ring
 }
 
 /// New numbers for the groups that are kept or still have wires.

@@ -2,7 +2,8 @@
 //! that keep switches from being closed together. Everything exact is worked out on it, and proved
 //! on it against brute force.
 
-use std::collections::VecDeque;
+use std::collections::{HashMap, HashSet, VecDeque};
+use std::sync::Arc;
 
 /// Number of a place.
 pub type PlaceId = u32;
@@ -69,8 +70,10 @@ impl Range {
 #[derive(Debug, Clone, PartialEq, Eq)]
 pub struct Grid {
     wires: Vec<Wire>,
-    ranges: Vec<Range>,
-    locks: Vec<Vec<SwitchId>>,
+    ranges: Arc<[Range]>,
+    locks: Arc<[Vec<SwitchId>]>,
+    /// The locks of each switch that has any.
+    locks_of: Arc<HashMap<SwitchId, Vec<u32>>>,
     /// Wires at each place: `at[starts[p]..starts[p + 1]]`.
     at: Vec<WireId>,
     starts: Vec<u32>,
@@ -81,6 +84,35 @@ impl Grid {
     /// may be closed.
     #[must_use]
     pub fn new(places: usize, wires: Vec<Wire>, ranges: Vec<Range>, locks: Vec<Vec<SwitchId>>) -> Self {
+        let empty = Self {
+            wires: Vec::new(),
+            ranges: ranges.into(),
+            locks: Arc::from(Vec::new()),
+            locks_of: Arc::new(HashMap::new()),
+            at: Vec::new(),
+            starts: vec![0],
+        };
+        empty.cut_out(places, wires, locks)
+    }
+
+    /// Other places, wires and locks with the same switches.
+    #[must_use]
+    pub fn cut_out(&self, places: usize, wires: Vec<Wire>, locks: Vec<Vec<SwitchId>>) -> Self {
+        let mut locks_of: HashMap<SwitchId, Vec<u32>> = HashMap::new();
+        for (number, lock) in locks.iter().enumerate() {
+            for switch in lock {
+                locks_of.entry(*switch).or_default().push(number as u32);
+            }
+        }
+        let (ranges, locks_of) = (Arc::clone(&self.ranges), Arc::new(locks_of));
+        let empty =
+            Self { wires: Vec::new(), ranges, locks: locks.into(), locks_of, at: Vec::new(), starts: vec![0] };
+        empty.redrawn(places, wires)
+    }
+
+    /// Other places and wires with the same switches and locks.
+    #[must_use]
+    pub fn redrawn(&self, places: usize, wires: Vec<Wire>) -> Self {
         let mut starts = vec![0_u32; places + 1];
         for wire in &wires {
             starts[wire.a as usize + 1] += 1;
@@ -99,7 +131,8 @@ impl Grid {
                 *slot += 1;
             }
         }
-        Self { wires, ranges, locks, at, starts }
+        let (ranges, locks) = (Arc::clone(&self.ranges), Arc::clone(&self.locks));
+        Self { wires, ranges, locks, locks_of: Arc::clone(&self.locks_of), at, starts }
     }
 
     /// How many places there are.
@@ -139,10 +172,16 @@ impl Grid {
         &self.locks
     }
 
+    /// The locks that bear on a switch, by number.
+    #[must_use]
+    pub fn locks_of(&self, switch: SwitchId) -> &[u32] {
+        self.locks_of.get(&switch).map_or(&[], Vec::as_slice)
+    }
+
     /// The same with other locks.
     #[must_use]
     pub fn with_locks(&self, locks: Vec<Vec<SwitchId>>) -> Self {
-        Self { locks, ..self.clone() }
+        self.cut_out(self.places(), self.wires.clone(), locks)
     }
 
     /// Whether no lock forbids this state.
@@ -173,6 +212,65 @@ impl Grid {
             }
         }
         reach
+    }
+
+    /// The places that hang together with `start` over wires for which `conducts` is true, without going
+    /// past places at which `ends` is true: in the order in which they are reached. As quick as what is
+    /// reached is small.
+    #[must_use]
+    pub fn near(
+        &self,
+        start: &[PlaceId],
+        conducts: impl Fn(Wire) -> bool,
+        ends: impl Fn(PlaceId) -> bool,
+    ) -> Vec<PlaceId> {
+        let mut seen: HashSet<PlaceId> = start.iter().copied().collect();
+        let mut order: Vec<PlaceId> = start.to_vec();
+        let mut next = 0;
+        while let Some(&place) = order.get(next) {
+            next += 1;
+            if ends(place) && !start.contains(&place) {
+                continue;
+            }
+            for &number in self.wires_at(place) {
+                let wire = self.wire(number);
+                let other = wire.other(place);
+                if conducts(wire) && seen.insert(other) {
+                    order.push(other);
+                }
+            }
+        }
+        order
+    }
+
+    /// The wires of a shortest way between two places over wires for which `conducts` is true; empty
+    /// where there is none. As quick as what is passed is small.
+    #[must_use]
+    pub fn way(&self, from: PlaceId, to: PlaceId, conducts: impl Fn(WireId, Wire) -> bool) -> Vec<WireId> {
+        let mut back: HashMap<PlaceId, WireId> = HashMap::new();
+        let mut next = VecDeque::from([from]);
+        while let Some(place) = next.pop_front() {
+            if place == to {
+                let mut wires = Vec::new();
+                let mut here = to;
+                while here != from {
+                    let Some(&wire) = back.get(&here) else { break };
+                    wires.push(wire);
+                    here = self.wire(wire).other(here);
+                }
+                wires.reverse();
+                return wires;
+            }
+            for &number in self.wires_at(place) {
+                let wire = self.wire(number);
+                let other = wire.other(place);
+                if other != from && conducts(number, wire) && !back.contains_key(&other) {
+                    back.insert(other, number);
+                    next.push_back(other);
+                }
+            }
+        }
+        Vec::new()
     }
 
     /// What hangs together with `start` in a state.

@@ -1,17 +1,21 @@
 //! For each mode and pair of sources: how many devices have to stand wrong for them to be joined.
 
-use super::core::Core;
-use super::grid::{Grid, Move, PlaceId, SwitchId, WireId};
+use std::collections::{BTreeMap, HashMap};
+
+use super::field::Field;
+use super::grid::{Move, PlaceId, SwitchId, WireId};
 use super::model::{Force, Model};
 use super::modes::Mode;
 use super::rule::{Rule, is_ac, rule};
-use super::search::{Given, Search, Slip};
 use crate::finding::Missing;
 use crate::house::{House, site_id};
-use crate::survey::Id;
+use crate::survey::{Id, SupplyKind};
 
 /// Most witnesses that are told of one pair in one mode.
 pub const MOST_WITNESSES: usize = 8;
+
+/// Most combinations of a mode and two sources up to which all of them are searched.
+const MOST_MEETINGS: usize = 4096;
 
 /// How near two places are to being joined.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord)]
@@ -36,7 +40,8 @@ pub struct Joint {
 }
 
 impl Joint {
-    const NEVER: Self = Self { nearness: Nearness::Never, witnesses: Vec::new(), path: Vec::new() };
+    /// Nothing joins them.
+    pub const NEVER: Self = Self { nearness: Nearness::Never, witnesses: Vec::new(), path: Vec::new() };
 }
 
 /// Two sources in one mode.
@@ -58,141 +63,201 @@ pub struct Meeting {
     pub missing: Vec<Missing>,
 }
 
-/// Searches of one grid, its core between some places.
-pub struct Field<'m> {
-    grid: &'m Grid,
-    core: Core,
+/// The model's grids between its sources.
+#[derive(Debug, Clone)]
+pub struct Fields {
+    /// Of the worst grid.
+    pub worst: Field,
+    /// Of the best grid; none where nothing is unknown.
+    pub best: Option<Field>,
 }
 
-impl<'m> Field<'m> {
-    /// The field of a grid between the places of `keep`.
+impl Fields {
+    /// The fields of a model between its sources.
     #[must_use]
-    pub fn of(grid: &'m Grid, keep: &[PlaceId]) -> Self {
-        Self { grid, core: Core::of(grid, keep.iter().copied()) }
+    pub fn of(house: &House<'_>, model: &Model) -> Self {
+        let sources: Vec<PlaceId> = model.sources.iter().map(|source| source.place).collect();
+        let services = services(house, model);
+        let worst = Field::of(&model.worst, &sources, &services);
+        let best = (!model.is_certain()).then(|| Field::of(&model.best, &sources, &services));
+        Self { worst, best }
     }
 
-    /// The switches that can matter between the kept places.
+    /// The field of the best grid.
     #[must_use]
-    pub fn switches(&self) -> Vec<u32> {
-        let contacts = self.core.grid.wires().iter().filter_map(|wire| wire.contact);
-        let mut all: Vec<u32> = contacts.map(|contact| contact.switch).collect();
-        all.sort_unstable();
-        all.dedup();
-        all
+    pub fn best(&self) -> &Field {
+        self.best.as_ref().unwrap_or(&self.worst)
     }
 
-    /// How two kept places can be joined from a state.
-    #[must_use]
-    pub fn joint(&self, state: &[u8], a: PlaceId, b: PlaceId, most: usize) -> Joint {
-        self.joint_given(state, a, b, most, Given::default())
-    }
-
-    /// The same with moves that cannot be made.
-    #[must_use]
-    pub fn joint_given(&self, state: &[u8], a: PlaceId, b: PlaceId, most: usize, given: Given) -> Joint {
-        let (Some(from), Some(to)) = (self.core.place(a), self.core.place(b)) else { return Joint::NEVER };
-        let too_many = Joint { nearness: Nearness::TooMany, ..Joint::NEVER };
-        let Ok(search) = Search::new(&self.core.grid, state) else { return too_many };
-        match search.slips_given(from, to, most, given) {
-            Err(_) => too_many,
-            Ok(slips) => slips.first().map_or(Joint::NEVER, |first| Joint {
-                nearness: Nearness::Moves(first.moves.len()),
-                path: self.path(first, a, b),
-                witnesses: slips.iter().map(|slip| slip.moves.clone()).collect(),
-            }),
-        }
-    }
-
-    /// Whether one place hangs together with another over everything that is not `open`, locks and
-    /// positions of transfer switches left aside: where it does not, nothing joins them.
-    #[must_use]
-    pub fn could_join(&self, from: PlaceId, open: SwitchId, to: &[PlaceId]) -> bool {
-        let Some(start) = self.core.place(from) else { return false };
-        let conducts = |wire: super::grid::Wire| wire.contact.is_none_or(|contact| contact.switch != open);
-        let reach = self.core.grid.reach(&[start], conducts);
-        to.iter().filter_map(|place| self.core.place(*place)).any(|place| reach.has(place))
-    }
-
-    /// The whole path of a slip, runs too.
-    fn path(&self, slip: &Slip, a: PlaceId, b: PlaceId) -> Vec<WireId> {
-        let used: Vec<WireId> = slip.wires.iter().map(|wire| self.core.wire(*wire)).collect();
-        let contacts: Vec<Move> = used.iter().filter_map(|wire| self.grid.wire(*wire).contact).collect();
-        let conducts =
-            |wire: super::grid::Wire| wire.contact.is_none_or(|contact| contacts.contains(&contact));
-        self.grid.reach(&[a], conducts).path(self.grid, b)
+    /// How near two sources come at worst and at best.
+    fn joints(&self, model: &Model, mode: &Mode, ends: (PlaceId, PlaceId)) -> (Joint, Nearness) {
+        let joint = self.worst.joint(&model.worst, &mode.worst, ends, MOST_WITNESSES);
+        let agrees = self.best.is_none() && mode.best == mode.worst;
+        let nearest = if agrees || joint.nearness == Nearness::Never {
+            joint.nearness
+        } else {
+            self.best().joint(&model.best, &mode.best, ends, 1).nearness
+        };
+        (joint, nearest)
     }
 }
 
-/// Every pair of every mode: those that must stay apart, and every source with the utility.
+/// The places at which utilities come in.
+#[must_use]
+pub fn services(house: &House<'_>, model: &Model) -> Vec<PlaceId> {
+    let utilities = house.survey.supplies.iter().enumerate();
+    utilities
+        .filter(|(_, supply)| supply.kind == SupplyKind::Utility)
+        .filter_map(|(at, _)| model.supply(at))
+        .collect()
+}
+
+/// Every pair of every mode: those that must stay apart, and every source with the utility. In a survey
+/// of very many sources, pairs on different sides of the service are left out: whoever joins them has
+/// joined each with the utility before, and that is told. So are modes in which something on a third
+/// side feeds.
 #[must_use]
 pub fn meetings(
     house: &House<'_>,
     model: &Model,
-    worst: &Field<'_>,
-    best: Option<&Field<'_>>,
+    fields: &Fields,
     modes: &[Mode],
+    concerned: &Concerned,
 ) -> Vec<Meeting> {
+    let tied = tied(house);
     let mut all = Vec::new();
-    let pairs = pairs(house);
-    for (at, mode) in modes.iter().enumerate() {
-        for &(a, b) in &pairs {
-            let rule = rule(house.survey, a, b, &mode.feeds);
-            let with_utility = house.survey.supplies[a].kind == crate::survey::SupplyKind::Utility;
-            let (Some(from), Some(to)) = (model.supply(a), model.supply(b)) else { continue };
-            if rule == Rule::MayMeet && !with_utility {
-                continue;
-            }
-            let joint = worst.joint(&mode.worst, from, to, MOST_WITNESSES);
-            let agrees = best.is_none() && mode.best == mode.worst;
-            let nearest = if agrees || joint.nearness == Nearness::Never {
-                joint.nearness
-            } else {
-                best.unwrap_or(worst).joint(&mode.best, from, to, 1).nearness
-            };
-            let mut missing = Vec::new();
-            if nearest != joint.nearness || !mode.left_out.is_empty() {
-                missing = behind(model, mode, &joint);
-            }
-            if let Rule::Unknown(fact) = &rule {
-                missing.push(fact.clone());
-            }
-            all.push(Meeting { mode: at, a, b, rule, worst: joint, best: nearest, missing });
+    for (a, b) in pairs(house, model, fields, &tied, concerned.is_small) {
+        for mode in concerned.modes(model, fields, &[a, b]) {
+            all.extend(meeting(house, model, fields, (mode, &modes[mode]), (a, b)));
         }
     }
+    // By mode, then as the sources stand in the survey.
+    all.sort_by_key(|meeting| meeting.mode);
     all
 }
 
-/// Pairs of AC supplies that are tied in, by kind: the utility first.
-fn pairs(house: &House<'_>) -> Vec<(usize, usize)> {
+fn meeting(
+    house: &House<'_>,
+    model: &Model,
+    fields: &Fields,
+    (number, mode): (usize, &Mode),
+    (a, b): (usize, usize),
+) -> Option<Meeting> {
+    let rule = rule(house.survey, a, b, &mode.feeds);
+    let with_utility = house.survey.supplies[a].kind == SupplyKind::Utility;
+    let ends = (model.supply(a)?, model.supply(b)?);
+    if rule == Rule::MayMeet && !with_utility {
+        return None;
+    }
+    let (worst, best) = fields.joints(model, mode, ends);
+    let mut missing = Vec::new();
+    if best != worst.nearness || !mode.left_out.is_empty() {
+        missing = behind(model, mode, &worst, &fields.best().switches_near(&[ends.0, ends.1]));
+    }
+    if let Rule::Unknown(fact) = &rule {
+        missing.push(fact.clone());
+    }
+    Some(Meeting { mode: number, a, b, rule, worst, best, missing })
+}
+
+/// Which modes concern which sources: in a survey of few sources every mode; else those in which
+/// something on their side of the service feeds, or the utility, or nothing.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct Concerned {
+    is_small: bool,
+    count: usize,
+    everywhere: Vec<usize>,
+    of: HashMap<u32, Vec<usize>>,
+}
+
+impl Concerned {
+    /// Sorts the modes.
+    #[must_use]
+    pub fn of(house: &House<'_>, model: &Model, fields: &Fields, modes: &[Mode]) -> Self {
+        let tied = tied(house).len();
+        let is_small = tied * tied * modes.len() <= MOST_MEETINGS;
+        let mut sorted = Self { is_small, count: modes.len(), everywhere: Vec::new(), of: HashMap::new() };
+        for (number, mode) in modes.iter().enumerate() {
+            let is_utility = |supply: &usize| house.survey.supplies[*supply].kind == SupplyKind::Utility;
+            let parts: Vec<Option<u32>> =
+                mode.feeds.iter().map(|supply| fields.worst.part_of(model.supply(*supply)?)).collect();
+            if mode.surveyed || mode.feeds.iter().all(is_utility) || parts.contains(&None) {
+                sorted.everywhere.push(number);
+                continue;
+            }
+            for part in parts.into_iter().flatten() {
+                sorted.of.entry(part).or_default().push(number);
+            }
+        }
+        sorted
+    }
+
+    /// The modes that concern any of these supplies, in order.
+    #[must_use]
+    pub fn modes(&self, model: &Model, fields: &Fields, supplies: &[usize]) -> Vec<usize> {
+        if self.is_small {
+            return (0..self.count).collect();
+        }
+        let parts = supplies.iter().filter_map(|supply| fields.worst.part_of(model.supply(*supply)?));
+        let own = parts.filter_map(|part| self.of.get(&part)).flatten();
+        let mut modes: Vec<usize> = self.everywhere.iter().chain(own).copied().collect();
+        modes.sort_unstable();
+        modes.dedup();
+        modes
+    }
+}
+
+/// AC supplies that are tied in, by kind: the utility first.
+fn tied(house: &House<'_>) -> Vec<usize> {
     let supplies = house.survey.supplies.iter().enumerate();
-    let mut tied: Vec<(crate::survey::SupplyKind, usize)> = supplies
-        .filter(|(at, supply)| {
-            is_ac(supply.kind) && !house.network.edges_at(house.network.supply(*at)).is_empty()
-        })
+    let is_tied = |at: usize| !house.network.edges_at(house.network.supply(at)).is_empty();
+    let mut tied: Vec<(SupplyKind, usize)> = supplies
+        .filter(|(at, supply)| is_ac(supply.kind) && is_tied(*at))
         .map(|(at, supply)| (supply.kind, at))
         .collect();
     tied.sort_unstable();
-    let with_rest = tied.iter().enumerate().flat_map(|(at, a)| tied[at + 1..].iter().map(|b| (a.1, b.1)));
-    with_rest.collect()
+    tied.into_iter().map(|(_, at)| at).collect()
 }
 
-/// The facts on which a joint hangs: devices and interlocks on its path, and what the mode leaves out.
-#[must_use]
-pub fn behind(model: &Model, mode: &Mode, joint: &Joint) -> Vec<Missing> {
-    let mut switches: Vec<u32> = joint.path.iter().filter_map(|wire| model.switch_of(*wire)).collect();
-    switches.extend(joint.witnesses.iter().flatten().map(|one| one.switch));
-    let mut missing: Vec<Missing> =
-        switches.iter().filter_map(|switch| model.doubt(*switch)).cloned().collect();
-    for plate in model.plates.iter().filter(|plate| plate.switches.iter().any(|at| switches.contains(at))) {
-        if let Force::Doubt(facts) = &plate.force {
-            missing.extend(facts.iter().cloned());
-        }
+fn pairs(
+    house: &House<'_>,
+    model: &Model,
+    fields: &Fields,
+    tied: &[usize],
+    is_small: bool,
+) -> Vec<(usize, usize)> {
+    let with_rest = |sources: &[usize]| {
+        let each = sources.iter().enumerate();
+        each.flat_map(|(at, a)| sources[at + 1..].iter().map(|b| (*a, *b))).collect::<Vec<_>>()
+    };
+    if is_small {
+        return with_rest(tied);
     }
+    let is_utility = |at: &usize| house.survey.supplies[*at].kind == SupplyKind::Utility;
+    let (utilities, others): (Vec<usize>, Vec<usize>) = tied.iter().copied().partition(is_utility);
+    let mut by_part: BTreeMap<Option<u32>, Vec<usize>> = BTreeMap::new();
+    for &at in &others {
+        let part = model.supply(at).and_then(|place| fields.worst.part_of(place));
+        by_part.entry(part).or_default().push(at);
+    }
+    let mut pairs = with_rest(&utilities);
+    pairs.extend(utilities.iter().flat_map(|a| others.iter().map(|b| (*a, *b))));
+    pairs.extend(by_part.values().flat_map(|sources| with_rest(sources)));
+    pairs
+}
+
+/// The facts on which a joint hangs: devices and interlocks on its path, and what the mode leaves out;
+/// where that is nothing, all that is missing `near` it.
+#[must_use]
+pub fn behind(model: &Model, mode: &Mode, joint: &Joint, near: &[SwitchId]) -> Vec<Missing> {
+    let mut switches: Vec<SwitchId> = joint.path.iter().filter_map(|wire| model.switch_of(*wire)).collect();
+    switches.extend(joint.witnesses.iter().flatten().map(|one| one.switch));
+    let mut missing = doubts(model, &switches);
     if mode.surveyed && mode.left_out.iter().any(|switch| switches.contains(switch)) {
         missing.push(of_mode(&mode.id));
     }
     if missing.is_empty() {
-        missing = everything(model);
+        missing = doubts(model, near);
     }
     missing.sort();
     missing.dedup();
@@ -204,13 +269,13 @@ fn of_mode(id: &str) -> Missing {
     Missing { item, fact: "devices", cannot_be_seen: false }
 }
 
-/// Every fact of the model that is missing.
+/// Every fact that is missing about some switches: their devices and their interlocks.
 #[must_use]
-pub fn everything(model: &Model) -> Vec<Missing> {
-    let devices = model.switches().filter_map(|(switch, _)| model.doubt(switch)).cloned();
-    let plates = model.plates.iter().flat_map(|plate| match &plate.force {
-        Force::Doubt(facts) => facts.clone(),
-        _ => Vec::new(),
+pub fn doubts(model: &Model, switches: &[SwitchId]) -> Vec<Missing> {
+    let devices = switches.iter().filter_map(|switch| model.doubt(*switch)).cloned();
+    let plates = switches.iter().flat_map(|switch| model.plates_of(*switch)).flat_map(|plate| match &plate.force {
+        Force::Doubt(facts) => facts.as_slice(),
+        _ => &[],
     });
-    devices.chain(plates).collect()
+    devices.chain(plates.cloned()).collect()
 }

@@ -7,6 +7,7 @@
 
 pub mod core;
 pub mod cut;
+pub mod field;
 pub mod grid;
 pub mod ground;
 pub mod meeting;
@@ -16,6 +17,7 @@ pub mod neutral;
 pub mod order;
 pub mod orders;
 pub mod overview;
+pub mod part;
 pub mod rehearse;
 pub mod relay;
 pub mod remedy;
@@ -32,9 +34,8 @@ mod random_tests;
 #[cfg(test)]
 pub(crate) mod sketch;
 
-use self::grid::PlaceId;
 pub use self::grid::{Move, SwitchId};
-use self::meeting::{Field, meetings};
+use self::meeting::{Concerned, Fields, meetings};
 pub use self::meeting::{Joint, Meeting, Nearness};
 pub use self::model::{Handle, Model, Origin};
 pub use self::modes::Mode;
@@ -48,9 +49,13 @@ use crate::house::House;
 pub struct Isolation {
     /// The switching model.
     pub model: Model,
+    /// Its grids between the sources.
+    pub fields: Fields,
     /// The modes: as surveyed, or derived.
     pub modes: Vec<Mode>,
-    /// Every pair of sources in every mode.
+    /// Which modes concern which sources.
+    pub concerned: Concerned,
+    /// Every pair of sources in every mode; of very many sources, those on one side of the service.
     pub meetings: Vec<Meeting>,
     /// The switches that can matter between the sources.
     pub between: Vec<SwitchId>,
@@ -61,13 +66,12 @@ impl Isolation {
     #[must_use]
     pub fn of(house: &House<'_>) -> Self {
         let model = Model::of(house);
-        let sources: Vec<PlaceId> = model.sources.iter().map(|source| source.place).collect();
-        let worst = Field::of(&model.worst, &sources);
-        let best = (!model.is_certain()).then(|| Field::of(&model.best, &sources));
-        let between = best.as_ref().unwrap_or(&worst).switches();
-        let modes = modes::modes(house, &model, &between);
-        let meetings = meetings(house, &model, &worst, best.as_ref(), &modes);
-        Self { model, modes, meetings, between }
+        let fields = Fields::of(house, &model);
+        let between = fields.best().switches();
+        let modes = modes::modes(house, &model, fields.best(), &between);
+        let concerned = Concerned::of(house, &model, &fields, &modes);
+        let meetings = meetings(house, &model, &fields, &modes, &concerned);
+        Self { model, fields, modes, concerned, meetings, between }
     }
 
     /// Whether the surveyor wrote the modes.

@@ -109,6 +109,8 @@ pub struct Model {
     pub sources: Vec<Source>,
     /// The interlocks.
     pub plates: Vec<Plate>,
+    /// By switch: the interlocks that name it.
+    plates_of: HashMap<SwitchId, Vec<usize>>,
 }
 
 /// Whether a device opens.
@@ -165,6 +167,12 @@ impl Model {
         self.doubts[switch as usize].as_ref()
     }
 
+    /// The interlocks that name a switch.
+    pub fn plates_of(&self, switch: SwitchId) -> impl Iterator<Item = &Plate> {
+        let own = self.plates_of.get(&switch).map_or(&[][..], Vec::as_slice);
+        own.iter().map(|plate| &self.plates[*plate])
+    }
+
     /// The switch of a wire, whether it is certain or not.
     #[must_use]
     pub fn switch_of(&self, wire: WireId) -> Option<SwitchId> {
@@ -174,8 +182,9 @@ impl Model {
     /// The place at which a supply comes in, before the device at its output.
     #[must_use]
     pub fn supply(&self, supply: usize) -> Option<PlaceId> {
-        let mut sources = self.sources.iter();
-        sources.find(|source| source.origin == Origin::Supply(supply)).map(|source| source.place)
+        // The supplies come first among the sources, in the survey's order.
+        let source = self.sources.get(supply)?;
+        (source.origin == Origin::Supply(supply)).then_some(source.place)
     }
 
     /// Whether anything at all is unknown.
@@ -400,6 +409,12 @@ impl Builder {
             };
             plates.iter().filter(hold).map(|plate| plate.switches.clone()).collect()
         };
+        let mut plates_of: HashMap<SwitchId, Vec<usize>> = HashMap::new();
+        for (number, plate) in plates.iter().enumerate() {
+            for switch in &plate.switches {
+                plates_of.entry(*switch).or_default().push(number);
+            }
+        }
         debug_assert!(places >= house.network.nodes().len());
         let worst = Grid::new(places, self.worst, self.ranges.clone(), locks(false));
         let best = Grid::new(places, self.best, self.ranges, locks(true));
@@ -412,6 +427,7 @@ impl Builder {
             best,
             sources: self.sources,
             plates,
+            plates_of,
         }
     }
 }

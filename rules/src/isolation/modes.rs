@@ -4,8 +4,12 @@
 //! A derived mode: on the utility every device is closed but the way or plug by which each standby
 //! supply comes in; on a standby supply its own way in is closed, and whatever stands first between
 //! it and a source that it must not meet is open, the partner of its interlock before anything else;
-//! under repair everything that opens is open. A cord is plugged in only while its supply feeds.
+//! under repair every device between the sources is open. A cord is plugged in only while its supply feeds.
 
+use std::collections::HashMap;
+use std::sync::Arc;
+
+use super::field::Field;
 use super::grid::{CLOSED, OPEN, SwitchId};
 use super::model::{Handle, Model};
 use super::rule::{Rule, is_ac, rule};
@@ -25,18 +29,19 @@ pub struct Mode {
     /// Whether the surveyor wrote it.
     pub surveyed: bool,
     /// The positions, with what the surveyor left out taken for the worse.
-    pub worst: Vec<u8>,
+    pub worst: Arc<[u8]>,
     /// The positions, with what the surveyor left out taken for the better.
-    pub best: Vec<u8>,
+    pub best: Arc<[u8]>,
     /// Devices between the sources that the surveyor left out.
     pub left_out: Vec<SwitchId>,
 }
 
-/// The modes of a house. `between`: the switches that can matter between its sources.
+/// The modes of a house. `field`: its best grid between its sources; `between`: the switches that can
+/// matter there.
 #[must_use]
-pub fn modes(house: &House<'_>, model: &Model, between: &[SwitchId]) -> Vec<Mode> {
+pub fn modes(house: &House<'_>, model: &Model, field: &Field, between: &[SwitchId]) -> Vec<Mode> {
     if house.survey.modes.is_empty() {
-        return derived(house, model);
+        return derived(house, model, field, between);
     }
     house.survey.modes.iter().map(|mode| surveyed(house, model, mode, between)).collect()
 }
@@ -60,7 +65,15 @@ fn surveyed(house: &House<'_>, model: &Model, mode: &survey::Mode, between: &[Sw
             best[switch as usize] = OPEN;
         }
     }
-    Mode { id: mode.id.to_string(), name: mode.name.clone(), feeds, surveyed: true, worst, best, left_out }
+    Mode {
+        id: mode.id.to_string(),
+        name: mode.name.clone(),
+        feeds,
+        surveyed: true,
+        worst: worst.into(),
+        best: best.into(),
+        left_out,
+    }
 }
 
 /// The switch that a stand of a mode names, and its position; no position where the stand only says
@@ -106,40 +119,95 @@ fn usual(house: &House<'_>, model: &Model, supply: Option<usize>) -> Vec<u8> {
     model.switches().map(position).collect()
 }
 
-fn derived(house: &House<'_>, model: &Model) -> Vec<Mode> {
+fn derived(house: &House<'_>, model: &Model, field: &Field, between: &[SwitchId]) -> Vec<Mode> {
     let feeding = network::Mode::all(house);
-    let mut modes: Vec<Mode> = feeding.iter().map(|mode| on(house, model, mode.supply)).collect();
-    if !modes.is_empty() {
-        modes.push(under_repair(house, model));
+    if feeding.is_empty() {
+        return Vec::new();
     }
+    let still = still(house, model);
+    let near = Near::of(house, model, field);
+    let mut modes: Vec<Mode> =
+        feeding.iter().map(|mode| on(house, model, (field, &near), &still, mode)).collect();
+    modes.push(under_repair(house, model, between));
     modes
 }
 
-fn under_repair(house: &House<'_>, model: &Model) -> Mode {
+/// On the utility, with every standby supply left out.
+fn still(house: &House<'_>, model: &Model) -> Vec<u8> {
     let mut state = usual(house, model, utility(house));
-    for (switch, handle) in model.switches() {
-        if !matches!(handle, Handle::Transfer(_)) {
-            state[switch as usize] = OPEN;
-        }
+    for feed in house.feeds.standby() {
+        leave_out(house, model, feed, &mut state);
     }
-    whole("repair".to_owned(), "Under repair: everything that opens is open".to_owned(), Vec::new(), state)
+    state
+}
+
+/// The standby supplies on each side of the service.
+struct Near<'h>(HashMap<Option<u32>, Vec<&'h Feed>>);
+
+impl<'h> Near<'h> {
+    fn of(house: &'h House<'_>, model: &Model, field: &Field) -> Self {
+        let mut near: HashMap<Option<u32>, Vec<&Feed>> = HashMap::new();
+        for feed in house.feeds.standby() {
+            near.entry(part(model, field, feed.supply)).or_default().push(feed);
+        }
+        Self(near)
+    }
+
+    fn to(&self, model: &Model, field: &Field, supply: usize) -> &[&'h Feed] {
+        self.0.get(&part(model, field, supply)).map_or(&[], Vec::as_slice)
+    }
+}
+
+fn part(model: &Model, field: &Field, supply: usize) -> Option<u32> {
+    field.part_of(model.supply(supply)?)
+}
+
+fn under_repair(house: &House<'_>, model: &Model, between: &[SwitchId]) -> Mode {
+    let mut state = usual(house, model, utility(house));
+    for &switch in between.iter().filter(|switch| model.best.ranges()[**switch as usize].opens()) {
+        state[switch as usize] = OPEN;
+    }
+    let name = "Under repair: every device between the sources is open".to_owned();
+    whole("repair".to_owned(), name, Vec::new(), state)
 }
 
 fn whole(id: String, name: String, feeds: Vec<usize>, state: Vec<u8>) -> Mode {
-    Mode { id, name, feeds, surveyed: false, best: state.clone(), worst: state, left_out: Vec::new() }
+    let state: Arc<[u8]> = state.into();
+    Mode { id, name, feeds, surveyed: false, best: Arc::clone(&state), worst: state, left_out: Vec::new() }
 }
 
-fn on(house: &House<'_>, model: &Model, supply: usize) -> Mode {
+fn on(
+    house: &House<'_>,
+    model: &Model,
+    (field, near): (&Field, &Near<'_>),
+    still: &[u8],
+    mode: &network::Mode,
+) -> Mode {
+    let supply = mode.supply;
     let item = &house.survey.supplies[supply];
-    let mut state = usual(house, model, Some(supply));
-    for feed in house.feeds.standby().iter().filter(|feed| feed.supply != supply) {
+    let mut state = still.to_vec();
+    let is_root = house.feeds.standby().iter().all(|feed| feed.supply != supply);
+    let all: Vec<&Feed> = house.feeds.standby().iter().collect();
+    // What comes in elsewhere stays left out; what is near is looked at anew.
+    let near = if is_root { &all[..] } else { near.to(model, field, supply) };
+    for feed in near {
+        for switch in way_in(house, model, feed, &state).into_iter().flatten() {
+            state[switch as usize] = CLOSED;
+        }
+    }
+    for (transfer, position) in mode.positions.iter().enumerate() {
+        if let Some(switch) = model.switch(Handle::Transfer(transfer)) {
+            state[switch as usize] = u8::try_from(position.unwrap_or(0) + 1).unwrap_or(1);
+        }
+    }
+    for feed in near.iter().filter(|feed| feed.supply != supply) {
         // What is not known to be kept apart is left closed: so the question stays open.
         if rule(house.survey, supply, feed.supply, &[supply]) == Rule::Apart {
             leave_out(house, model, feed, &mut state);
         }
     }
-    if let Some(feed) = house.feeds.standby().iter().find(|feed| feed.supply == supply) {
-        bring_in(house, model, feed, &mut state);
+    if let Some(feed) = near.iter().find(|feed| feed.supply == supply) {
+        bring_in(house, model, field, feed, &mut state);
     }
     whole(format!("on-{}", item.id), format!("On {}", item.name), vec![supply], state)
 }
@@ -186,35 +254,34 @@ fn leave_out(house: &House<'_>, model: &Model, feed: &Feed, state: &mut [u8]) {
     }
 }
 
-fn bring_in(house: &House<'_>, model: &Model, feed: &Feed, state: &mut [u8]) {
+fn bring_in(house: &House<'_>, model: &Model, field: &Field, feed: &Feed, state: &mut [u8]) {
     let own: Vec<SwitchId> = way_in(house, model, feed, state).into_iter().flatten().collect();
-    for plate in model.plates.iter().filter(|plate| plate.switches.iter().any(|at| own.contains(at))) {
+    for plate in own.iter().flat_map(|switch| model.plates_of(*switch)) {
         for &partner in plate.switches.iter().filter(|at| !own.contains(at)) {
             state[partner as usize] = OPEN;
         }
     }
+    let side = part(model, field, feed.supply);
+    let is_near = |other: usize| {
+        let there = part(model, field, other);
+        there.is_none() || side.is_none() || there == side
+    };
     let supplies = house.survey.supplies.iter().enumerate();
     let others = supplies.filter(|(at, other)| *at != feed.supply && is_ac(other.kind)).map(|(at, _)| at);
-    for other in others {
+    for other in others.filter(|other| is_near(*other)) {
         if rule(house.survey, feed.supply, other, &[feed.supply]) == Rule::Apart {
-            part(model, (feed.supply, other), &own, state);
+            keep_apart(model, field, (feed.supply, other), &own, state);
         }
     }
 }
 
 /// Opens what stands first on each way from one supply to another, past the first one's own way in.
-fn part(model: &Model, (from, to): (usize, usize), own: &[SwitchId], state: &mut [u8]) {
+fn keep_apart(model: &Model, field: &Field, (from, to): (usize, usize), own: &[SwitchId], state: &mut [u8]) {
     let (Some(from), Some(to)) = (model.supply(from), model.supply(to)) else { return };
+    let may = |switch: SwitchId| !own.contains(&switch) && model.best.ranges()[switch as usize].opens();
     // Each turn opens one more switch.
     for _ in 0..state.len() {
-        let live = model.best.live(&[from], state);
-        if !live.has(to) {
-            return;
-        }
-        let path = live.path(&model.best, to);
-        let mut switches = path.iter().filter_map(|wire| model.switch_of(*wire));
-        let first = switches.find(|at| !own.contains(at) && model.best.ranges()[*at as usize].opens());
-        let Some(first) = first else { return };
+        let Some(first) = field.first_switch((from, to), state, may) else { return };
         state[first as usize] = OPEN;
     }
 }

@@ -52,7 +52,7 @@ fn order(house: &House<'_>, isolation: &Isolation, core: &Core, from: usize, to:
     let (before, after) = (&modes[from], &modes[to]);
     let joined = [from, to].into_iter().flat_map(|mode| joined(isolation, mode)).collect::<Vec<_>>();
     let moves = if joined.is_empty() { rules.order(&before.worst, &after.worst) } else { None };
-    let steps = moves.map(|moves| carded(house, model, moves));
+    let steps = moves.map(|moves| carded(house, model, &before.worst, moves));
     let mut remedies = Vec::new();
     if steps.is_none() {
         let wanted = if joined.is_empty() { &apart } else { &joined };
@@ -80,7 +80,7 @@ fn joined(isolation: &Isolation, mode: usize) -> impl Iterator<Item = (usize, us
 
 /// The moves in the order in which hands make them: what breaks loads before what does not, plugs out
 /// last and in first.
-fn carded(house: &House<'_>, model: &Model, moves: Vec<Move>) -> Vec<Step> {
+fn carded(house: &House<'_>, model: &Model, from: &[u8], moves: Vec<Move>) -> Vec<Step> {
     let is_open = |one: &Move| one.to == OPEN && model.worst.ranges()[one.switch as usize].opens();
     let is_closing = |one: &Move| one.to == CLOSED && model.worst.ranges()[one.switch as usize].opens();
     let mut opening: Vec<Move> = moves.iter().copied().filter(is_open).collect();
@@ -88,12 +88,31 @@ fn carded(house: &House<'_>, model: &Model, moves: Vec<Move>) -> Vec<Step> {
     let turning = moves.iter().copied().filter(|one| !is_open(one) && !is_closing(one));
     opening.sort_by_key(|one| hardness(house, model, one.switch));
     closing.sort_by_key(|one| std::cmp::Reverse(hardness(house, model, one.switch)));
-    let all = opening.into_iter().chain(turning).chain(closing);
-    all.flat_map(|one| {
-        let first = (hardness(house, model, one.switch) > 0).then_some(Step::LoadsOff(one.switch));
-        first.into_iter().chain([Step::Move(one)])
-    })
-    .collect()
+    let mut state = from.to_vec();
+    let mut steps = Vec::new();
+    for one in opening.into_iter().chain(turning).chain(closing) {
+        if hardness(house, model, one.switch) > 0 && carries(house, model, &state, one.switch) {
+            steps.push(Step::LoadsOff(one.switch));
+        }
+        state[one.switch as usize] = one.to;
+        steps.push(Step::Move(one));
+    }
+    steps
+}
+
+/// Whether loads hang on one side of a switch and a source on the other, so that it makes or breaks
+/// their current when it is moved.
+fn carries(house: &House<'_>, model: &Model, state: &[u8], switch: u32) -> bool {
+    let mut open = state.to_vec();
+    open[switch as usize] = OPEN;
+    let sources: Vec<u32> = model.sources.iter().map(|source| source.place).collect();
+    let fed = model.worst.live(&sources, &open);
+    let has_loads = |place: u32| {
+        let live = model.worst.live(&[place], &open);
+        house.runs().any(|(at, run)| run.to.is_none() && live.has(house.network.run_end(at)))
+    };
+    let mut wires = model.worst.wires().iter().filter(|wire| wire.contact.is_some_and(|at| at.switch == switch));
+    wires.any(|wire| (fed.has(wire.a) && has_loads(wire.b)) || (fed.has(wire.b) && has_loads(wire.a)))
 }
 
 /// 0: made to break its load. 1: a fuse without a handle, or a device that is not known to break this

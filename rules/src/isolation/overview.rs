@@ -416,7 +416,10 @@ impl Told<'_, '_> {
         match (&work.lockable, &work.sets) {
             (Some(set), _) if set.is_empty() => say!("No source that was surveyed reaches {}.", name),
             (Some(set), _) => say!("To work at {}, open and lock {}; then prove it dead.", name, names(set)),
-            (None, None) => say!("No device cuts {} off from every source: part of it is always live.", name),
+            (None, None) => say!(
+                "No device cuts {} off from every source: part of it is always live. Nobody works there until those who may have disconnected the source itself.",
+                name
+            ),
             (None, Some(sets)) => {
                 let set = sets.first().map_or(&[][..], Vec::as_slice);
                 if !work.missing.is_empty() {

@@ -27,7 +27,7 @@ impl Positions {
     pub fn of_mode(house: &House<'_>, mode: usize) -> Self {
         let isolation = house.isolation();
         match isolation.modes.get(mode) {
-            Some(mode) => Self { stands: mode.worst.clone(), feeds: mode.feeds.clone() },
+            Some(mode) => Self { stands: mode.worst.to_vec(), feeds: mode.feeds.clone() },
             None => {
                 let ranges = isolation.model.worst.ranges();
                 Self { stands: ranges.iter().map(|range| range.lowest).collect(), feeds: Vec::new() }

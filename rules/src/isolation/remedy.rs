@@ -1,7 +1,7 @@
 //! Which single addition would keep two sources apart for good. Each one is tried on the model
 //! before it is named: nothing is suggested that does not make them never meet.
 
-use super::core::Core;
+use super::field::Field;
 use super::grid::{Grid, PlaceId, SwitchId, WireId};
 use super::model::{Force, Handle, Model, Part};
 use super::search::{Given, Search};
@@ -42,7 +42,7 @@ pub fn remedies(house: &House<'_>, isolation: &Isolation, a: usize, b: usize) ->
         return Vec::new();
     };
     let along = along(model, &meeting.worst.path);
-    let trial = Trial { model, core: Core::of(&model.worst, [from, to]), ends: (from, to) };
+    let trial = Trial { model, field: &isolation.fields.worst, ends: (from, to) };
     let mut found = Vec::new();
     for (at, &first) in along.iter().enumerate() {
         for &second in along[at + 1..].iter().filter(|second| trial.parts(first, **second)) {
@@ -91,32 +91,24 @@ fn rank(remedy: &Remedy) -> u8 {
 
 struct Trial<'m> {
     model: &'m Model,
-    core: Core,
+    field: &'m Field,
     ends: (PlaceId, PlaceId),
 }
 
 impl Trial<'_> {
     /// Whether the two never meet once at most one of these switches can be closed.
     fn parts(&self, first: SwitchId, second: SwitchId) -> bool {
-        let mut locks = self.core.grid.locks().to_vec();
+        let Some((grid, from, to)) = self.field.between(self.ends.0, self.ends.1) else { return false };
+        let mut locks = grid.locks().to_vec();
         locks.push(vec![first, second]);
-        let grid = self.core.grid.with_locks(locks);
-        let place = |at| self.core.place(at);
-        let (Some(from), Some(to)) = (place(self.ends.0), place(self.ends.1)) else { return false };
-        never(&grid, from, to)
+        never(&grid.with_locks(locks), from, to)
     }
 
-    /// Whether the two never meet once this edge is taken away.
+    /// Whether nothing at all joins the two once this edge is taken away.
     fn never_without(&self, edge: EdgeId) -> bool {
-        let whole = &self.model.worst;
-        let wires = whole.wires().iter().zip(&self.model.parts);
-        let rest = wires.filter(|(_, part)| **part != Part::Edge(edge)).map(|(wire, _)| *wire).collect();
-        let grid = Grid::new(whole.places(), rest, whole.ranges().to_vec(), whole.locks().to_vec());
-        let core = Core::of(&grid, [self.ends.0, self.ends.1]);
-        match (core.place(self.ends.0), core.place(self.ends.1)) {
-            (Some(from), Some(to)) => never(&core.grid, from, to),
-            _ => true,
-        }
+        let (from, to) = self.ends;
+        let stays = |wire: WireId, _| self.model.parts[wire as usize] != Part::Edge(edge);
+        from != to && self.model.worst.way(to, from, stays).is_empty()
     }
 }
 

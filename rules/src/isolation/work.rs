@@ -16,7 +16,7 @@ use crate::finding::{Missing, Said};
 use crate::house::{House, Item, describe};
 use crate::network::{Node, NodeId};
 use crate::say;
-use crate::survey::{DeviceKind, Fact, Id, SupplyKind};
+use crate::survey::{DeviceKind, Fact, Id, PanelKind, SupplyKind};
 
 /// Most sets that are told of one place.
 pub const MOST_SETS: usize = 8;
@@ -132,7 +132,8 @@ impl<'h, 'm> Cuts<'h, 'm> {
         }
         let open = sure.clone().or_else(|| sets.as_ref().and_then(|sets| sets.first().cloned()));
         let open = open.unwrap_or_default();
-        let prove_dead = self.prove_dead(at, &open);
+        // What is always live is no place to prove dead.
+        let prove_dead = if sets.is_some() { self.prove_dead(at, &open) } else { Vec::new() };
         let stays_live = self.stays_live(nodes, boxes, &open);
         Work { at: at.clone(), whole_box, sets, lockable: sure, missing, prove_dead, stays_live }
     }
@@ -165,7 +166,7 @@ impl<'h, 'm> Cuts<'h, 'm> {
             self.in_box(panel, &|node| live.has(node), &mut told);
         }
         self.neutrals(dead, &|node| live.has(node), &mut told);
-        self.standing_sources(dead, &mut told);
+        self.standing_sources(dead, boxes, &mut told);
         told
     }
 
@@ -213,10 +214,22 @@ impl<'h, 'm> Cuts<'h, 'm> {
         }
     }
 
-    /// Sources that nothing switches off.
-    fn standing_sources(&self, dead: &[NodeId], told: &mut Vec<Said>) {
-        let reach = self.model.worst.reach(dead, |_| true);
-        for source in self.model.sources.iter().filter(|source| reach.has(source.place)) {
+    /// Sources near the place that nothing switches off: reached without passing through another panel of
+    /// AC circuits.
+    fn standing_sources(&self, dead: &[NodeId], boxes: &[usize], told: &mut Vec<Said>) {
+        let network = &self.house.network;
+        let nodes = network.nodes().len();
+        let panel_at = |place: PlaceId| match network.node(place) {
+            Node::Bus(panel, _) | Node::Line(panel) => Some(panel),
+            _ => None,
+        };
+        let is_dc = |panel: usize| self.house.survey.panels[panel].kind.get() == Some(PanelKind::DcCombiner);
+        let is_elsewhere = |place: PlaceId| {
+            let panel = Some(place).filter(|place| (*place as usize) < nodes).and_then(panel_at);
+            panel.is_some_and(|panel| !is_dc(panel) && !boxes.contains(&panel))
+        };
+        let near = self.model.worst.near(dead, |_| true, is_elsewhere);
+        for source in self.model.sources.iter().filter(|source| near.contains(&source.place)) {
             let (Origin::Supply(at) | Origin::DcInput(at) | Origin::BatteryOf(at)) = source.origin;
             let supply = &self.house.survey.supplies[at];
             match (source.origin, supply.kind) {

@@ -6,8 +6,9 @@ use deadfront_rules::finding::{Missing, Verdict};
 use deadfront_rules::house::House;
 use deadfront_rules::isolation::Overview;
 use deadfront_rules::isolation::overview::{
-    APPROVAL, CAUTION, Cut, CutOverview, MeetingOverview, NeutralOverview, OrderOverview,
+    APPROVAL, CAUTION, Cut, CutOverview, MeetingOverview, NeutralOverview, OrderOverview, Stand,
 };
+use deadfront_rules::survey::Id;
 
 /// Missing facts shown at one place.
 const SHOWN: usize = 8;
@@ -54,12 +55,19 @@ fn write_all(
     Ok(())
 }
 
+/// The modes, each with the devices that do not stand alike in all of them.
 fn modes(text: &mut String, overview: &Overview) -> Result {
     writeln!(text, "\nModes")?;
     for mode in &overview.modes {
         let whose = if mode.surveyed { "surveyed" } else { "derived from the network, not surveyed" };
         writeln!(text, "  {} [{}] ({whose})", mode.name, mode.id)?;
-        let stands: Vec<String> = mode.stands.iter().map(|stand| stand.words.to_string()).collect();
+        let moves = |stand: &&Stand| {
+            let others = overview.modes.iter().flat_map(|other| &other.stands);
+            let mut others = others.filter(|other| other.device == stand.device);
+            others.any(|other| other.state != stand.state)
+        };
+        let stands: Vec<String> =
+            mode.stands.iter().filter(moves).map(|stand| stand.words.to_string()).collect();
         if !stands.is_empty() {
             writeln!(text, "    {}", stands.join("; "))?;
         }
@@ -69,10 +77,17 @@ fn modes(text: &mut String, overview: &Overview) -> Result {
 
 fn meetings(text: &mut String, overview: &Overview) -> Result {
     writeln!(text, "\nHow near sources come to meeting")?;
+    let mut told: Vec<(&Id, &Id)> = Vec::new();
     for mode in &overview.modes {
         writeln!(text, "  {}", mode.name)?;
         for one in overview.meetings.iter().filter(|meeting| meeting.mode == mode.id) {
             meeting(text, one)?;
+            // What would part them is the same in every mode.
+            let additions = one.additions.to_string();
+            if !additions.is_empty() && !told.contains(&(&one.a, &one.b)) {
+                writeln!(text, "      what would part them for good: {additions}")?;
+                told.push((&one.a, &one.b));
+            }
         }
     }
     Ok(())
@@ -91,10 +106,6 @@ fn meeting(text: &mut String, meeting: &MeetingOverview) -> Result {
     if meeting.may_meet != Some(true) && !meeting.path.is_empty() {
         let names: Vec<String> = meeting.path.iter().map(|(_, name)| name.to_string()).collect();
         writeln!(text, "      path: {}", names.join(" — "))?;
-    }
-    let additions = meeting.additions.to_string();
-    if !additions.is_empty() {
-        writeln!(text, "      one of these would part them for good: {additions}")?;
     }
     listed(text, &meeting.missing)
 }

@@ -1,11 +1,16 @@
 //! A part that seems dead when its disconnect is open, and that another source can feed.
 
+use std::collections::HashMap;
+
 use crate::checks::check;
 use crate::finding::{Facts, Finding, Verdict, reckoned};
 use crate::house::House;
-use crate::isolation::grid::{CLOSED, Move, PlaceId};
-use crate::isolation::meeting::{Field, Nearness, everything};
-use crate::isolation::search::Given;
+use crate::isolation::core::Core;
+use crate::isolation::grid::{CLOSED, Grid, Move, PlaceId, Wire};
+use crate::isolation::meeting::doubts;
+use crate::isolation::part::Part;
+use crate::isolation::search::{Given, Search};
+use crate::isolation::words::{Join, listed};
 use crate::isolation::{Handle, Model, Origin, SwitchId};
 use crate::network::{Link, NodeId};
 use crate::say;
@@ -110,12 +115,72 @@ fn can_feed_alone(supply: &Supply) -> bool {
 struct Parts<'h> {
     house: &'h House<'h>,
     model: &'h Model,
-    worst: Field<'h>,
-    best: Field<'h>,
-    /// Supplies that can feed alone, with their places.
-    sources: Vec<(usize, PlaceId)>,
+    worst: Side,
+    best: Side,
     /// Everything open.
     still: Vec<u8>,
+}
+
+/// One of the model's grids between its sources and bus sections.
+struct Side {
+    core: Core,
+    /// Supplies that can feed alone, by their places in the core.
+    sources: HashMap<PlaceId, Vec<usize>>,
+}
+
+impl Side {
+    fn of(grid: &Grid, keep: &[PlaceId], sources: &[(PlaceId, usize)]) -> Self {
+        let core = Core::of(grid, keep.iter().copied());
+        let mut by_place: HashMap<PlaceId, Vec<usize>> = HashMap::new();
+        for &(place, supply) in sources {
+            if let Some(place) = core.place(place) {
+                by_place.entry(place).or_default().push(supply);
+            }
+        }
+        Self { core, sources: by_place }
+    }
+
+    /// The places that hang together with a bus section while its disconnect is open, whatever else
+    /// is switched.
+    fn beyond(&self, bus: NodeId, disconnect: SwitchId) -> Vec<PlaceId> {
+        let Some(start) = self.core.place(bus) else { return Vec::new() };
+        let conducts = |wire: Wire| wire.contact.is_none_or(|contact| contact.switch != disconnect);
+        self.core.grid.near(&[start], conducts, |_| false)
+    }
+
+    /// The sources that can feed a bus section while its disconnect is open, in the survey's order.
+    fn feeding(&self, still: &[u8], bus: NodeId, disconnect: SwitchId) -> Vec<usize> {
+        let places = self.beyond(bus, disconnect);
+        let Some(&start) = places.first() else { return Vec::new() };
+        let here = |place: &PlaceId| Some((*place, self.sources.get(place)?));
+        let sources: Vec<(PlaceId, &Vec<usize>)> = places.iter().filter_map(here).collect();
+        if sources.is_empty() {
+            return Vec::new();
+        }
+        let part = Part::of(&self.core.grid, &places);
+        let given = Given { barred: vec![Move { switch: disconnect, to: CLOSED }], free: Vec::new() };
+        let joins = |place: PlaceId| {
+            let (Some(from), Some(to)) = (part.place(place), part.place(start)) else { return false };
+            let search = Search::new(&part.grid, still);
+            !search.is_ok_and(|search| matches!(search.nearest(from, to, &given), Ok(None)))
+        };
+        let feeding = sources.into_iter().filter(|(place, _)| joins(*place));
+        let mut all: Vec<usize> = feeding.flat_map(|(_, supplies)| supplies.iter().copied()).collect();
+        all.sort_unstable();
+        all
+    }
+
+    /// The switches beyond a disconnect.
+    fn switches(&self, bus: NodeId, disconnect: SwitchId) -> Vec<SwitchId> {
+        let grid = &self.core.grid;
+        let places = self.beyond(bus, disconnect);
+        let wires = places.iter().flat_map(|place| grid.wires_at(*place));
+        let mut all: Vec<SwitchId> =
+            wires.filter_map(|wire| grid.wire(*wire).contact).map(|contact| contact.switch).collect();
+        all.sort_unstable();
+        all.dedup();
+        all
+    }
 }
 
 impl<'h> Parts<'h> {
@@ -126,45 +191,33 @@ impl<'h> Parts<'h> {
         });
         let keep: Vec<PlaceId> = model.sources.iter().map(|source| source.place).chain(buses).collect();
         let sources = model.sources.iter().filter_map(|source| match source.origin {
-            Origin::Supply(at) if can_feed_alone(&house.survey.supplies[at]) => Some((at, source.place)),
+            Origin::Supply(at) if can_feed_alone(&house.survey.supplies[at]) => Some((source.place, at)),
             _ => None,
         });
+        let sources: Vec<(PlaceId, usize)> = sources.collect();
         let still = model.worst.ranges().iter().map(|range| range.lowest).collect();
-        Self {
-            house,
-            model,
-            worst: Field::of(&model.worst, &keep),
-            best: Field::of(&model.best, &keep),
-            sources: sources.collect(),
-            still,
-        }
+        let side = |grid| Side::of(grid, &keep, &sources);
+        Self { house, model, worst: side(&model.worst), best: side(&model.best), still }
     }
 
     fn look_at(&self, bus: NodeId, id: &Id) -> Option<Finding> {
         let disconnect = self.disconnect(bus)?;
         let name = self.model.name(self.house, disconnect);
-        let places: Vec<PlaceId> = self.sources.iter().map(|(_, place)| *place).collect();
         let subject = self.house.subject(id);
-        if !self.worst.could_join(bus, disconnect, &places) {
+        let feeding = self.worst.feeding(&self.still, bus, disconnect);
+        if feeding.is_empty() {
             let message = say!("With {} open, nothing else feeds it.", name);
             return Some(Finding::of(&CHECK, subject, Verdict::Meets, message));
         }
-        let joins = |field: &Field<'_>, place| {
-            let barred = vec![Move { switch: disconnect, to: CLOSED }];
-            let given = Given { barred, free: Vec::new() };
-            field.joint_given(&self.still, place, bus, 1, given).nearness != Nearness::Never
-        };
+        let surely = self.best.feeding(&self.still, bus, disconnect);
         let mut facts = Facts::new();
         let (mut feeders, mut unsigned) = (Vec::new(), Some(false));
-        for &(at, place) in &self.sources {
-            if !joins(&self.worst, place) {
-                continue;
-            }
+        for at in feeding {
             let supply = &self.house.survey.supplies[at];
-            feeders.push(supply.name.as_str());
-            let is_certain = joins(&self.best, place) && self.stands_alone(supply, &mut facts);
+            feeders.push(say!("{}", supply.name.as_str()));
+            let is_certain = surely.contains(&at) && self.stands_alone(supply, &mut facts);
             if !is_certain && supply.kind != SupplyKind::Solar {
-                for missing in everything(self.model) {
+                for missing in doubts(self.model, &self.best.switches(bus, disconnect)) {
                     facts.miss::<()>(&missing.item, missing.fact, missing.cannot_be_seen);
                 }
             }
@@ -180,19 +233,18 @@ impl<'h> Parts<'h> {
                 unsigned = Some(true);
             }
         }
+        let by = listed(feeders, Join::And);
         facts.step(reckoned(
             "",
             "sources that feed it past its disconnect",
             say!("{} open, everything else as it may stand", name.clone()),
-            feeders.join(", ").as_str(),
+            by.clone(),
         ));
         let (verdict, derivation) = facts.conclude(unsigned);
-        let by = feeders.join(" and ");
         let message = match verdict {
             Verdict::FallsShort => {
                 say!("With {} open, {} can still make it live, and no sign tells so.", name, by)
             }
-            Verdict::Meets if feeders.is_empty() => say!("With {} open, nothing else feeds it.", name),
             Verdict::Meets => {
                 say!("With {} open, {} can still make it live; signs name every one.", name, by)
             }

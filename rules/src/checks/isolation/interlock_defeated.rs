@@ -1,13 +1,14 @@
 //! An interlock that does not do what it is there for.
 
+use std::collections::HashMap;
+
 use crate::checks::check;
 use crate::finding::{Facts, Finding, Missing, Said, Verdict};
 use crate::house::House;
 use crate::isolation::grid::{CLOSED, Move};
-use crate::isolation::meeting::Field;
 use crate::isolation::model::{Force, Plate};
 use crate::isolation::search::Given;
-use crate::isolation::{Isolation, Nearness, Rule, words};
+use crate::isolation::{Isolation, Meeting, Nearness, Rule, words};
 use crate::say;
 use crate::survey::{Interlock, InterlockKind};
 
@@ -44,14 +45,28 @@ fn find(house: &House<'_>, findings: &mut Vec<Finding>) {
         return;
     }
     let isolation = house.isolation();
-    let field = Field::of(
-        &isolation.model.best,
-        &isolation.model.sources.iter().map(|source| source.place).collect::<Vec<_>>(),
-    );
-    findings.extend(isolation.model.plates.iter().map(|plate| look_at(house, isolation, &field, plate)));
+    let by_part = by_part(isolation);
+    findings.extend(isolation.model.plates.iter().map(|plate| look_at(house, isolation, &by_part, plate)));
 }
 
-fn look_at(house: &House<'_>, isolation: &Isolation, field: &Field<'_>, plate: &Plate) -> Finding {
+/// Meetings of sources that must stay apart and can meet, by the parts in which the two lie.
+type ByPart<'a> = HashMap<Option<u32>, Vec<&'a Meeting>>;
+
+fn by_part(isolation: &Isolation) -> ByPart<'_> {
+    let mut sorted: ByPart<'_> = HashMap::new();
+    let apart = |one: &&Meeting| one.rule != Rule::MayMeet && one.worst.nearness != Nearness::Never;
+    for meeting in isolation.meetings.iter().filter(apart) {
+        let part = |supply| isolation.fields.best().part_of(isolation.model.supply(supply)?);
+        let (a, b) = (part(meeting.a), part(meeting.b));
+        sorted.entry(a).or_default().push(meeting);
+        if a != b {
+            sorted.entry(b).or_default().push(meeting);
+        }
+    }
+    sorted
+}
+
+fn look_at(house: &House<'_>, isolation: &Isolation, meetings: &ByPart<'_>, plate: &Plate) -> Finding {
     let item = &house.survey.interlocks[plate.interlock];
     let subject = house.subject(&item.id);
     let name = item.name.as_str();
@@ -68,7 +83,7 @@ fn look_at(house: &House<'_>, isolation: &Isolation, field: &Field<'_>, plate: &
     facts.need(&item.kind, &item.id, "kind");
     let intact = facts.need(&item.intact, &item.id, "intact");
     facts.seen("", "listed for this panel and complete", intact == Some(true), &item.id, "intact");
-    let past = past(house, isolation, field, plate);
+    let past = past(house, isolation, meetings, plate);
     if let Past::Perhaps(missing) = &past {
         for one in missing {
             facts.miss::<()>(&one.item, one.fact, one.cannot_be_seen);
@@ -110,30 +125,27 @@ enum Past {
 
 /// A pair that hangs on a way of the interlock, so that the interlock is there for it, and that can
 /// meet all the same.
-fn past(house: &House<'_>, isolation: &Isolation, field: &Field<'_>, plate: &Plate) -> Past {
-    let model = &isolation.model;
+fn past(house: &House<'_>, isolation: &Isolation, meetings: &ByPart<'_>, plate: &Plate) -> Past {
+    let Isolation { model, fields, .. } = isolation;
+    let field = fields.best();
+    let mut parts: Vec<Option<u32>> = plate.switches.iter().flat_map(|at| field.parts_of(*at)).collect();
+    parts.sort_unstable();
+    parts.dedup();
+    let state: Vec<u8> = model.best.ranges().iter().map(|range| range.lowest).collect();
     let mut perhaps = Vec::new();
-    for meeting in isolation.meetings.iter().filter(|one| one.rule != Rule::MayMeet) {
+    for meeting in parts.iter().filter_map(|part| meetings.get(part)).flatten() {
         let (Some(a), Some(b)) = (model.supply(meeting.a), model.supply(meeting.b)) else { continue };
-        if meeting.worst.nearness == Nearness::Never {
-            continue;
-        }
-        let state: Vec<u8> = model.best.ranges().iter().map(|range| range.lowest).collect();
         let is_key = |switch: &u32| {
-            let barred = vec![Move { switch: *switch, to: CLOSED }];
-            let given = Given { barred, free: Vec::new() };
-            field.joint_given(&state, a, b, 1, given).nearness == Nearness::Never
+            let given = Given { barred: vec![Move { switch: *switch, to: CLOSED }], free: Vec::new() };
+            field.joint_given(&model.best, &state, (a, b), 1, given).nearness == Nearness::Never
         };
         if !plate.switches.iter().any(is_key) {
             continue;
         }
-        if meeting.rule == Rule::Apart && field.joint(&state, a, b, 1).nearness != Nearness::Never {
-            let slip = meeting
-                .worst
-                .witnesses
-                .first()
-                .map_or_else(|| say!(""), |moves| words::moves(house, model, moves));
-            return Past::Surely(slip);
+        let surely = field.joint(&model.best, &state, (a, b), 1).nearness != Nearness::Never;
+        if meeting.rule == Rule::Apart && surely {
+            let first = meeting.worst.witnesses.first();
+            return Past::Surely(first.map_or_else(|| say!(""), |moves| words::moves(house, model, moves)));
         }
         perhaps.extend(meeting.missing.iter().cloned());
     }

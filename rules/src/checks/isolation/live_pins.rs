@@ -4,7 +4,8 @@ use crate::checks::check;
 use crate::finding::{Derivation, Facts, Finding, Missing, Severity, Verdict, reckoned};
 use crate::house::House;
 use crate::isolation::grid::{CLOSED, Move, OPEN, PlaceId};
-use crate::isolation::meeting::{Field, Joint, behind};
+use crate::isolation::field::Field;
+use crate::isolation::meeting::{Joint, behind, services};
 use crate::isolation::search::Given;
 use crate::isolation::{Handle, Mode, Model, Nearness, Origin, SwitchId, words};
 use crate::network::Link;
@@ -76,8 +77,8 @@ fn look_at_cord(house: &House<'_>, run: &Run) -> Finding {
 struct Pins<'h> {
     house: &'h House<'h>,
     model: &'h Model,
-    worst: Field<'h>,
-    best: Field<'h>,
+    worst: Field,
+    best: Field,
 }
 
 impl<'h> Pins<'h> {
@@ -85,15 +86,21 @@ impl<'h> Pins<'h> {
         let model = &house.isolation().model;
         let inlets = (0..house.survey.inlets.len()).map(|at| house.network.inlet(at));
         let keep: Vec<PlaceId> = model.sources.iter().map(|source| source.place).chain(inlets).collect();
-        Self { house, model, worst: Field::of(&model.worst, &keep), best: Field::of(&model.best, &keep) }
+        let services = services(house, model);
+        let field = |grid| Field::of(grid, &keep, &services);
+        Self { house, model, worst: field(&model.worst), best: field(&model.best) }
     }
 
     fn look_at(&self, at: usize, inlet: &Inlet) -> Finding {
         let house = self.house;
         let subject = house.subject(&inlet.id);
-        let modes = &house.isolation().modes;
         let plugs = self.plugs(at);
-        let all = modes.iter().flat_map(|mode| self.sources(&plugs).map(move |source| (mode, source)));
+        let sources = self.sources(at, &plugs);
+        let isolation = house.isolation();
+        let near: Vec<usize> = sources.iter().map(|(supply, _)| *supply).collect();
+        let modes = isolation.concerned.modes(self.model, &isolation.fields, &near);
+        let modes = modes.into_iter().map(|mode| &isolation.modes[mode]);
+        let all = modes.flat_map(|mode| sources.iter().map(move |source| (mode, *source)));
         let joints: Vec<(&Mode, Joint, Nearness)> =
             all.map(|(mode, (_, place))| self.joint(at, mode, place, &plugs)).collect();
         let worst = joints.iter().min_by_key(|(_, joint, _)| joint.nearness);
@@ -104,7 +111,7 @@ impl<'h> Pins<'h> {
         };
         let derivation = self.derivation(joint);
         let Nearness::Moves(moves) = best else {
-            let missing = self.missing(&joints);
+            let missing = self.missing(at, &joints);
             let message = say!(
                 "Whether the pins of {} can be live is not known yet. Count on it that they can.",
                 inlet.name.as_str()
@@ -147,22 +154,28 @@ impl<'h> Pins<'h> {
             .collect()
     }
 
-    /// Sources that can make the pins live: not the supply on the cord itself, and not solar that
-    /// surely stops by itself.
-    fn sources<'p>(&'p self, plugs: &'p [(usize, SwitchId)]) -> impl Iterator<Item = (usize, PlaceId)> + 'p {
+    /// Sources that can make the pins live: not the supply on the cord itself, not solar that surely
+    /// stops by itself, not what is on another side of the service (the utility is as near as that).
+    fn sources(&self, inlet: usize, plugs: &[(usize, SwitchId)]) -> Vec<(usize, PlaceId)> {
         let survey = self.house.survey;
-        let on_cord = move |supply: usize| {
+        let on_cord = |supply: usize| {
             plugs.iter().any(|(run, _)| survey.runs[*run].from == survey.supplies[supply].id)
         };
-        let counts = move |supply: usize| {
+        let counts = |supply: usize| {
             let item = &survey.supplies[supply];
             let stops = item.kind == SupplyKind::Solar && item.anti_islanding.get() == Some(true);
             !stops && item.kind != SupplyKind::Battery && !on_cord(supply)
         };
-        self.model.sources.iter().filter_map(move |source| match source.origin {
-            Origin::Supply(supply) if counts(supply) => Some((supply, source.place)),
+        let side = self.worst.part_of(self.house.network.inlet(inlet));
+        let is_near = |place| {
+            let there = self.worst.part_of(place);
+            there.is_none() || side.is_none() || there == side
+        };
+        let sources = self.model.sources.iter().filter_map(|source| match source.origin {
+            Origin::Supply(supply) if counts(supply) && is_near(source.place) => Some((supply, source.place)),
             _ => None,
-        })
+        });
+        sources.collect()
     }
 
     /// How near a source comes to the pins while no cord is in the inlet.
@@ -183,19 +196,22 @@ impl<'h> Pins<'h> {
         let barred = plugs.iter().map(|(_, plug)| Move { switch: *plug, to: CLOSED }).collect();
         let given = Given { barred, free: Vec::new() };
         let pins = self.house.network.inlet(inlet);
-        let worst = self.worst.joint_given(&unplugged(&mode.worst), source, pins, 1, given.clone());
+        let grid = &self.model.worst;
+        let worst = self.worst.joint_given(grid, &unplugged(&mode.worst), (source, pins), 1, given.clone());
         let best = if worst.nearness == Nearness::Never {
             Nearness::Never
         } else {
-            self.best.joint_given(&unplugged(&mode.best), source, pins, 1, given).nearness
+            let grid = &self.model.best;
+            self.best.joint_given(grid, &unplugged(&mode.best), (source, pins), 1, given).nearness
         };
         (mode, worst, best)
     }
 
-    fn missing(&self, joints: &[(&Mode, Joint, Nearness)]) -> Vec<Missing> {
+    fn missing(&self, inlet: usize, joints: &[(&Mode, Joint, Nearness)]) -> Vec<Missing> {
+        let near = self.best.switches_near(&[self.house.network.inlet(inlet)]);
         let open = joints.iter().filter(|(_, joint, best)| joint.nearness != *best);
         let mut missing: Vec<Missing> =
-            open.flat_map(|(mode, joint, _)| behind(self.model, mode, joint)).collect();
+            open.flat_map(|(mode, joint, _)| behind(self.model, mode, joint, &near)).collect();
         missing.sort();
         missing.dedup();
         missing

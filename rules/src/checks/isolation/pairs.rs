@@ -1,6 +1,8 @@
 //! Two sources over all modes: how near they come, at best and at worst. The three checks that ask
 //! for it differ in the number that they flag.
 
+use std::collections::HashMap;
+
 use crate::checks::CheckInfo;
 use crate::finding::{Derivation, Finding, Missing, Said, Severity, Verdict, reckoned};
 use crate::house::{House, site_id};
@@ -37,9 +39,10 @@ pub(super) enum Standing {
 pub(super) fn pairs<'a>(house: &'a House<'_>) -> Vec<Pair<'a>> {
     let isolation = house.isolation();
     let mut pairs: Vec<Pair<'a>> = Vec::new();
+    let mut places: HashMap<(usize, usize), usize> = HashMap::new();
     for meeting in &isolation.meetings {
         let numbers = (meeting.a, meeting.b);
-        let at = pairs.iter().position(|pair| pair.numbers == numbers).unwrap_or_else(|| {
+        let at = *places.entry(numbers).or_insert_with(|| {
             let (a, b) = (&house.survey.supplies[meeting.a], &house.survey.supplies[meeting.b]);
             pairs.push(Pair { a, b, meetings: Vec::new(), isolation, numbers });
             pairs.len() - 1

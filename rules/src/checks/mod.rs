@@ -6,6 +6,7 @@
 pub mod conductors;
 pub mod devices;
 pub mod grounding;
+pub mod isolation;
 pub mod old_house;
 pub mod service;
 pub mod supply;
@@ -27,6 +28,8 @@ pub enum Folder {
     Service,
     /// Supplies of one's own: what they carry, start and keep running.
     Supply,
+    /// How sources can meet, and what has to be open to work.
+    Isolation,
     /// Neutral, ground and electrodes.
     Grounding,
     /// What older houses hold.
@@ -42,6 +45,7 @@ impl Folder {
             Self::Devices => "devices",
             Self::Service => "service",
             Self::Supply => "supply",
+            Self::Isolation => "isolation",
             Self::Grounding => "grounding",
             Self::OldHouse => "old house",
         }
@@ -120,6 +124,7 @@ static REGISTRY: &[&[&CheckInfo]] = &[
     devices::CHECKS,
     service::CHECKS,
     supply::CHECKS,
+    isolation::CHECKS,
     grounding::CHECKS,
     old_house::CHECKS,
 ];

@@ -7,6 +7,7 @@ mod detail;
 mod findings;
 mod generated;
 mod intent;
+mod isolation;
 mod lists;
 mod mark;
 mod models;

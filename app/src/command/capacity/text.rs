@@ -3,7 +3,7 @@
 use std::fmt::{Result, Write};
 
 use deadfront_rules::capacity::demand::{Assessed, Line};
-use deadfront_rules::capacity::run_time::{MONTHS, Months, Percentiles, RunTime, ToAdd};
+use deadfront_rules::capacity::run_time::{LONGEST, MONTHS, Months, Percentiles, RunTime, ToAdd};
 use deadfront_rules::capacity::{DirectCurrent, FaultOverview, Overview, StartOverview, SupplyOverview};
 use deadfront_rules::finding::{Missing, Verdict};
 use deadfront_rules::house::House;
@@ -182,12 +182,14 @@ fn together(text: &mut String, house: &House<'_>, overview: &SupplyOverview) -> 
     };
     let sets = &overview.together;
     writeln!(text, "  What can run together besides lighting and outlets, in this order of starting")?;
-    for set in sets.together.iter().take(SETS) {
+    // A set of no heavy load says only that lighting and outlets run.
+    let heavy: Vec<_> = sets.together.iter().filter(|set| !set.loads.is_empty()).collect();
+    for set in heavy.iter().take(SETS) {
         writeln!(text, "    {}", names(&set.loads, ", then "))?;
     }
-    if sets.together.is_empty() {
+    if heavy.is_empty() {
         let why = if sets.complete {
-            "nothing: lighting and outlets alone are more than it gives"
+            "nothing: what runs anyway, or each heavy load by itself, is more than it gives"
         } else {
             "it cannot be told"
         };
@@ -217,6 +219,9 @@ fn of_run_time(text: &mut String, run_time: &RunTime) -> Result {
         hours(bounds.mild)
     )?;
     let chance = |found: Percentiles| {
+        if found.p10 >= LONGEST {
+            return "two weeks or more".to_owned();
+        }
         format!(
             "{:.1} h (a tenth is over by {:.1} h, nine tenths by {:.1} h)",
             found.p50, found.p10, found.p90

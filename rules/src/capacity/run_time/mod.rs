@@ -19,5 +19,5 @@ pub use months::{MONTHS, Month, Months, SunFrom, months_of};
 pub use needed::{Need, Needed, battery_needed};
 pub use of_island::{RunTime, Stores, Sun, run_time, store_of, sun_of};
 pub(crate) use of_island::{charged_by_sun, usual_day};
-pub use simulate::{Charge, Percentiles, Simulation, simulated, through_a_day};
+pub use simulate::{Charge, LONGEST, Percentiles, Simulation, simulated, through_a_day};
 pub use to_add::{ToAdd, to_add};

@@ -37,8 +37,8 @@ pub struct Charge {
 const PARTS: usize = 4;
 /// The longest outage that is followed [days].
 const LONGEST_DAYS: usize = 14;
-/// The longest outage that is followed [h]: two weeks.
-const LONGEST: f64 = LONGEST_DAYS as f64 * DAY;
+/// The longest outage that is followed [h]: two weeks. A run time of that means: no end in sight.
+pub const LONGEST: f64 = LONGEST_DAYS as f64 * DAY;
 /// When the outage of [`through_a_day`] begins [h]: the sun is down, and the evening's loads are on.
 const EVENING: f64 = 18.0;
 

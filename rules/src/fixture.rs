@@ -271,6 +271,7 @@ pub(crate) fn with_battery() -> Value {
             ("/supplies/1/battery", battery),
             ("/supplies/1/efficiency", json!("93 %")),
             ("/supplies/1/idle_power", json!("60 W")),
+            ("/supplies/1/peak_efficiency", json!("96 %")),
             ("/supplies/1/wanted_run_time", json!("8 h")),
             ("/loads/1/power", json!("1200 W")),
             ("/loads/1/power_factor", json!("100 %")),

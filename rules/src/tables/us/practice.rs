@@ -41,8 +41,6 @@ row_ids!(
         SolarYield = "solar_yield";
         /// Time of one on and off of a load that cycles [min].
         CycleTime = "cycle_time";
-        /// Share of what goes into a battery that comes out again.
-        ChargeEfficiency = "charge_efficiency";
     }
 );
 

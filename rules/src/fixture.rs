@@ -28,7 +28,7 @@ pub(crate) fn one_circuit() -> Value {
             "main": {
                 "kind": "breaker", "rating": "100 A", "poles": 2, "voltage": "240 V",
                 "interrupting_rating": "22 kA", "common_trip": true, "gfci": false, "afci": false,
-                "rated_100_percent": false
+                "rated_100_percent": false, "lockable": true
             },
             "ways": [{
                 "id": "P.1", "spaces": [1], "label": "Hall lights",

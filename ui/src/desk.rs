@@ -32,7 +32,7 @@ use crate::sheet::Sheet;
 use crate::sizing::{self, Plan, Settings};
 use crate::shown::Shown;
 use crate::words::{label, tell};
-use crate::{Intent, Mark, Place, Standing, detail, findings};
+use crate::{Intent, Mark, Place, Standing, capacity, detail, findings};
 
 /// Values entered lately that are offered again, for each field.
 const RECENTS: usize = 4;
@@ -59,6 +59,8 @@ pub(crate) struct Desk {
     to_open: RefCell<Option<Id>>,
     settings: RefCell<Settings>,
     rehearsing: RefCell<Rehearsing>,
+    /// What is shown in the Capacity place.
+    topic: RefCell<Option<String>>,
     small: RefCell<BTreeMap<Id, slint::Image>>,
     lines: Rc<Lines>,
     finding_lines: Rc<Lines>,
@@ -101,6 +103,7 @@ impl Desk {
             to_open: RefCell::default(),
             settings: RefCell::default(),
             rehearsing: RefCell::default(),
+            topic: RefCell::default(),
             small: RefCell::default(),
             models: Models::default(),
             listener: RefCell::default(),
@@ -204,7 +207,11 @@ impl Desk {
         match self.place() {
             Place::Findings => self.fill_findings(window),
             Place::Isolation => self.fill_isolation(window),
-            Place::Capacity | Place::Handover => {}
+            Place::Capacity => {
+                window.global::<Navigation>().set_deeper(false);
+                capacity::fill(window, &self.shown(), self.topic.borrow().as_deref());
+            }
+            Place::Handover => window.global::<Navigation>().set_deeper(false),
             Place::Site | Place::Supplies | Place::Panels | Place::Runs | Place::Loads => {
                 self.fill_listing(window);
                 self.fill_detail(window);
@@ -1007,6 +1014,14 @@ impl Desk {
                     window.global::<Navigation>().invoke_open_item(id.into());
                 }
             }
+        }
+    }
+
+    /// A topic of the Capacity place was chosen.
+    pub(crate) fn topic_chosen(&self, key: &str) {
+        self.topic.replace(Some(key.to_owned()));
+        if let Some(window) = self.window() {
+            self.fill_place(&window);
         }
     }
 

@@ -2,6 +2,7 @@
 //! It knows no file, no JSON and no rule of electricity.
 
 mod ask;
+mod capacity;
 mod desk;
 mod detail;
 mod findings;

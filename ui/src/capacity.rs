@@ -387,7 +387,7 @@ fn plot(series: &Series) -> Plot {
                 .iter()
                 .filter_map(|bar| {
                     Some(drawing::Bar {
-                        name: format!("{}, {}", tell(&bar.label), tell(&bar.words)),
+                        name: tell(&bar.label).to_string(),
                         value: bar.share? * 100.0,
                         limit: Some(100.0),
                     })

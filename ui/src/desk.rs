@@ -20,10 +20,11 @@ use deadfront_rules::{Assessment, assess};
 use slint::{ComponentHandle as _, ModelRc, SharedString, VecModel, Weak};
 
 use crate::generated::{
-    self, DeadfrontWindow, Detail, FindingsAdapter, Listing, Navigation, Page, PlaceState, Sheet as SheetGlobal,
+    self, DeadfrontWindow, Detail, FindingsAdapter, Handover as HandoverGlobal, Listing, Navigation, Page, PlaceState, Sheet as SheetGlobal,
     Status, Walk as WalkGlobal,
 };
 use crate::ask::{Ask, Next};
+use crate::handover::{Pen, SIGN};
 use crate::isolation::{self, Rehearsing};
 use crate::lists::{self, Lines};
 use crate::models::{longest, row_number, sync};
@@ -59,6 +60,7 @@ pub(crate) struct Desk {
     to_open: RefCell<Option<Id>>,
     settings: RefCell<Settings>,
     rehearsing: RefCell<Rehearsing>,
+    pen: RefCell<Pen>,
     /// What is shown in the Capacity place.
     topic: RefCell<Option<String>>,
     small: RefCell<BTreeMap<Id, slint::Image>>,
@@ -103,6 +105,7 @@ impl Desk {
             to_open: RefCell::default(),
             settings: RefCell::default(),
             rehearsing: RefCell::default(),
+            pen: RefCell::default(),
             topic: RefCell::default(),
             small: RefCell::default(),
             models: Models::default(),
@@ -211,7 +214,10 @@ impl Desk {
                 window.global::<Navigation>().set_deeper(false);
                 capacity::fill(window, &self.shown(), self.topic.borrow().as_deref());
             }
-            Place::Handover => window.global::<Navigation>().set_deeper(false),
+            Place::Handover => {
+                window.global::<Navigation>().set_deeper(false);
+                crate::handover::fill_pen(window, &self.pen.borrow());
+            }
             Place::Site | Place::Supplies | Place::Panels | Place::Runs | Place::Loads => {
                 self.fill_listing(window);
                 self.fill_detail(window);
@@ -1023,6 +1029,42 @@ impl Desk {
         if let Some(window) = self.window() {
             self.fill_place(&window);
         }
+    }
+
+    // Handover.
+
+    /// A deed of the place: the signature is drawn here, everything else is done outside.
+    pub(crate) fn act_on_handover(&self, key: &str) {
+        if key == SIGN {
+            self.pen.take();
+            self.write(|_| {});
+            self.set_signing(true);
+        } else {
+            self.tell(Intent::Handover(key.to_owned()));
+        }
+    }
+
+    /// The pen did something.
+    pub(crate) fn write(&self, stroke: impl FnOnce(&mut Pen)) {
+        stroke(&mut self.pen.borrow_mut());
+        if let Some(window) = self.window() {
+            crate::handover::fill_pen(&window, &self.pen.borrow());
+        }
+    }
+
+    pub(crate) fn set_signing(&self, signing: bool) {
+        if let Some(window) = self.window() {
+            let page = window.global::<HandoverGlobal>();
+            page.set_problem(SharedString::new());
+            page.set_signing(signing);
+        }
+    }
+
+    pub(crate) fn sign(&self) {
+        let Some(window) = self.window() else { return };
+        let page = window.global::<HandoverGlobal>();
+        let intent = self.pen.borrow().signed(&page.get_name(), &page.get_licence());
+        self.tell(intent);
     }
 
     // Sizing before a quote.

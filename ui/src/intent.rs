@@ -3,7 +3,7 @@
 use std::collections::BTreeMap;
 
 use deadfront_rules::edit::Edit;
-use deadfront_rules::survey::Id;
+use deadfront_rules::survey::{Id, Role};
 
 /// What a person wants. The window changes nothing itself: it shows what it is given next.
 #[derive(Clone, Debug, PartialEq)]
@@ -24,6 +24,19 @@ pub enum Intent {
     AddReading(Id),
     /// Prices of cable per foot in hundredths kept, by the name of the cable.
     KeepPrices(BTreeMap<String, u32>),
+    /// A deed of the Handover place, by its key.
+    Handover(String),
+    /// A signature.
+    Sign {
+        /// Name, written out.
+        name: String,
+        /// As what.
+        role: Role,
+        /// Licence number of an electrician; may be empty.
+        licence: String,
+        /// Strokes of points, in heights of the pad from its upper left corner.
+        strokes: Vec<Vec<(f32, f32)>>,
+    },
     /// A photo wanted for an item: the pictures that can be had are offered with `offer_photos`.
     AttachPhoto(Id),
     /// A picture made a photo of an item; a folder is watched from now on instead.

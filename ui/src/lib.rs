@@ -7,6 +7,7 @@ mod desk;
 mod detail;
 mod findings;
 mod generated;
+mod handover;
 mod intent;
 mod isolation;
 mod lists;
@@ -22,6 +23,7 @@ mod sizing;
 mod window;
 mod words;
 
+pub use handover::{Deed, SIGN, Told};
 pub use intent::{Intent, Recent, Standing};
 pub use mark::Mark;
 pub use picture::Picture;

@@ -11,10 +11,10 @@ use slint::{ComponentHandle, LogicalSize, PlatformError};
 use crate::ask::Ask;
 use crate::desk::Desk;
 use crate::generated::{
-    Capacity, DeadfrontWindow, Detail, DisplayAdapter, FindingsAdapter, Isolation, Listing, Navigation, Page, Recent as RecentRow,
+    Capacity, DeadfrontWindow, Detail, DisplayAdapter, FindingsAdapter, Handover, Isolation, Listing, Navigation, Page, Recent as RecentRow,
     Setting, Sheet, Sizing, Status, Surveys, Walk,
 };
-use crate::{Intent, Picture, Place, Recent, Standing, Theme};
+use crate::{Deed, Intent, Picture, Place, Recent, Standing, Theme, Told};
 
 /// Smallest and largest text, as a factor on the standard size.
 const TEXT_SCALES: std::ops::RangeInclusive<f32> = 1.0..=1.5;
@@ -141,6 +141,20 @@ impl AppWindow {
             Some((id, slint::Image::from_rgb8(pixels)))
         };
         self.desk.set_small_pictures(pictures.into_iter().filter_map(image).collect());
+    }
+
+    /// Shows what stands in the Handover place, and what can be done there.
+    pub fn set_handover(&self, told: &[Told], deeds: &[Deed]) {
+        crate::handover::fill(&self.window, told, deeds);
+    }
+
+    /// The signature was taken: its sheet closes. With a problem it stays open and says it.
+    pub fn signed(&self, problem: &str) {
+        if problem.is_empty() {
+            self.desk.set_signing(false);
+        } else {
+            self.window.global::<Handover>().set_problem(problem.into());
+        }
     }
 
     /// Says something once, above the page, until the next edit.
@@ -319,6 +333,14 @@ fn connect(window: &DeadfrontWindow, desk: &Rc<Desk>) {
     on!(Isolation, on_place_chosen, |desk, key| desk.rehearse(|state| state.place = Id::new(&key)));
     on!(Isolation, on_target_chosen, |desk, key| desk.rehearse(|state| state.choose_target(&key)));
     on!(Capacity, on_chosen, |desk, key| desk.topic_chosen(&key));
+    on!(Handover, on_act, |desk, key| desk.act_on_handover(&key));
+    on!(Handover, on_role_chosen, |desk, key| desk.write(|pen| pen.choose(&key)));
+    on!(Handover, on_pen_down, |desk, x, y| desk.write(|pen| pen.down(x, y)));
+    on!(Handover, on_pen_moved, |desk, x, y| desk.write(|pen| pen.moved(x, y)));
+    on!(Handover, on_pen_up, |desk| desk.write(crate::handover::Pen::up));
+    on!(Handover, on_ink_cleared, |desk| desk.write(crate::handover::Pen::wipe));
+    on!(Handover, on_signed, |desk| desk.sign());
+    on!(Handover, on_left, |desk| desk.set_signing(false));
     on!(Sizing, on_turned, |desk, key, by| desk.size_with(|settings| settings.turn(&key, by)));
     on!(Sizing, on_chosen, |desk, key, pick| desk.size_with(|settings| settings.choose(&key, &pick)));
     on!(Sizing, on_planned, |desk, metal| desk.plan(&metal));

@@ -1,7 +1,11 @@
 //! Files, command line, PDF and wiring.
 
 pub mod command;
+pub mod compare;
 pub mod demo;
 pub mod file;
+pub mod handout;
 pub mod paper;
 pub mod report;
+pub mod sheet;
+pub mod sign;

@@ -1,10 +1,14 @@
 //! Files, command line, PDF and wiring.
 
 pub mod command;
+pub mod compare;
 pub mod demo;
 pub mod file;
+pub mod handout;
 pub mod paper;
 pub mod photo;
 pub mod report;
 pub mod store;
 pub mod visit;
+pub mod sheet;
+pub mod sign;

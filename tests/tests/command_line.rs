@@ -193,3 +193,115 @@ fn size_answers_for_a_load() {
     assert!(stdout(&output).contains("AWG"), "{}", stdout(&output));
     assert_eq!(run(&["size", "--amps", "32"]).status.code(), Some(2));
 }
+
+#[test]
+fn verify_tells_survey_and_pdf_by_its_exit_code() {
+    use deadfront::sign::{Signer, new_revision, sign};
+    use deadfront_rules::survey::{Ink, Role};
+    let folder = TempDir::new().expect("a folder");
+    let file = demo_file(folder.path());
+    let unsigned = run(&["verify", text(&file)]);
+    assert_eq!(unsigned.status.code(), Some(1));
+    assert!(stdout(&unsigned).contains("Revision 1 is a draft: nobody has signed it."));
+
+    let mut survey = deadfront::file::open(&file).expect("a survey");
+    let signer = Signer {
+        name: "S. Example".to_owned(),
+        role: Role::Surveyor,
+        licence: String::new(),
+        when: chrono::DateTime::parse_from_rfc3339("2026-11-25T10:00:00-05:00").expect("a time"),
+        ink: Ink::drawn(0.3, &[vec![(0.1, 0.1, None), (0.5, 0.2, None)]]).expect("ink"),
+    };
+    sign(&mut survey, signer, None).expect("signed");
+    deadfront::file::save(&file, &survey).expect("saved");
+    let pdf = folder.path().join("house.pdf");
+    run(&["report", text(&file), "--pdf", text(&pdf)]);
+    for arguments in
+        [vec!["verify", text(&file)], vec!["verify", text(&pdf), text(&file)], vec!["verify", text(&pdf)]]
+    {
+        let output = run(&arguments);
+        assert_eq!(output.status.code(), Some(0), "{}{}", stdout(&output), stderr(&output));
+        assert!(stdout(&output).ends_with("Everything is as it was signed.\n"));
+    }
+    // The PDF opens as the survey does, and is never saved over.
+    assert_eq!(run(&["check", text(&pdf)]).stdout, run(&["check", text(&file)]).stdout);
+    let refused = deadfront::file::save(&pdf, &survey).expect_err("a PDF stands there").to_string();
+    assert!(refused.contains("cannot be saved into a PDF"), "{refused}");
+
+    let changed = fs::read_to_string(&file).expect("read").replacen("S. Example", "S. Exempla", 1);
+    fs::write(&file, changed).expect("written");
+    let output = run(&["verify", text(&file), text(&pdf), "--json"]);
+    assert_eq!(output.status.code(), Some(1));
+    let answer: Value = serde_json::from_slice(&output.stdout).expect("JSON");
+    let broken = |remark: &&Value| remark["mark"] == "broken";
+    let said =
+        answer["remarks"].as_array().expect("a list").iter().find(broken).expect("something is broken");
+    assert_eq!(said["text"], "The signature of S. Exempla, surveyor, was changed after it was made.");
+    assert_eq!(run(&["verify"]).status.code(), Some(2));
+    assert_eq!(run(&["verify", text(&file), text(&file)]).status.code(), Some(2));
+
+    let next = new_revision(&survey).expect("signed");
+    deadfront::file::save(&file, &next).expect("saved");
+    let out = folder.path().join("new.json");
+    fs::write(folder.path().join("panels.csv"), "panel,id\n").expect("written");
+    let table = folder.path().join("panels.csv");
+    let output = run(&["import", text(&pdf), "--panels", text(&table), "--out", text(&out)]);
+    assert_eq!(output.status.code(), Some(2));
+    assert!(stderr(&output).contains("start a new revision"), "{}", stderr(&output));
+}
+
+#[test]
+fn a_handout_goes_out_and_its_schedule_comes_back() {
+    let folder = TempDir::new().expect("a folder");
+    let file = demo_file(folder.path());
+    let out = folder.path().join("out");
+    let time = "2026-11-25T10:00:00-05:00";
+    let output = run(&["handout", text(&file), "--out", text(&out), "--time", time]);
+    assert_eq!(output.status.code(), Some(0), "{}", stderr(&output));
+    let stem = "demo-house-invented-revision-1";
+    for name in
+        [&format!("{stem}.pdf"), &format!("{stem}.json"), "panels.csv", "runs.csv", "loads.csv", "cables.csv"]
+    {
+        assert!(fs::metadata(out.join(name)).is_ok_and(|about| about.len() > 100), "{name}");
+    }
+    let archives = ["a.zip", "b.zip"].map(|name| {
+        let archive = folder.path().join(name);
+        run(&["handout", text(&file), "--out", text(&archive), "--time", time]);
+        fs::read(archive).expect("the archive is there")
+    });
+    assert!(archives[0].starts_with(b"PK") && archives[0] == archives[1]);
+
+    let new = folder.path().join("new.json");
+    let table = out.join("panels.csv");
+    let import = || run(&["import", text(&file), "--panels", text(&table), "--out", text(&new)]);
+    assert_eq!(import().status.code(), Some(0));
+    assert_eq!(run(&["compare", text(&file), text(&new)]).status.code(), Some(0));
+    let again = import();
+    assert_eq!(again.status.code(), Some(2), "an existing file is never replaced");
+    fs::remove_file(&new).expect("removed");
+    let rows = fs::read_to_string(&table).expect("read").replacen("20 A", "20 B", 1);
+    fs::write(&table, rows).expect("written");
+    let wrong = import();
+    assert_eq!(wrong.status.code(), Some(2));
+    assert!(
+        stderr(&wrong).contains("(device.rating): \"20 B\" needs one of the units"),
+        "{}",
+        stderr(&wrong)
+    );
+    assert!(!new.exists());
+}
+
+#[test]
+fn compare_tells_facts_and_verdicts() {
+    let folder = TempDir::new().expect("a folder");
+    let file = demo_file(folder.path());
+    let new = folder.path().join("new.json");
+    let changed = deadfront::demo::DEMO.replacen("\"20 A\"", "\"200 A\"", 1);
+    fs::write(&new, changed).expect("written");
+    let output = run(&["compare", text(&file), text(&new)]);
+    assert_eq!(output.status.code(), Some(1));
+    assert!(stdout(&output).contains("20 A -> 200 A"), "{}", stdout(&output));
+    let output = run(&["compare", text(&file), text(&new), "--json"]);
+    let answer: Value = serde_json::from_slice(&output.stdout).expect("JSON");
+    assert_eq!(answer["facts"].as_array().map(Vec::len), Some(1));
+}

@@ -5,13 +5,17 @@
 
 mod capacity;
 mod check;
+mod compare;
 mod demo;
 mod explain;
 mod isolate;
+mod handout;
+mod import;
 mod json;
 mod report;
 mod size;
 mod text;
+mod verify;
 mod window;
 
 use std::path::PathBuf;
@@ -67,6 +71,14 @@ enum Command {
     Isolate(isolate::Isolate),
     /// Write the PDF of a survey
     Report(report::Report),
+    /// Tell whether a survey and its PDF are what was signed, and belong together
+    Verify(verify::Verify),
+    /// Tell which facts and verdicts changed between two surveys of a house
+    Compare(compare::Compare),
+    /// Write everything that is handed out into a folder or an archive: PDF, survey, photos, tables
+    Handout(handout::Handout),
+    /// Take a panel schedule from a spreadsheet into a new survey file
+    Import(import::Import),
     /// Explain a check; without a name, list every check
     Explain(explain::Explain),
     /// Size conductor, device and ground for a load, or list the cable of a whole survey
@@ -77,7 +89,7 @@ enum Command {
     Demo(demo::Demo),
     /// Open a survey in the window
     Open {
-        /// The survey file
+        /// The survey file, or a PDF that carries one
         file: PathBuf,
     },
 }
@@ -89,6 +101,15 @@ pub enum PaperSize {
     A4,
     /// 8.5 in × 11 in
     Letter,
+}
+
+impl PaperSize {
+    fn sheet(self) -> crate::paper::Sheet {
+        match self {
+            Self::A4 => crate::paper::Sheet::A4,
+            Self::Letter => crate::paper::Sheet::Letter,
+        }
+    }
 }
 
 /// Runs the program with these arguments (the first is its name).
@@ -122,6 +143,10 @@ fn dispatch(command: Option<Command>) -> anyhow::Result<Outcome> {
         Some(Command::Capacity(capacity)) => capacity.run(),
         Some(Command::Isolate(isolate)) => isolate.run(),
         Some(Command::Report(report)) => report.run(),
+        Some(Command::Verify(verify)) => verify.run(),
+        Some(Command::Compare(compare)) => compare.run(),
+        Some(Command::Handout(handout)) => handout.run(),
+        Some(Command::Import(import)) => import.run(),
         Some(Command::Explain(explain)) => explain.run(),
         Some(Command::Size(size)) => size.run(),
         Some(Command::Schema) => print_json(&crate::file::schema()),

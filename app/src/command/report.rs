@@ -10,7 +10,6 @@ use deadfront_rules::survey::Survey;
 use deadfront_rules::{Assessment, assess};
 
 use super::{Outcome, PaperSize, print};
-use crate::paper::Sheet;
 use crate::{file, report};
 
 /// Arguments of `report`.
@@ -60,11 +59,7 @@ fn write(
     paper: PaperSize,
     made: DateTime<FixedOffset>,
 ) -> anyhow::Result<()> {
-    let sheet = match paper {
-        PaperSize::A4 => Sheet::A4,
-        PaperSize::Letter => Sheet::Letter,
-    };
-    let written = report::Report { survey, assessment, made, sheet }.pdf()?;
+    let written = report::Report { survey, assessment, made, sheet: paper.sheet() }.pdf()?;
     for warning in &written.warnings {
         print(&format!("note: {warning}\n"))?;
     }

@@ -4,6 +4,8 @@ use std::fmt;
 use std::io::{self, ErrorKind};
 use std::path::{Path, PathBuf};
 
+use crate::sign::PdfError;
+
 /// How many complaints are listed before the rest is only counted.
 const LISTED: usize = 20;
 /// Longest piece of the file that a message repeats, in characters.
@@ -63,6 +65,13 @@ pub enum FileError {
         /// Its size in bytes.
         bytes: u64,
     },
+    /// The file is a PDF, and no survey can be had from it or saved into it.
+    Pdf {
+        /// The file, where the bytes came from one.
+        file: Option<PathBuf>,
+        /// Why not.
+        reason: PdfError,
+    },
     /// The file holds no survey that this program understands.
     Broken {
         /// The file, where the bytes came from one.
@@ -94,7 +103,9 @@ impl FileError {
     pub(super) fn in_file(mut self, path: &Path) -> Self {
         match &mut self {
             Self::System { file, .. } => path.clone_into(file),
-            Self::TooLarge { file, .. } | Self::Broken { file, .. } => *file = Some(path.to_owned()),
+            Self::TooLarge { file, .. } | Self::Broken { file, .. } | Self::Pdf { file, .. } => {
+                *file = Some(path.to_owned())
+            }
         }
         self
     }
@@ -104,7 +115,7 @@ impl FileError {
     pub fn complaints(&self) -> &[Complaint] {
         match self {
             Self::Broken { complaints, .. } => complaints,
-            Self::System { .. } | Self::TooLarge { .. } => &[],
+            Self::System { .. } | Self::TooLarge { .. } | Self::Pdf { .. } => &[],
         }
     }
 }
@@ -124,6 +135,7 @@ impl fmt::Display for FileError {
                 bytes.div_ceil(MEGABYTE),
                 super::LARGEST / MEGABYTE
             ),
+            Self::Pdf { file, reason } => write!(f, "{}{reason}", prefix(file.as_deref(), ": ")),
             Self::Broken { file, complaints, more } => {
                 let prefix = prefix(file.as_deref(), ", ");
                 let mut lines: Vec<String> =

@@ -57,6 +57,8 @@ fn kind_words(list: &str) -> Option<&'static str> {
         "photos" => "photo",
         "notes" => "note",
         "signatures" => "signature",
+        "answers" => "answer",
+        "revisions" => "revision",
         _ => return None,
     })
 }

@@ -14,23 +14,40 @@ use super::item::item_and_field;
 use super::place::{Step, Trail, offset_in, offset_of, place_of};
 use super::shape::Shape;
 use super::{syntax, version, words};
+use crate::sign::{is_pdf, survey_in};
 
 /// Largest survey file that is read, in bytes.
 pub const LARGEST: u64 = 64 * 1024 * 1024;
 
-/// Reads the survey in a file.
+/// Reads the survey in a file: a survey file, or a PDF that carries one.
 ///
 /// # Errors
-/// [`FileError::System`] when the file cannot be read, else as [`read_survey`]; the message names
-/// the file.
+/// [`FileError::System`] when the file cannot be read, [`FileError::Pdf`] when it is a PDF with no
+/// survey, else as [`read_survey`]; the message names the file.
 pub fn open(path: impl AsRef<Path>) -> Result<Survey, FileError> {
     let path = path.as_ref();
-    read_bytes(path).and_then(|bytes| read_survey(&bytes)).map_err(|error| error.in_file(path))
+    let read = |bytes: Vec<u8>| {
+        if is_pdf(&bytes) {
+            let survey = survey_in(&bytes).map_err(|reason| FileError::Pdf { file: None, reason })?;
+            return read_survey(&survey);
+        }
+        read_survey(&bytes)
+    };
+    bytes_of(path).and_then(read).map_err(|error| error.in_file(path))
+}
+
+/// The bytes of a file that holds a survey or a PDF.
+///
+/// # Errors
+/// [`FileError::System`] when the file cannot be read, [`FileError::TooLarge`].
+pub fn read_file(path: impl AsRef<Path>) -> Result<Vec<u8>, FileError> {
+    let path = path.as_ref();
+    bytes_of(path).map_err(|error| error.in_file(path))
 }
 
 /// A file past the limit is not read, and one that does not tell its size no further than that, so
 /// that a wrong file does not fill the memory.
-fn read_bytes(path: &Path) -> Result<Vec<u8>, FileError> {
+fn bytes_of(path: &Path) -> Result<Vec<u8>, FileError> {
     let refused = |reason| FileError::system(path, "read", reason);
     let file = File::open(path).map_err(refused)?;
     let bytes = file.metadata().map_err(refused)?.len();

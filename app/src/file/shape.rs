@@ -86,12 +86,12 @@ mod tests {
 
     #[test]
     fn the_schema_tells_lists_from_objects() {
-        for list in ["panels", "ways", "spaces", "surges", "ratings", "buses", "positions"] {
+        for list in ["panels", "ways", "spaces", "surges", "ratings", "buses", "positions", "strokes"] {
             assert!(LISTS.contains(list), "{list}");
         }
         assert_eq!(
             OBJECTS.iter().copied().collect::<Vec<_>>(),
-            ["battery", "device", "main", "output_device", "site"]
+            ["battery", "device", "ink", "key", "main", "output_device", "site", "state"]
         );
     }
 }

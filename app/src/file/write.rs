@@ -1,13 +1,14 @@
 //! Saves a survey file so that the old one is whole until the new one is.
 
 use std::fs::{self, File};
-use std::io::{self, Write};
+use std::io::{self, Read, Write};
 use std::path::{Path, PathBuf};
 
 use deadfront_rules::survey::Survey;
 use tempfile::{Builder, NamedTempFile};
 
 use super::error::FileError;
+use crate::sign::{PdfError, is_pdf};
 
 /// What the name of a file begins and ends with while it is being written.
 const BEFORE: &str = ".deadfront-";
@@ -26,10 +27,14 @@ pub fn to_json(survey: &Survey) -> String {
 /// the place of the old one in one step. A link is followed; the permissions of an old file are kept.
 ///
 /// # Errors
-/// [`FileError::System`] when the folder is missing, the disk is full or the system refuses; the old
-/// file is then unchanged, and nothing is left beside it.
+/// [`FileError::System`] when the folder is missing, the disk is full or the system refuses,
+/// [`FileError::Pdf`] when the old file is a PDF; the old file is then unchanged, and nothing is left
+/// beside it.
 pub fn save(path: impl AsRef<Path>, survey: &Survey) -> Result<(), FileError> {
     let path = path.as_ref();
+    if begins_as_pdf(path) {
+        return Err(FileError::Pdf { file: Some(path.to_owned()), reason: PdfError::NoPlace });
+    }
     let text = to_json(survey);
     replace(path, |file| file.write_all(text.as_bytes()))
         .map_err(|reason| FileError::system(path, "saved", reason))
@@ -53,6 +58,12 @@ pub fn create(path: impl AsRef<Path>, survey: &Survey) -> Result<(), FileError> 
     created().map_err(|reason| FileError::system(path, "saved", reason))
 }
 
+/// Whether a PDF stands there: a survey may have been opened from it.
+fn begins_as_pdf(path: &Path) -> bool {
+    let mut start = [0; 5];
+    File::open(path).and_then(|mut file| file.read_exact(&mut start)).is_ok() && is_pdf(&start)
+}
+
 /// Puts what `write` writes in the place of the file, or leaves the file as it was.
 pub(crate) fn replace(path: &Path, write: impl FnOnce(&mut File) -> io::Result<()>) -> io::Result<()> {
     let target = match fs::canonicalize(path) {
@@ -72,6 +83,15 @@ pub(crate) fn replace(path: &Path, write: impl FnOnce(&mut File) -> io::Result<(
     new.as_file().sync_all()?;
     new.persist(&target).map_err(|error| error.error)?;
     sync_folder(&folder)
+}
+
+/// The folder beside a survey file that holds its photos: `house-photos` for `house.json`.
+#[must_use]
+pub fn photo_folder(path: impl AsRef<Path>) -> PathBuf {
+    let path = path.as_ref();
+    let mut name = path.file_stem().unwrap_or_default().to_owned();
+    name.push("-photos");
+    path.with_file_name(name)
 }
 
 /// Removes files that a killed program left half written in this folder, and tells how many. One

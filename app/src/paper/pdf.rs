@@ -6,6 +6,7 @@ use printpdf::{PdfDocument, PdfSaveOptions, PdfWarnMsg};
 
 use super::laid::{Laid, PaperWarning};
 use super::layout::PaperError;
+use super::pdf_attach::{Extras, attach};
 use super::pdf_faces::{EmbeddedFaces, embed};
 use super::pdf_finish::{finish, seal};
 use super::pdf_page::page;
@@ -45,6 +46,14 @@ pub struct Written {
 /// [`PaperError::Face`] when a face cannot be reduced to its used characters, [`PaperError::Write`] when
 /// the file cannot be put together.
 pub fn write(laid: &Laid, meta: &Meta) -> Result<Written, PaperError> {
+    write_with(laid, meta, &Extras::default())
+}
+
+/// Writes pages as a PDF that carries files and entries of our own.
+///
+/// # Errors
+/// As [`write`].
+pub fn write_with(laid: &Laid, meta: &Meta, extras: &Extras) -> Result<Written, PaperError> {
     let faces = embed(laid)?;
     let mut pdf = PdfDocument::new(&meta.title);
     add_resources(&mut pdf, laid, &faces);
@@ -52,6 +61,7 @@ pub fn write(laid: &Laid, meta: &Meta) -> Result<Written, PaperError> {
     let mut reports = Vec::new();
     let mut file = pdf.to_lopdf_document(&options(), &mut reports);
     finish(&mut file, laid, meta)?;
+    attach(&mut file, extras, meta.modified)?;
     file.compress();
     let mut bytes = Vec::new();
     // Links and bookmarks are small objects by the thousand: packed together they shrink by far.

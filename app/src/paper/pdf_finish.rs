@@ -52,7 +52,7 @@ fn own_annotations(file: &mut File) {
     }
 }
 
-fn reference(file: &File, key: &[u8]) -> Result<ObjectId, PaperError> {
+pub(super) fn reference(file: &File, key: &[u8]) -> Result<ObjectId, PaperError> {
     file.trailer.get(key).and_then(Object::as_reference).map_err(|error| PaperError::Write(error.to_string()))
 }
 
@@ -70,7 +70,7 @@ fn info_of(meta: &Meta) -> Dictionary {
 }
 
 /// A date as in ISO 32000-1, 7.9.4: `D:20260131093000-05'00'`.
-fn pdf_date(time: DateTime<FixedOffset>) -> String {
+pub(super) fn pdf_date(time: DateTime<FixedOffset>) -> String {
     let minutes = time.offset().local_minus_utc() / 60;
     let sign = if minutes < 0 { '-' } else { '+' };
     let minutes = minutes.abs();
@@ -153,22 +153,49 @@ fn set_children(entry: &mut Dictionary, own: &[usize], ids: &[ObjectId], open: b
 
 /// Gives the file a name made from its content, in place of the blank one at its end.
 pub(super) fn seal(bytes: &mut [u8]) -> Result<(), PaperError> {
-    let blank = "0".repeat(NAME_BYTES * 2);
-    let name: String =
-        Sha256::digest(&*bytes).iter().take(NAME_BYTES).map(|byte| format!("{byte:02X}")).collect();
-    let mut sealed = 0;
-    let mut from = last_trailer(bytes);
-    while let Some(at) = find(bytes, blank.as_bytes(), from) {
-        if let Some(place) = bytes.get_mut(at..at + name.len()) {
-            place.copy_from_slice(name.as_bytes());
-        }
-        sealed += 1;
-        from = at + name.len();
-    }
-    if sealed == 2 {
+    let name = name_of(bytes);
+    if put(bytes, &blank(), &name) == 2 {
         return Ok(());
     }
     Err(PaperError::Write("the file has no place for its name".to_owned()))
+}
+
+/// Whether a file still is what [`write`](super::write) made: its name is that of its content.
+/// `None` when it bears no such name. Any byte changed, added or lost breaks it.
+#[must_use]
+pub fn is_as_written(bytes: &[u8]) -> Option<bool> {
+    let file = File::load_mem(bytes).ok()?;
+    let Object::Array(names) = file.trailer.get(b"ID").ok()? else { return None };
+    let name = names.first()?.as_str().ok()?;
+    if name.len() != NAME_BYTES {
+        return None;
+    }
+    let name: String = name.iter().map(|byte| format!("{byte:02X}")).collect();
+    let mut unnamed = bytes.to_vec();
+    let places = put(&mut unnamed, &name, &blank());
+    Some(places == 2 && name_of(&unnamed) == name)
+}
+
+fn blank() -> String {
+    "0".repeat(NAME_BYTES * 2)
+}
+
+fn name_of(bytes: &[u8]) -> String {
+    Sha256::digest(bytes).iter().take(NAME_BYTES).map(|byte| format!("{byte:02X}")).collect()
+}
+
+/// Puts `new` in each place of `old`, a text of the same length, in the last trailer.
+fn put(bytes: &mut [u8], old: &str, new: &str) -> usize {
+    let mut places = 0;
+    let mut from = last_trailer(bytes);
+    while let Some(at) = find(bytes, old.as_bytes(), from) {
+        if let Some(place) = bytes.get_mut(at..at + new.len()) {
+            place.copy_from_slice(new.as_bytes());
+        }
+        places += 1;
+        from = at + new.len();
+    }
+    places
 }
 
 fn last_trailer(bytes: &[u8]) -> usize {

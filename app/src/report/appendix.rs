@@ -1,4 +1,4 @@
-//! Derivations, figures from memory, cautions, places to sign.
+//! Derivations, figures from memory, cautions.
 
 use deadfront_rules::Assessment;
 use deadfront_rules::finding::{Derivation, Finding, Step};
@@ -6,7 +6,7 @@ use deadfront_rules::finding::{Derivation, Finding, Step};
 use super::Numbered;
 use super::shared::{Piece, Shared};
 use super::words::check_title;
-use crate::paper::{Block, BlockKind, Column, ColumnWidth, Row, Signature, Span, Text};
+use crate::paper::{Block, BlockKind, Column, ColumnWidth, Row, Span, Text};
 
 /// How each figure that falls short came about, step by step. Steps that several figures share are
 /// printed once, behind the others.
@@ -148,28 +148,4 @@ pub(super) fn cautions() -> Vec<Block> {
         "What was lawful when it was built may be allowed to remain. Ask the authority having jurisdiction.",
     ];
     vec![Block::heading(1, "Cautions"), Block::bullets(items.into_iter().map(Text::from).collect())]
-}
-
-/// Places for surveyor, owner and electrician.
-pub(super) fn signatures() -> Vec<Block> {
-    let place = |role: &str| Signature {
-        role: role.to_owned(),
-        name: String::new(),
-        signed: String::new(),
-        ink: None,
-    };
-    vec![
-        Block::heading(1, "Signatures"),
-        Block::paragraph(
-            "The surveyor signs for what was seen, the owner for having read it, the licensed electrician for \
-             having taken it over. No signature gives permission to work.",
-        )
-        .kept_with_next(),
-        Block::new(BlockKind::Signatures(vec![
-            place("Surveyor"),
-            place("Owner"),
-            place("Licensed electrician, licence number"),
-            place("Date and place"),
-        ])),
-    ]
 }

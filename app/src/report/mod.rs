@@ -6,10 +6,12 @@
 
 mod appendix;
 mod capacity;
+mod changes;
 mod cover;
 mod findings;
-mod fingerprint;
+mod handover;
 mod open_questions;
+mod qr;
 mod schedules;
 mod shared;
 mod words;
@@ -19,9 +21,12 @@ use deadfront_rules::Assessment;
 use deadfront_rules::finding::{Finding, Verdict};
 use deadfront_rules::survey::Survey;
 
-pub use fingerprint::fingerprint;
+use crate::file;
+use crate::paper::{self, Attachment, Block, Document, Extras, Meta, PaperError, Running, Sheet, Written};
+use crate::sign::{self, ATTACHED, fingerprint};
 
-use crate::paper::{self, Block, Document, Meta, PaperError, Running, Sheet, Written};
+/// The program that makes the PDF, as the PDF names it.
+pub const CREATOR: &str = concat!("Deadfront ", env!("CARGO_PKG_VERSION"));
 
 /// What a report is made of.
 #[derive(Debug, Clone, Copy)]
@@ -73,14 +78,36 @@ impl Report<'_> {
     /// When the document cannot be laid out or written; the message says why.
     pub fn pdf(&self) -> Result<Written, PaperError> {
         let laid = paper::lay_out(&self.document())?;
-        paper::write(&laid, &self.meta())
+        paper::write_with(&laid, &self.meta(), &self.extras())
+    }
+
+    /// The survey, so that one file carries all, and what [`sign::verify_pdf`] needs to make it again.
+    fn extras(&self) -> Extras {
+        let sheet = match self.sheet {
+            Sheet::A4 => "a4",
+            Sheet::Letter => "letter",
+        };
+        Extras {
+            entries: vec![
+                (sign::FINGERPRINT_ENTRY, fingerprint(self.survey)),
+                (sign::REVISION_ENTRY, self.survey.revision.to_string()),
+                (sign::SHEET_ENTRY, sheet.to_owned()),
+                (sign::MADE_ENTRY, self.made.to_rfc3339()),
+            ],
+            attachments: vec![Attachment {
+                name: ATTACHED.to_owned(),
+                media: "application/json",
+                about: "The survey that this paper was made from".to_owned(),
+                bytes: file::to_json(self.survey).into_bytes(),
+            }],
+        }
     }
 
     fn running(&self) -> Running {
         Running {
             house: self.survey.site.name.clone(),
-            revision: "Draft, not signed".to_owned(),
-            fingerprint: format!("Fingerprint {}", fingerprint::short(&fingerprint(self.survey))),
+            revision: handover::revision_words(self.survey),
+            fingerprint: format!("Fingerprint {}", sign::short(&fingerprint(self.survey))),
             page_pattern: "Page {page} of {pages}".to_owned(),
         }
     }
@@ -92,7 +119,7 @@ impl Report<'_> {
             title: format!("Survey of {}", site.name),
             author: author.to_owned(),
             subject: format!("Electrical survey, fingerprint {}", fingerprint(self.survey)),
-            creator: format!("Deadfront {}", env!("CARGO_PKG_VERSION")),
+            creator: CREATOR.to_owned(),
             language: "en-US".to_owned(),
             created: self.made,
             modified: self.made,
@@ -103,15 +130,17 @@ impl Report<'_> {
         let numbered = self.numbered();
         let mut blocks =
             vec![Block::heading(1, "Contents"), Block::new(paper::BlockKind::Contents { deepest: 2 })];
+        blocks.extend(changes::section(self.survey));
         blocks.extend(findings::falls_short(&numbered));
         blocks.extend(open_questions::section(self.survey, self.assessment));
+        blocks.extend(handover::answers(self.survey, self.assessment, &numbered));
         blocks.extend(schedules::section(self.survey));
         blocks.extend(capacity::section(self.survey));
         blocks.extend(findings::meets(self.assessment));
         blocks.extend(appendix::derivations(&numbered));
         blocks.extend(appendix::from_memory(self.assessment));
         blocks.extend(appendix::cautions());
-        blocks.extend(appendix::signatures());
+        blocks.extend(handover::acceptance(self.survey));
         blocks
     }
 

@@ -2,6 +2,7 @@
 //! the file, and what comes of it back to the window. It decides nothing about electricity.
 
 mod assessing;
+mod handing;
 mod photos;
 mod prices;
 mod surveys;
@@ -14,11 +15,14 @@ use std::time::Duration;
 use chrono::Local;
 use deadfront_rules::edit::{self, Refused};
 use deadfront_rules::finding::Said;
+use deadfront_rules::say;
 use deadfront_rules::survey::Id;
 use deadfront_ui::{AppWindow, Intent, Standing, WindowError};
 
+use crate::sign::{Signer, may_edit};
 use crate::store::{Job, Opened, Pace, Places, Session};
 use assessing::Assessing;
+use handing::Handing;
 use photos::Photos;
 
 /// How often what could not be written is tried again, and the camera's folder is looked into.
@@ -44,6 +48,8 @@ struct Visit {
     session: Option<Session>,
     assessing: Assessing,
     photos: Photos,
+    /// A PDF or hand-out being written.
+    handing: Option<Handing>,
     /// A copy being written.
     copying: Option<Job<Result<Said, Said>>>,
 }
@@ -109,7 +115,7 @@ fn watch(visit: &Rc<RefCell<Visit>>) {
 
 impl Visit {
     fn new(window: AppWindow, places: Places) -> Self {
-        Self { window, places, session: None, assessing: Assessing::default(), photos: Photos::default(), copying: None }
+        Self { window, places, session: None, assessing: Assessing::default(), photos: Photos::default(), handing: None, copying: None }
     }
 
     /// Shows a session that was just opened.
@@ -130,7 +136,11 @@ impl Visit {
 
     fn hear(&mut self, intent: Intent) {
         match intent {
-            Intent::Edit(edit) => self.change(|session| session.edit(*edit).map(|_| ())),
+            Intent::Edit(edit) => match self.session.as_ref().map(|session| may_edit(session.survey())) {
+                // The window offers no edit of a signed survey; a sheet may still have been open.
+                Some(Err(frozen)) => self.window.say(&frozen.to_string()),
+                _ => self.change(|session| session.edit(*edit).map(|_| ())),
+            },
             Intent::Undo => self.change(|session| session.undo().map(|_| ())),
             Intent::Redo => self.change(|session| session.redo().map(|_| ())),
             Intent::AddReading(item) => self.add_reading(&item),
@@ -139,6 +149,14 @@ impl Visit {
             Intent::KeepPrices(prices) => {
                 if let Err(why) = prices::keep(&self.places, &prices) {
                     self.window.say(&why.to_string());
+                }
+            }
+            Intent::Handover(key) => self.hand_over(&key),
+            Intent::Sign { name, role, licence, strokes } => {
+                let when = Local::now().fixed_offset();
+                match handing::ink(&strokes) {
+                    Some(ink) => self.sign(Signer { name, role, licence, when, ink }),
+                    None => self.window.signed(&say!("Nothing is drawn yet: sign with a finger or a pen.").to_string()),
                 }
             }
             Intent::NewSurvey => self.new_survey(),
@@ -181,6 +199,7 @@ impl Visit {
 
     /// Says how things stand with the file.
     fn stand(&self) {
+        self.show_handover();
         let Some(session) = &self.session else {
             self.window.set_standing(&Standing::default());
             return;
@@ -190,7 +209,7 @@ impl Visit {
             banner: session.banner().map_or_else(String::new, |banner| banner.text.to_string()),
             undo: name(session.undo_name()),
             redo: name(session.redo_name()),
-            editable: true,
+            editable: may_edit(session.survey()).is_ok(),
         });
     }
 
@@ -210,6 +229,7 @@ impl Visit {
         }
         self.collect_photos();
         self.collect_copy();
+        self.collect_handing();
     }
 }
 

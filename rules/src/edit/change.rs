@@ -139,6 +139,8 @@ pub(super) enum Change {
     Insert { list: List, at: usize, item: Value },
     /// An item leaves a list.
     Remove { list: List, at: usize, item: Value },
+    /// The survey as a whole takes another form: signed, answered, taken up again.
+    Whole { before: Box<Value>, after: Box<Value> },
     /// An item moves within its list.
     Move { list: List, item: Id, from: usize, to: usize },
 }
@@ -155,6 +157,7 @@ impl Change {
             Self::Insert { list, at, item } => Self::Remove { list, at, item },
             Self::Remove { list, at, item } => Self::Insert { list, at, item },
             Self::Move { list, item, from, to } => Self::Move { list, item, from: to, to: from },
+            Self::Whole { before, after } => Self::Whole { before: after, after: before },
         }
     }
 
@@ -168,6 +171,7 @@ impl Change {
             }
             Self::Insert { list, at, item } => on_list(survey, list, &Step::Insert(*at, item)),
             Self::Remove { list, at, item } => on_list(survey, list, &Step::Remove(*at, item)),
+            Self::Whole { before, after } => whole(survey, before, after),
             Self::Move { list, from, to, .. } => on_list(survey, list, &Step::Move(*from, *to)),
         }
     }
@@ -176,12 +180,22 @@ impl Change {
     pub(super) fn item(&self) -> Option<Id> {
         match self {
             Self::Set { item, .. } | Self::Move { item, .. } => Some(item.clone()),
+            Self::Whole { .. } => None,
             Self::Insert { item, .. } | Self::Remove { item, .. } => {
                 let id = item.get("id").or_else(|| item.get("on"))?;
                 Id::new(id.as_str()?)
             }
         }
     }
+}
+
+/// The whole survey changes only if it is exactly the one that the step starts from.
+fn whole(survey: &mut Survey, before: &Value, after: &Value) -> Result<(), Refused> {
+    if serde_json::to_value(&*survey).ok().as_ref() != Some(before) {
+        return Err(Refused::changed());
+    }
+    *survey = serde_json::from_value(after.clone()).map_err(|error| Refused::unfit(error.to_string()))?;
+    Ok(())
 }
 
 fn set(survey: &mut Survey, place: Place, field: &str, before: &Value, after: &Value) -> Result<(), Refused> {

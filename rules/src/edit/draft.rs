@@ -63,7 +63,7 @@ impl Draft {
     pub(super) fn items(&self) -> usize {
         let is_item = |change: &&Change| match change {
             Change::Insert { list, .. } | Change::Remove { list, .. } => *list != List::InDoubt,
-            Change::Set { .. } | Change::Move { .. } => false,
+            Change::Set { .. } | Change::Move { .. } | Change::Whole { .. } => false,
         };
         self.changes.iter().filter(is_item).count()
     }

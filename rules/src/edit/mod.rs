@@ -18,6 +18,7 @@ mod remove;
 mod set;
 mod shift;
 mod told;
+mod whole;
 
 use serde::{Deserialize, Serialize};
 
@@ -31,6 +32,7 @@ pub use refused::Refused;
 pub(crate) use refused::capital;
 pub use remove::remove;
 pub use set::{set, set_many};
+pub use whole::replaced;
 pub use shift::shift;
 
 pub use crate::survey::form::Form;

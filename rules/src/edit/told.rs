@@ -46,6 +46,8 @@ pub(super) enum Told {
     Removed { item: Name, more: usize },
     /// An item moved in its list; below nought: towards the beginning.
     Moved { item: Name, by: isize },
+    /// The survey as a whole was signed, answered or taken up again; in words, and whether it was taken back.
+    Whole { what: String, back: bool },
     /// The cable of so many ways of a panel was filled in, or taken out again.
     Filled { panel: Name, runs: usize, what: String, back: bool },
 }
@@ -58,6 +60,7 @@ impl Told {
             Self::Added { item, more } => Self::Removed { item, more },
             Self::Removed { item, more } => Self::Added { item, more },
             Self::Moved { item, by } => Self::Moved { item, by: by.saturating_neg() },
+            Self::Whole { what, back } => Self::Whole { what, back: !back },
             Self::Filled { panel, runs, what, back } => Self::Filled { panel, runs, what, back: !back },
         }
     }
@@ -76,6 +79,8 @@ impl Told {
             Self::Removed { item, more } => {
                 say!("{} removed with {} more that hang on it", item.said(), *more)
             }
+            Self::Whole { what, back: false } => say!("{}", what.as_str()),
+            Self::Whole { what, back: true } => say!("taken back: {}", what.as_str()),
             Self::Moved { item, by } if *by < 0 => say!("{} moved up by {}", item.said(), by.unsigned_abs()),
             Self::Moved { item, by } => say!("{} moved down by {}", item.said(), by.unsigned_abs()),
             Self::Filled { panel, runs, what, back: false } => {

@@ -8,6 +8,7 @@ impl Survey {
     pub fn empty(name: &str) -> Self {
         Self {
             deadfront_survey: FORMAT,
+            revision: 1,
             site: Site {
                 name: name.to_owned(),
                 place: String::new(),
@@ -38,6 +39,8 @@ impl Survey {
             notes: Vec::new(),
             signatures: Vec::new(),
             in_doubt: Vec::new(),
+            answers: Vec::new(),
+            revisions: Vec::new(),
         }
     }
 }

@@ -12,6 +12,7 @@ mod fact;
 pub mod form;
 mod id;
 pub(crate) mod layout;
+mod ink;
 mod load;
 mod mode;
 mod panel;
@@ -21,6 +22,7 @@ pub mod quantity;
 pub mod questions;
 mod record;
 mod run;
+mod signing;
 mod site;
 mod size;
 mod supply;
@@ -34,11 +36,13 @@ pub use device::*;
 pub use doubt::Doubt;
 pub use fact::{CANNOT_BE_SEEN, Fact, Worded};
 pub use id::Id;
+pub use ink::{INK_UNITS, Ink, InkPoint, LONGEST_INK, Stroke};
 pub use load::*;
 pub use mode::*;
 pub use panel::*;
 pub use quantity::{Entered, QuantityError};
 pub use run::*;
+pub use signing::*;
 pub use site::*;
 pub use size::*;
 pub use supply::*;
@@ -55,6 +59,9 @@ pub const FORMAT: u32 = 1;
 pub struct Survey {
     /// Version of the file format.
     pub deadfront_survey: u32,
+    /// Which revision it is: 1, and one more for each time that a signed survey was taken up again.
+    #[serde(default = "first_revision", skip_serializing_if = "is_first_revision")]
+    pub revision: u32,
     /// The house.
     pub site: Site,
     /// Its sources of power.
@@ -93,10 +100,51 @@ pub struct Survey {
     /// Remarks.
     #[serde(default, skip_serializing_if = "Vec::is_empty")]
     pub notes: Vec<Note>,
-    /// Signatures.
+    /// Signatures under this revision; the first one freezes it.
     #[serde(default, skip_serializing_if = "Vec::is_empty")]
     pub signatures: Vec<Signature>,
     /// What was entered and could not be read.
     #[serde(default, skip_serializing_if = "Vec::is_empty")]
     pub in_doubt: Vec<Doubt>,
+    /// What the licensed electrician answers to the findings of this revision.
+    #[serde(default, skip_serializing_if = "Vec::is_empty")]
+    pub answers: Vec<Answer>,
+    /// The signed revisions before this one, oldest first.
+    #[serde(default, skip_serializing_if = "Vec::is_empty")]
+    pub revisions: Vec<Revision>,
+}
+
+fn first_revision() -> u32 {
+    1
+}
+
+#[expect(clippy::trivially_copy_pass_by_ref, reason = "the signature that serde asks for")]
+fn is_first_revision(revision: &u32) -> bool {
+    *revision == first_revision()
+}
+
+impl Survey {
+    /// The signature that froze this revision; none while it may be edited.
+    #[must_use]
+    pub fn frozen_by(&self) -> Option<&Signature> {
+        self.signatures.first()
+    }
+
+    /// The electrician's signature of acceptance; it freezes the answers too.
+    #[must_use]
+    pub fn accepted_by(&self) -> Option<&Signature> {
+        self.signatures.iter().find(|signature| !signature.answers_hash.is_empty())
+    }
+
+    /// The last signed revision before this one, as it was signed, where it has been kept.
+    #[must_use]
+    pub fn last_signed(&self) -> Option<&Self> {
+        self.revisions.iter().rev().find_map(|revision| revision.state.as_deref())
+    }
+
+    /// The answer given to a finding, by its check and item.
+    #[must_use]
+    pub fn answer_to(&self, check: &str, item: &Id) -> Option<&Answer> {
+        self.answers.iter().find(|answer| answer.check == check && answer.item == *item)
+    }
 }

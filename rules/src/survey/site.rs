@@ -29,15 +29,6 @@ choice!(
     }
 );
 
-choice!(
-    /// Who signs.
-    Role {
-        Surveyor = "surveyor", "surveyor";
-        Owner = "owner", "owner";
-        Electrician = "licensed_electrician", "licensed electrician";
-    }
-);
-
 record!(
     /// The house.
     Site {
@@ -157,25 +148,6 @@ record!(
         on: Option<Id>,
         /// The remark.
         text: String,
-        @facts {}
-    }
-);
-
-record!(
-    /// A signature under a revision.
-    Signature {
-        /// Its id.
-        id: Id,
-        /// Who signed.
-        name: String,
-        /// As what.
-        role: Role,
-        /// When.
-        #[schemars(with = "String")]
-        when: DateTime<FixedOffset>,
-        /// Licence number, for an electrician.
-        #[serde(default, skip_serializing_if = "String::is_empty")]
-        licence: String,
         @facts {}
     }
 );

@@ -129,6 +129,7 @@ pub fn validate(survey: &Survey) -> Vec<Fault> {
     search.check_texts(survey);
     search.check_sun_hours(survey);
     search.check_doubts(survey);
+    search.check_signing(survey);
     search.faults
 }
 
@@ -447,12 +448,56 @@ impl<'a> Search<'a> {
             photos.caption <= LONGEST_TEXT,
             notes.text <= LONGEST_TEXT,
             signatures.name <= LONGEST_NAME,
-            signatures.licence <= LONGEST_NAME
+            signatures.licence <= LONGEST_NAME,
+            signatures.hash <= LONGEST_NAME,
+            signatures.answers_hash <= LONGEST_NAME,
+            signatures.seal <= LONGEST_NAME
         );
         for (at, panel) in survey.panels.iter().enumerate() {
             for (way_at, way) in panel.ways.iter().enumerate() {
                 let path = vec![Key("panels"), Index(at), Key("ways"), Index(way_at), Key("label")];
                 self.check_length(&way.label, LONGEST_NAME, path, Some(&way.id));
+            }
+        }
+    }
+
+    /// Ink, answers and the signed revisions before.
+    fn check_signing(&mut self, survey: &Survey) {
+        for (at, signature) in survey.signatures.iter().enumerate() {
+            if let Some(message) = signature.ink.as_ref().and_then(super::Ink::fault) {
+                self.fault(vec![Key("signatures"), Index(at), Key("ink")], &signature.id, message);
+            }
+        }
+        for (at, answer) in survey.answers.iter().enumerate() {
+            let path = |field| vec![Key("answers"), Index(at), Key(field)];
+            self.check_length(&answer.check, LONGEST_NAME, path("check"), None);
+            self.check_length(&answer.by, LONGEST_NAME, path("by"), None);
+            self.check_length(&answer.reason, LONGEST_TEXT, path("reason"), None);
+            if answer.answer.needs_reason() && answer.reason.trim().is_empty() {
+                let message = format!("the answer \"{}\" needs its reason", answer.answer.words());
+                self.fault(path("answer"), &answer.item, message);
+            }
+            let given = |other: &super::Answer| other.check == answer.check && other.item == answer.item;
+            if survey.answers.iter().take(at).any(given) {
+                let message = format!("the finding {} is answered twice", answer.check);
+                self.fault(path("check"), &answer.item, message);
+            }
+        }
+        for (at, revision) in survey.revisions.iter().enumerate() {
+            let path = |field| vec![Key("revisions"), Index(at), Key(field)];
+            self.check_length(&revision.hash, LONGEST_NAME, path("hash"), None);
+            for signer in &revision.signers {
+                self.check_length(signer, 2 * LONGEST_NAME, path("signers"), None);
+            }
+            let Some(state) = &revision.state else { continue };
+            if state.revisions.iter().any(|earlier| earlier.state.is_some()) {
+                let message = "a kept revision holds no other kept revision; remove its \"state\"".to_owned();
+                self.faults.push(Fault { path: path("state"), item: None, message });
+                continue;
+            }
+            for mut fault in validate(state) {
+                fault.path = [path("state"), fault.path].concat();
+                self.faults.push(fault);
             }
         }
     }

@@ -1,0 +1,49 @@
+//! Signing: ink under a revision, the hashes that freeze it, and whether they still hold.
+//!
+//! # What exactly is hashed
+//!
+//! All hashes are SHA-256 over JSON in the form of RFC 8785, in lower-case hexadecimal; anybody can
+//! redo them from the file with other programs.
+//!
+//! - **Content of a revision** (the fingerprint on every page, `hash` of each signature): the whole
+//!   survey without its members `signatures` and `answers`, and with `state` taken out of each
+//!   element of `revisions`. So several people sign the same content one after the other, and the
+//!   electrician answers it without changing it.
+//! - **Answers** (`answers_hash` of the electrician's signature): the list `answers`, `[]` where it
+//!   is left out.
+//! - **Seal** of a signature (`seal`): the signature without its members `seal` and `key`; so it
+//!   covers name, role, licence, time, ink, revision and both hashes. The tablet's key, where one is
+//!   used, signs the 32 bytes of the seal (Ed25519).
+//! - **Kept state** (`state_hash` of a revision): the last signed survey as it was, signatures and
+//!   answers included. It stays in the file as `state` of the last element of `revisions`, so that
+//!   the paper can tell what changed; older states are dropped, and their hashes stay. The kept
+//!   state holds no further states.
+//!
+//! # Order of things
+//!
+//! The first signature freezes the revision: [`may_edit`] refuses from then on. [`new_revision`]
+//! takes it up again under the next number. The electrician gives [`answer()`]s, and signs last; that
+//! freezes the answers as well.
+
+mod answer;
+mod canonical;
+mod content;
+mod key;
+mod pdf;
+mod pen;
+mod revision;
+#[cfg(test)]
+mod tests;
+mod verify;
+mod verify_pdf;
+
+pub use answer::{answer, withdraw};
+pub use canonical::canonical;
+pub use content::{fingerprint, short};
+pub use key::{TabletKey, key_fingerprint};
+pub use pdf::{ATTACHED, PdfError, is_pdf, survey_in};
+pub(crate) use pdf::{FINGERPRINT_ENTRY, MADE_ENTRY, REVISION_ENTRY, SHEET_ENTRY};
+pub use pen::{SignError, Signer, sign};
+pub use revision::{may_edit, new_revision};
+pub use verify::{Mark, Remark, Standing, verify};
+pub use verify_pdf::{VerifyError, verify_both, verify_pdf};

@@ -1,0 +1,152 @@
+//! A signature set under a revision.
+
+use chrono::{DateTime, FixedOffset};
+use deadfront_rules::survey::{Id, Ink, Role, Signature, Survey};
+use serde_json::Value;
+
+use super::canonical::hex;
+use super::content;
+use super::key::TabletKey;
+
+/// Who signs, and how.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Signer {
+    /// Name.
+    pub name: String,
+    /// As what.
+    pub role: Role,
+    /// Licence number; a licensed electrician must give it.
+    pub licence: String,
+    /// When, with the zone.
+    pub when: DateTime<FixedOffset>,
+    /// What the hand drew.
+    pub ink: Ink,
+}
+
+/// Why nothing was signed or changed.
+#[derive(Debug, Clone, PartialEq, Eq, thiserror::Error)]
+pub enum SignError {
+    /// No name was given.
+    #[error("a signature needs a name; write it out")]
+    NoName,
+    /// A licensed electrician signs with a licence number.
+    #[error("a licensed electrician signs with the licence number; write it")]
+    NoLicence,
+    /// Nothing, or nothing that can be kept, was drawn.
+    #[error("nothing was drawn that could be kept as a signature: {0}")]
+    NoInk(String),
+    /// The survey is no longer what was signed before.
+    #[error("the survey is not the one that {0} signed: it was changed afterwards; start a new revision")]
+    Changed(String),
+    /// The same person has signed in the same role.
+    #[error("{0} has signed this revision already")]
+    Twice(String),
+    /// The revision is signed, so it is not edited.
+    #[error("revision {revision} was signed by {signer}; start a new revision to change it")]
+    Frozen {
+        /// The revision.
+        revision: u32,
+        /// Who froze it.
+        signer: String,
+    },
+    /// Nobody has signed, so there is no revision to follow.
+    #[error("revision {0} is not signed, so it can still be edited; no new revision is needed")]
+    NotSigned(u32),
+    /// The electrician has signed the answers.
+    #[error("{0} has signed the answers; start a new revision to answer again")]
+    Accepted(String),
+    /// An answer says nothing without its reason.
+    #[error("this answer needs its reason; write it")]
+    NoReason,
+    /// No open finding has this check and item.
+    #[error("there is no open finding {check} at {item}")]
+    NoFinding {
+        /// The check.
+        check: String,
+        /// The item.
+        item: Id,
+    },
+    /// The number of revisions has an end.
+    #[error("this survey has been signed too often to count further")]
+    TooMany,
+}
+
+/// Signs a survey: ink, name and time under its present content. A licensed electrician signs the
+/// answers too.
+///
+/// # Errors
+/// See [`SignError`]; the survey is then unchanged.
+pub fn sign(survey: &mut Survey, signer: Signer, key: Option<&TabletKey>) -> Result<(), SignError> {
+    let hash = content::fingerprint(survey);
+    check(survey, &signer, &hash)?;
+    let accepts = signer.role == Role::Electrician;
+    let mut signature = Signature {
+        id: free_id(survey),
+        name: signer.name.trim().to_owned(),
+        role: signer.role,
+        when: signer.when,
+        licence: signer.licence.trim().to_owned(),
+        revision: survey.revision,
+        hash,
+        answers_hash: if accepts { content::answers(&survey.answers) } else { String::new() },
+        ink: Some(signer.ink),
+        seal: String::new(),
+        key: None,
+    };
+    let seal = content::seal(&signature);
+    signature.seal = hex(&seal);
+    signature.key = key.map(|key| key.sign(&seal));
+    survey.signatures.push(signature);
+    Ok(())
+}
+
+fn check(survey: &Survey, signer: &Signer, hash: &str) -> Result<(), SignError> {
+    if signer.name.trim().is_empty() {
+        return Err(SignError::NoName);
+    }
+    if signer.role == Role::Electrician && signer.licence.trim().is_empty() {
+        return Err(SignError::NoLicence);
+    }
+    if signer.ink.points() < 2 {
+        return Err(SignError::NoInk("it is no more than a dot".to_owned()));
+    }
+    if let Some(fault) = signer.ink.fault() {
+        return Err(SignError::NoInk(fault));
+    }
+    if let Some(other) = survey.signatures.iter().find(|other| other.hash != hash) {
+        return Err(SignError::Changed(told(other)));
+    }
+    let same = |other: &&Signature| other.role == signer.role && other.name == signer.name.trim();
+    if let Some(other) = survey.signatures.iter().find(same) {
+        return Err(SignError::Twice(told(other)));
+    }
+    match survey.accepted_by() {
+        // Its seal cannot cover who comes later; two electricians would accept different answers.
+        Some(other) if signer.role == Role::Electrician => Err(SignError::Accepted(told(other))),
+        _ => Ok(()),
+    }
+}
+
+/// `Ann Example, surveyor`.
+pub(super) fn told(signature: &Signature) -> String {
+    format!("{}, {}", signature.name, signature.role.words())
+}
+
+/// An id that nothing in the survey has.
+fn free_id(survey: &Survey) -> Id {
+    let json = serde_json::to_value(survey).unwrap_or_default();
+    let ids = (survey.signatures.len() + 1..).filter_map(|number| Id::new(&format!("signature-{number}")));
+    let mut free = ids.skip_while(|id| holds_id(&json, id.as_str()));
+    // The list of numbers is longer than any survey; the first id would do as well as none.
+    free.next().unwrap_or_else(|| survey.signatures[0].id.clone())
+}
+
+fn holds_id(value: &Value, wanted: &str) -> bool {
+    match value {
+        Value::Object(members) => members.iter().any(|(name, member)| {
+            (name == "id" && member.as_str() == Some(wanted)) || (name != "state" && holds_id(member, wanted))
+        }),
+        Value::Array(list) => list.iter().any(|element| holds_id(element, wanted)),
+        _ => false,
+    }
+}

@@ -1,0 +1,141 @@
+//! Whether a PDF is what was made, and from which survey.
+
+use deadfront_rules::assess;
+use deadfront_rules::survey::Survey;
+use serde_json::Value;
+
+use super::content;
+use super::pdf::{Carrier, FINGERPRINT_ENTRY, PdfError, SHEET_ENTRY};
+use super::verify::{Examined, Mark, Remark, Standing};
+use crate::file::FileError;
+use crate::paper::{Sheet, is_as_written};
+use crate::report::{CREATOR, Report};
+
+/// Why a PDF could not be examined.
+#[derive(Debug, thiserror::Error)]
+pub enum VerifyError {
+    /// Nothing can be read from the PDF.
+    #[error(transparent)]
+    Pdf(#[from] PdfError),
+    /// The survey, or the one in the PDF, is none.
+    #[error(transparent)]
+    Survey(#[from] FileError),
+}
+
+/// Examines a PDF and the survey that it carries.
+///
+/// # Errors
+/// See [`VerifyError`].
+pub fn verify_pdf(pdf: &[u8]) -> Result<Standing, VerifyError> {
+    let carrier = Carrier::open(pdf)?;
+    let Examined { survey, mut standing, .. } = Examined::of(&carrier.survey()?)?;
+    standing.remarks.splice(0..0, paper(pdf, &carrier, &survey));
+    Ok(standing)
+}
+
+/// Examines a survey file and a PDF, and whether the one was made from the other.
+///
+/// # Errors
+/// See [`VerifyError`].
+pub fn verify_both(survey: &[u8], pdf: &[u8]) -> Result<Standing, VerifyError> {
+    let file = Examined::of(survey)?;
+    let carrier = Carrier::open(pdf)?;
+    let carried = Examined::of(&carrier.survey()?)?;
+    let mut standing = file.standing;
+    standing.remarks.extend(paper(pdf, &carrier, &carried.survey));
+    standing.remarks.push(same(&file.survey, &file.json, &carried));
+    Ok(standing)
+}
+
+/// What can be told of a PDF and the survey inside it.
+fn paper(pdf: &[u8], carrier: &Carrier, survey: &Survey) -> Vec<Remark> {
+    let written = written(pdf);
+    // A changed PDF cannot come out the same; making it again would only take time.
+    let whole = written.mark == Mark::Holds;
+    let mut remarks = vec![written];
+    remarks.extend(told(carrier, &content::fingerprint(survey)));
+    remarks.extend(whole.then(|| made_again(pdf, carrier, survey)).flatten());
+    remarks
+}
+
+/// Whether the PDF is whole, by the name that it got from its content.
+fn written(pdf: &[u8]) -> Remark {
+    match is_as_written(pdf) {
+        Some(true) => Remark::holds("The PDF is as it was made: no byte of it was changed."),
+        Some(false) => Remark::broken(
+            "The PDF was changed after it was made; a viewer that adds notes or signs does that too.",
+        ),
+        None => Remark::broken("The PDF does not bear the name that Deadfront gives; it was written anew."),
+    }
+}
+
+/// Whether pages and information name the fingerprint of the attached survey.
+fn told(carrier: &Carrier, fingerprint: &str) -> Vec<Remark> {
+    let mut remarks = Vec::new();
+    if carrier.entry(FINGERPRINT_ENTRY).as_deref() != Some(fingerprint) {
+        remarks.push(Remark::broken(
+            "The PDF's information names another fingerprint than that of the survey inside it.",
+        ));
+    }
+    let (without, pages) = carrier.pages_without(&content::short(fingerprint));
+    remarks.push(match without.first() {
+        None if pages > 0 => Remark::holds(format!(
+            "All {pages} pages bear the fingerprint of the survey inside the PDF, {}.",
+            content::short(fingerprint)
+        )),
+        None => Remark::broken("The PDF has no pages."),
+        Some(page) => Remark::broken(format!(
+            "Page {page} does not bear the fingerprint of the survey inside the PDF ({} of {pages} pages lack it).",
+            without.len()
+        )),
+    });
+    remarks
+}
+
+/// Makes the PDF again from its survey: the same bytes prove every page. Only the version that made
+/// it can do that.
+fn made_again(pdf: &[u8], carrier: &Carrier, survey: &Survey) -> Option<Remark> {
+    if carrier.entry("Creator").as_deref() != Some(CREATOR) {
+        return Some(Remark::open(
+            "Another version of Deadfront made this PDF, so its pages cannot be compared with the survey.",
+        ));
+    }
+    let sheet = match carrier.entry(SHEET_ENTRY)?.as_str() {
+        "letter" => Sheet::Letter,
+        "a4" => Sheet::A4,
+        _ => return None,
+    };
+    let assessment = assess(survey);
+    let again = Report { survey, assessment: &assessment, made: carrier.made()?, sheet }.pdf().ok()?;
+    Some(if again.bytes == pdf {
+        Remark::holds("Made again from the survey inside it, the PDF is the same, byte for byte.")
+    } else {
+        Remark::broken(
+            "Made again from the survey inside it, the PDF is another: its pages were not made from it.",
+        )
+    })
+}
+
+/// Whether the PDF was made from this file.
+fn same(survey: &Survey, json: &Value, carried: &Examined) -> Remark {
+    let revision = (survey.revision, carried.survey.revision);
+    let same_content = content::fingerprint(survey) == content::fingerprint(&carried.survey);
+    if content::hash(json) == content::hash(&carried.json) || *survey == carried.survey {
+        Remark::holds("The PDF was made from this survey file, as it is now.")
+    } else if same_content {
+        Remark::open(format!(
+            "The PDF was made from this revision, {}, but signatures or answers were added or taken away since.",
+            revision.0
+        ))
+    } else if revision.0 != revision.1 {
+        Remark::broken(format!(
+            "The PDF was made from revision {}; this survey file is revision {}.",
+            revision.1, revision.0
+        ))
+    } else {
+        Remark::broken(format!(
+            "The PDF was not made from this survey file: both are revision {}, but their facts differ.",
+            revision.0
+        ))
+    }
+}

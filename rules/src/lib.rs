@@ -15,6 +15,7 @@ pub mod finding;
 mod fixture;
 pub mod house;
 pub mod network;
+pub mod readings;
 pub mod si;
 pub mod sizing;
 pub mod survey;

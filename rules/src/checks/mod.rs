@@ -7,6 +7,7 @@ pub mod conductors;
 pub mod devices;
 pub mod grounding;
 pub mod old_house;
+pub mod records;
 pub mod service;
 pub mod supply;
 
@@ -31,6 +32,8 @@ pub enum Folder {
     Grounding,
     /// What older houses hold.
     OldHouse,
+    /// What was entered and what was measured.
+    Records,
 }
 
 impl Folder {
@@ -44,6 +47,7 @@ impl Folder {
             Self::Supply => "supply",
             Self::Grounding => "grounding",
             Self::OldHouse => "old house",
+            Self::Records => "entries and readings",
         }
     }
 }
@@ -122,6 +126,7 @@ static REGISTRY: &[&[&CheckInfo]] = &[
     supply::CHECKS,
     grounding::CHECKS,
     old_house::CHECKS,
+    records::CHECKS,
 ];
 
 /// Every check.

@@ -6,7 +6,7 @@ use serde_json::Value;
 
 use super::Refused;
 use crate::survey::place::Place;
-use crate::survey::{Id, Survey};
+use crate::survey::{Id, Survey, is_plain_fact};
 
 /// A list of the survey.
 #[derive(Debug, Clone, PartialEq, Eq, Serialize, Deserialize)]
@@ -165,6 +165,19 @@ impl Change {
             Self::Insert { list, at, item } => on_list(survey, list, &Step::Insert(*at, item)),
             Self::Remove { list, at, item } => on_list(survey, list, &Step::Remove(*at, item)),
             Self::Move { list, from, to, .. } => on_list(survey, list, &Step::Move(*from, *to)),
+        }
+    }
+
+    /// Whether it changes nothing but facts, or doubtful entries, of one item.
+    pub(super) fn is_of_facts(&self, survey: &Survey) -> bool {
+        match self {
+            Self::Set { item, twin, field, .. } => {
+                let place = Place::find(survey, item);
+                let place = if *twin { place.and_then(|place| place.twin(survey)) } else { place };
+                place.is_some_and(|place| is_plain_fact(place, field))
+            }
+            Self::Insert { list, .. } | Self::Remove { list, .. } => *list == List::InDoubt,
+            Self::Move { .. } => false,
         }
     }
 

@@ -34,7 +34,7 @@ pub use shift::shift;
 pub use crate::survey::form::Form;
 
 use crate::finding::Said;
-use crate::survey::{Id, Survey, validate};
+use crate::survey::{Fault, Id, Survey, fault_after_facts, validate};
 use change::Change;
 use told::Told;
 
@@ -49,6 +49,8 @@ pub struct Edit {
 impl Edit {
     /// Makes the edit.
     ///
+    /// The survey is one that could be opened: nothing was wrong with it before.
+    ///
     /// # Errors
     /// When the survey is not in the state from which the edit starts, or could not be opened again
     /// afterwards. The survey is then as it was.
@@ -59,13 +61,22 @@ impl Edit {
                 return Err(refused);
             }
         }
-        match validate(survey).into_iter().next() {
+        match self.fault(survey) {
             None => Ok(()),
             Some(fault) => {
                 take_back(&self.changes, survey);
                 Err(Refused::sentence(&fault.message))
             }
         }
+    }
+
+    /// What is wrong with the survey after it, in which nothing was wrong before. Where only facts changed
+    /// only these are looked at; everything else is looked at as a whole.
+    fn fault(&self, survey: &Survey) -> Option<Fault> {
+        if self.changes.iter().all(|change| change.is_of_facts(survey)) {
+            return fault_after_facts(survey, &self.touches());
+        }
+        validate(survey).into_iter().next()
     }
 
     /// The edit that takes this one back exactly.
@@ -107,5 +118,7 @@ fn take_back(changes: &[Change], survey: &mut Survey) {
     }
 }
 
+#[cfg(test)]
+mod every_field;
 #[cfg(test)]
 mod tests;

@@ -2,6 +2,8 @@
 //! from the records themselves; what is no fact (names, references, structure) is listed here.
 
 use std::borrow::Cow;
+use std::collections::HashSet;
+use std::sync::LazyLock;
 
 use chrono::{DateTime, FixedOffset, NaiveDate};
 use serde_json::Value;
@@ -233,6 +235,15 @@ pub(crate) fn parts(place: Place) -> &'static [Part] {
     }
 }
 
+/// Whether a field of the record is a fact, or a record or list inside that holds facts.
+pub(crate) fn holds_facts(place: Place, field: &str) -> bool {
+    parts(place).iter().any(|part| match *part {
+        Part::Plain(_) => false,
+        Facts(entries) => named(entries, field).is_some(),
+        Inside(top, _) | Lines(top, ..) => top == field,
+    })
+}
+
 /// Where in a record a slot lies.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
 pub(crate) enum Within {
@@ -453,6 +464,34 @@ pub(crate) fn slots(survey: &Survey, place: Place) -> Vec<Slot> {
 fn line_count(survey: &Survey, place: Place, top: &str) -> usize {
     let lines = place.record(survey).and_then(|record| record.field(top));
     lines.and_then(|lines| lines.as_array().map(Vec::len)).unwrap_or(0)
+}
+
+/// The name by which checks know a field of an item: `device.rating`, `surges.power` (without its line).
+pub(crate) fn fact_name(survey: &Survey, item: &Id, field: &str) -> Option<&'static str> {
+    let place = Place::find(survey, item)?;
+    let places = [Some(place), place.twin(survey)];
+    let slot = places.into_iter().flatten().find_map(|place| slot(survey, place, field))?;
+    match slot.within {
+        Within::Own => Some(slot.top),
+        Within::Inside(_) | Within::Line(..) => NAMES_INSIDE.get(&*slot.asked_as()).copied(),
+    }
+}
+
+/// The names of fields inside other fields, put together once.
+static NAMES_INSIDE: LazyLock<HashSet<&'static str>> = LazyLock::new(|| {
+    let kinds = [Place::Supply(0), Place::Panel(0), Place::Way(0, 0), Place::Load(0)];
+    kinds.iter().flat_map(|place| parts(*place)).flat_map(names_inside).collect()
+});
+
+fn names_inside(part: &Part) -> Vec<&'static str> {
+    let (top, key, entries) = match *part {
+        Part::Plain(_) | Facts(_) => return Vec::new(),
+        Inside(top, entries) => (top, None, entries),
+        Lines(top, key, entries) => (top, Some(key.name), entries),
+    };
+    let names = entries.iter().map(|entry| entry.name).chain(key);
+    // Kept for good: as many as there are fields.
+    names.map(|name| -> &'static str { format!("{top}.{name}").leak() }).collect()
 }
 
 /// The slot of this name. A fact of a list may be named without its line, as checks do: it is then

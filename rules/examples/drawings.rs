@@ -7,7 +7,8 @@ use std::path::Path;
 
 use deadfront_rules::assess;
 use deadfront_rules::drawing::{
-    Anchor, Letters, Mark, Paint, PathShape, Scene, Shape, Step, Stroke, TextSize, marks, panel_face,
+    Anchor, Emphasis, Letters, Mark, Paint, PathShape, Scene, Shape, Step, Stroke, TextSize, marks, one_line,
+    panel_face,
 };
 use deadfront_rules::house::House;
 use deadfront_rules::survey::Survey;
@@ -143,4 +144,8 @@ fn main() {
     for (at, panel) in survey.panels.iter().enumerate() {
         write(folder, &format!("face-{}", panel.id), &panel_face(&house, at, &marks, letters));
     }
+    let drawn = one_line(&house, &marks, &Emphasis::new(), letters);
+    println!("{} crossings", drawn.crossings);
+    write(folder, "one-line", &drawn.scene);
+    write(folder, "one-line-legend", &drawn.legend);
 }

@@ -12,7 +12,8 @@ use crate::calc::source::{Extreme, Source, source};
 use crate::capacity::{carry, demand};
 use crate::codes::{Ampacity, DeviceLimit, RuleSet, rule_set};
 use crate::finding::{Facts, Subject, Worked};
-use crate::network::{Feeds, Island, Link, Mode, Network, Node, NodeId};
+use crate::isolation::Isolation;
+use crate::network::{Feeds, Island, Link, Mode, Network, Neutrals, Node, NodeId};
 use crate::si::Current;
 use crate::survey::{Device, DeviceKind, Id, ItemKind, Load, Panel, Run, Supply, Survey, Way};
 
@@ -39,6 +40,8 @@ pub enum Item {
     Interlock(usize),
     /// An inlet.
     Inlet(usize),
+    /// A mode.
+    Mode(usize),
     /// An electrode.
     Electrode(usize),
 }
@@ -59,7 +62,7 @@ impl<'a> Index<'a> {
                 }
             )+};
         }
-        index!(supplies: Supply, runs: Run, loads: Load, interlocks: Interlock, inlets: Inlet, electrodes: Electrode);
+        index!(supplies: Supply, runs: Run, loads: Load, interlocks: Interlock, inlets: Inlet, modes: Mode, electrodes: Electrode);
         for (at, panel) in survey.panels.iter().enumerate() {
             for (bus_at, bus) in panel.buses.iter().enumerate() {
                 items.insert(bus.id.as_str(), Item::Bus(at, bus_at));
@@ -151,6 +154,7 @@ device_facts!(
     rated_100_percent_fact: "rated_100_percent",
     instantaneous_trip_fact: "instantaneous_trip",
     clearing_time_fact: "clearing_time",
+    lockable_fact: "lockable",
 );
 
 /// What protects a run against too much current.
@@ -178,7 +182,9 @@ pub struct House<'a> {
     pub rules: &'static dyn RuleSet,
     ampacities: Vec<OnceCell<Worked<Ampacity>>>,
     device_limits: Vec<OnceCell<Worked<DeviceLimit>>>,
+    neutrals: OnceCell<Neutrals>,
     neutral_islands: OnceCell<Vec<Island>>,
+    isolation: OnceCell<Isolation>,
     impedances: Vec<OnceCell<RunImpedance>>,
     sources: Vec<[OnceCell<Worked<Source>>; 2]>,
     faults: Vec<OnceCell<Vec<FaultAt>>>,
@@ -214,6 +220,7 @@ impl<'a> House<'a> {
         let ampacities = vec![OnceCell::new(); survey.runs.len()];
         let device_limits = vec![OnceCell::new(); survey.runs.len()];
         let neutral_islands = OnceCell::new();
+        let isolation = OnceCell::new();
         let impedances = vec![OnceCell::new(); survey.runs.len()];
         let sources = vec![[OnceCell::new(), OnceCell::new()]; survey.supplies.len()];
         let faults = vec![OnceCell::new(); network.nodes().len()];
@@ -226,7 +233,9 @@ impl<'a> House<'a> {
             rules,
             ampacities,
             device_limits,
+            neutrals: OnceCell::new(),
             neutral_islands,
+            isolation,
             impedances,
             sources,
             faults,
@@ -281,11 +290,23 @@ impl<'a> House<'a> {
         self.device_limits[run].get_or_init(|| self.rules.device_limit(self, run))
     }
 
+    /// What hangs together by its neutral whatever the mode, worked out once.
+    #[must_use]
+    pub fn neutrals(&self) -> &Neutrals {
+        self.neutrals.get_or_init(|| Neutrals::of(self))
+    }
+
     /// What hangs together by its neutral in each mode of the house, worked out once.
     #[must_use]
     pub fn neutral_islands(&self) -> &[Island] {
         let islands = || Mode::all(self).into_iter().map(|mode| Island::of(self, mode)).collect();
         self.neutral_islands.get_or_init(islands)
+    }
+
+    /// How the sources can meet, worked out once.
+    #[must_use]
+    pub fn isolation(&self) -> &Isolation {
+        self.isolation.get_or_init(|| Isolation::of(self))
     }
 
     /// The loads that hang directly on a run.
@@ -661,6 +682,7 @@ pub fn describe(survey: &Survey, index: &Index<'_>, id: &Id) -> (ItemKind, Strin
         }
         Item::Interlock(at) => (ItemKind::Interlock, survey.interlocks[at].name.clone()),
         Item::Inlet(at) => (ItemKind::Inlet, survey.inlets[at].name.clone()),
+        Item::Mode(at) => (ItemKind::Mode, survey.modes[at].name.clone()),
         Item::Electrode(at) => {
             let kind = survey.electrodes[at].kind.get().map_or("electrode", |kind| kind.words());
             (ItemKind::Electrode, kind.to_owned())

@@ -14,6 +14,7 @@ pub mod finding;
 #[cfg(test)]
 mod fixture;
 pub mod house;
+pub mod isolation;
 pub mod network;
 pub mod readings;
 pub mod si;

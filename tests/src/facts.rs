@@ -28,6 +28,7 @@ const NO_FACTS: &[&str] = &[
     "bus",
     "label",
     "fed_by",
+    "feeds",
     "at",
     "of",
     "ways",
@@ -93,6 +94,7 @@ fn required_of(path: &str) -> &'static [&'static str] {
     match list {
         "supplies" | "loads" if last.parse::<usize>().is_ok() => &["kind"],
         "ratings" => &["voltage"],
+        "devices" => &["device", "state"],
         _ => &[],
     }
 }

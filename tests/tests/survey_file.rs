@@ -273,7 +273,7 @@ fn the_schema_is_valid_and_names_every_fact() {
     }
     check!(
         Site, Supply, Surge, Battery, Panel, Bus, Way, Device, Run, Load, Rating, Transfer, Position,
-        Interlock, Inlet, Electrode, Reading, Photo, Note, Signature
+        Interlock, Inlet, Mode, Stand, Electrode, Reading, Photo, Note, Signature
     );
 }
 

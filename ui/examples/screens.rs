@@ -1,5 +1,5 @@
-//! Draws every place into PNG files without a display:
-//! `cargo run -p deadfront-ui --example screens -- FOLDER`.
+//! Draws every place and page into PNG files without a display:
+//! `cargo run -p deadfront-ui --example screens -- FOLDER [SHEET]`.
 
 mod sample;
 
@@ -9,7 +9,7 @@ use std::io::BufWriter;
 use std::path::{Path, PathBuf};
 use std::time::Duration;
 
-use deadfront_ui::{AppWindow, Picture, Place, Theme};
+use deadfront_ui::{AppWindow, Picture, Place, Standing, Theme};
 use i_slint_backend_testing::{TestingBackend, TestingBackendOptions};
 
 /// Name, width and height [px], theme, text scale.
@@ -27,19 +27,28 @@ const SHEETS: &[(&str, f32, f32, Theme, f32)] = &[
 
 fn main() -> Result<(), Box<dyn Error>> {
     let folder = PathBuf::from(std::env::args().nth(1).ok_or("name a folder for the pictures")?);
+    let only = std::env::args().nth(2);
     fs::create_dir_all(&folder)?;
     use_backend_without_display()?;
     for &(name, width, height, theme, scale) in SHEETS {
+        if only.as_ref().is_some_and(|only| only != name) {
+            continue;
+        }
         let window = AppWindow::new()?;
         window.set_size(width, height);
         window.set_theme(theme);
         window.set_text_scale(scale);
         draw_empty(&window, &folder.join(format!("{name}-empty.png")))?;
-        window.show(&sample::survey());
+        let (survey, assessment) = sample::house();
+        window.show(survey, assessment);
+        window.set_standing(&Standing {
+            editable: true,
+            undo: "Main panel, way 4: rating 20 A (was 15 A)".to_owned(),
+            ..Standing::default()
+        });
         draw_places(&window, &folder, name)?;
-        draw_findings(&window, &folder, name)?;
-        window.open_display_page();
-        save(&window.picture()?, &folder.join(format!("{name}-display.png")))?;
+        draw_sheets(&window, &folder, name)?;
+        draw_pages(&window, &folder, name)?;
     }
     Ok(())
 }
@@ -53,15 +62,15 @@ fn use_backend_without_display() -> Result<(), Box<dyn Error>> {
     slint::platform::set_platform(Box::new(backend)).map_err(|error| error.to_string().into())
 }
 
-/// Lets the list bring the open finding into sight.
+/// Lets lists bring the open row into sight.
 fn settle() {
     i_slint_backend_testing::mock_elapsed_time(Duration::from_millis(50));
     slint::platform::update_timers_and_animations();
 }
 
 fn draw_empty(window: &AppWindow, file: &Path) -> Result<(), Box<dyn Error>> {
-    window.go_to(Place::Findings);
-    save(&window.picture()?, file)
+    window.go_to(Place::Panels);
+    save(window, file)
 }
 
 /// Each list, and what its second row opens to.
@@ -69,24 +78,44 @@ fn draw_places(window: &AppWindow, folder: &Path, name: &str) -> Result<(), Box<
     for place in Place::ALL {
         let stem = format!("{name}-{place:?}").to_lowercase();
         window.go_to(place);
-        save(&window.picture()?, &folder.join(format!("{stem}.png")))?;
-        window.open(usize::from(place != Place::Panels));
-        save(&window.picture()?, &folder.join(format!("{stem}-open.png")))?;
+        save(window, &folder.join(format!("{stem}.png")))?;
+        window.open(usize::from(place != Place::Panels && place != Place::Site));
+        save(window, &folder.join(format!("{stem}-open.png")))?;
     }
     Ok(())
 }
 
-fn draw_findings(window: &AppWindow, folder: &Path, name: &str) -> Result<(), Box<dyn Error>> {
-    for id in ["range", "tube"] {
-        window.go_to(Place::Findings);
-        window.open_finding(id);
-        settle();
-        save(&window.picture()?, &folder.join(format!("{name}-finding-{id}.png")))?;
+/// An item and field for each kind of sheet.
+const FIELDS: [(&str, &str); 4] =
+    [("P1.01", "device.rating"), ("P1.01", "device.kind"), ("R002", "size"), ("site", "name")];
+
+fn draw_sheets(window: &AppWindow, folder: &Path, name: &str) -> Result<(), Box<dyn Error>> {
+    for (item, field) in FIELDS {
+        window.open_item(item);
+        window.open_field(field);
+        save(window, &folder.join(format!("{name}-sheet-{}.png", field.replace('.', "-"))))?;
+        window.close_page();
     }
+    window.answer_next();
+    save(window, &folder.join(format!("{name}-walk.png")))?;
+    window.close_page();
     Ok(())
 }
 
-fn save(picture: &Picture, file: &Path) -> Result<(), Box<dyn Error>> {
+fn draw_pages(window: &AppWindow, folder: &Path, name: &str) -> Result<(), Box<dyn Error>> {
+    window.open_sizing_page();
+    save(window, &folder.join(format!("{name}-sizing.png")))?;
+    window.open_surveys_page();
+    save(window, &folder.join(format!("{name}-surveys.png")))?;
+    window.open_display_page();
+    save(window, &folder.join(format!("{name}-display.png")))?;
+    window.close_page();
+    Ok(())
+}
+
+fn save(window: &AppWindow, file: &Path) -> Result<(), Box<dyn Error>> {
+    settle();
+    let picture: Picture = window.picture()?;
     let mut encoder = png::Encoder::new(BufWriter::new(File::create(file)?), picture.width, picture.height);
     encoder.set_color(png::ColorType::Rgba);
     encoder.set_depth(png::BitDepth::Eight);

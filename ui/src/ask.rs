@@ -6,6 +6,7 @@ use deadfront_rules::say;
 use deadfront_rules::survey::form::{Enterable as _, Form};
 use deadfront_rules::survey::{EnteredSize, Id, ItemKind, LoadKind, Material, Method, SupplyKind};
 
+use crate::Intent;
 use crate::generated::Pick;
 use crate::shown::Shown;
 use crate::sizing::Plan;
@@ -31,6 +32,8 @@ pub(crate) enum Ask {
     Planned(Plan),
     /// Where does the run begin that ends here?
     RunTo(Id),
+    /// Which picture becomes a photo of this item? Paths and names.
+    Photo(Id, Vec<(String, String)>),
 }
 
 /// What an answer leads to.
@@ -41,6 +44,8 @@ pub(crate) enum Next {
     Added(Result<(Edit, Id), Refused>),
     /// Something is done.
     Done(Result<Edit, Refused>),
+    /// The rest of the program does it.
+    Tell(Intent),
 }
 
 impl Ask {
@@ -51,15 +56,25 @@ impl Ask {
             Self::Within(ItemKind::Load) => say!("On which run is it?"),
             Self::Within(ItemKind::Electrode) => say!("At which panel does its conductor end?"),
             Self::Within(_) | Self::Planned(_) | Self::RunTo(_) => say!("Where does it begin?"),
+            Self::Photo(..) => say!("Which picture?"),
             Self::Cable(_, set) if set.is_empty() => say!("Which cable or wiring method do all ways have?"),
             Self::Cable(_, set) if set.len() == 1 => say!("Of which size?"),
             Self::Cable(..) => say!("Of which metal?"),
         }
     }
 
+    /// Whether an answer can be typed besides those offered.
+    pub(crate) fn may_be_typed(&self) -> bool {
+        matches!(self, Self::Photo(..))
+    }
+
     pub(crate) fn note(&self) -> Said {
         match self {
             Self::Cable(..) => say!("It is written at every run of this panel's ways; one that differs is changed afterwards."),
+            Self::Photo(_, pictures) if pictures.is_empty() => {
+                say!("No picture is in the watched folder. Type the path of a picture, or of the folder in which the camera puts them.")
+            }
+            Self::Photo(..) => say!("The newest first. Or type the path of another picture or folder."),
             _ => say!(""),
         }
     }
@@ -74,6 +89,10 @@ impl Ask {
             }
             Self::Within(kind) => places(shown, *kind),
             Self::Planned(_) | Self::RunTo(_) => places(shown, ItemKind::Run),
+            Self::Photo(_, pictures) => pictures
+                .iter()
+                .map(|(path, name)| Pick { key: path.into(), text: name.into(), chosen: false })
+                .collect(),
             Self::Cable(_, set) if set.is_empty() => {
                 choices(Method::ALL.iter().map(|method| (method.file_word(), method.words())))
             }
@@ -103,6 +122,10 @@ impl Ask {
             Self::Planned(plan) => {
                 let fields: Vec<(&str, &str)> = plan.fields.iter().map(|(field, entry)| (*field, entry.as_str())).collect();
                 Next::Added(edit::plan_run(survey, &Id::new(key)?, None, &fields))
+            }
+            Self::Photo(item, _) => {
+                let path = key.trim().to_owned();
+                (!path.is_empty()).then(|| Next::Tell(Intent::TakePhoto { item: item.clone(), path }))?
             }
             Self::RunTo(to) => Next::Added(edit::add_run(survey, &Id::new(key)?, Some(to))),
             Self::Cable(panel, set) => {

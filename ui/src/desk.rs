@@ -6,12 +6,14 @@
 use std::cell::{Cell, RefCell};
 use std::collections::{BTreeMap, BTreeSet};
 use std::rc::Rc;
+use std::sync::Arc;
 
 use deadfront_rules::edit::{self, Edit, Refused};
 use deadfront_rules::finding::Said;
 use deadfront_rules::drawing;
 use deadfront_rules::house::{House, Item, site_id};
 use deadfront_rules::say;
+use deadfront_rules::survey::form::Form;
 use deadfront_rules::survey::{CANNOT_BE_SEEN, Id, ItemKind, Survey};
 use deadfront_rules::walk::{self, Answer, Step};
 use deadfront_rules::{Assessment, assess};
@@ -23,7 +25,7 @@ use crate::generated::{
 };
 use crate::ask::{Ask, Next};
 use crate::lists::{self, Lines};
-use crate::models::{row_number, sync};
+use crate::models::{longest, row_number, sync};
 use crate::scene::with_letters;
 use crate::sheet::Sheet;
 use crate::sizing::{self, Plan, Settings};
@@ -55,6 +57,7 @@ pub(crate) struct Desk {
     /// What to open when the survey comes back from an edit.
     to_open: RefCell<Option<Id>>,
     settings: RefCell<Settings>,
+    small: RefCell<BTreeMap<Id, slint::Image>>,
     lines: Rc<Lines>,
     finding_lines: Rc<Lines>,
     models: Models,
@@ -75,8 +78,8 @@ struct Models {
 
 impl Desk {
     pub(crate) fn new(window: &DeadfrontWindow) -> Rc<Self> {
-        let survey = Rc::new(Survey::empty(""));
-        let assessment = Rc::new(assess(&survey));
+        let survey = Arc::new(Survey::empty(""));
+        let assessment = Arc::new(assess(&survey));
         let shown = Rc::new(Shown::of(survey, assessment, None));
         let this = Rc::new(Self {
             window: window.as_weak(),
@@ -95,6 +98,7 @@ impl Desk {
             units: RefCell::default(),
             to_open: RefCell::default(),
             settings: RefCell::default(),
+            small: RefCell::default(),
             models: Models::default(),
             listener: RefCell::default(),
         });
@@ -139,8 +143,8 @@ impl Desk {
     }
 
     /// Shows a survey. `edited`: it is the same survey after an edit, whose changes are marked.
-    pub(crate) fn show(&self, survey: Rc<Survey>, assessment: Rc<Assessment>, edited: bool) {
-        let before = edited.then(|| Rc::clone(&self.shown().assessment));
+    pub(crate) fn show(&self, survey: Arc<Survey>, assessment: Arc<Assessment>, edited: bool) {
+        let before = edited.then(|| Arc::clone(&self.shown().assessment));
         let shown = Rc::new(Shown::of(survey, assessment, before.as_deref()));
         self.shown.replace(shown);
         if !edited {
@@ -150,6 +154,17 @@ impl Desk {
             self.changed_only.set(false);
             self.open_finding.set(None);
         }
+        self.forget_what_is_gone();
+        if let Some(id) = self.to_open.take() {
+            self.follow(&id);
+        }
+        self.refresh();
+    }
+
+    /// Shows a survey whose checks are still under way.
+    pub(crate) fn show_unchecked(&self, survey: Arc<Survey>) {
+        let assessment = Arc::clone(&self.shown().assessment);
+        self.shown.replace(Rc::new(Shown::of(survey, assessment, None)));
         self.forget_what_is_gone();
         if let Some(id) = self.to_open.take() {
             self.follow(&id);
@@ -235,9 +250,23 @@ impl Desk {
         detail.set_adds(crate::models::fixed(if editable { detail::adds(&shown, &id) } else { Vec::new() }));
         detail.set_actions(crate::models::fixed(if editable { detail::actions(&shown, &id) } else { Vec::new() }));
         self.draw_face(window, &shown, &id);
+        detail.set_photos(crate::models::fixed(self.thumbs(&shown, &id)));
         detail.set_filled(true);
         let depth = self.trails.borrow().get(&self.place()).map_or(0, Vec::len);
         window.global::<Navigation>().set_deeper(depth > 1);
+    }
+
+    /// The photos of an item; one whose picture is not there yet is a blank sheet.
+    fn thumbs(&self, shown: &Shown, id: &Id) -> Vec<generated::Thumb> {
+        let small = self.small.borrow();
+        let photos = shown.survey.photos.iter().filter(|photo| photo.of == *id);
+        photos
+            .map(|photo| generated::Thumb {
+                id: photo.id.as_str().into(),
+                picture: small.get(&photo.id).cloned().unwrap_or_default(),
+                caption: photo.caption.as_str().into(),
+            })
+            .collect()
     }
 
     /// A panel is drawn as it hangs on the wall.
@@ -301,6 +330,7 @@ impl Desk {
         let place = self.home(&id);
         if let Some(window) = self.window() {
             window.global::<Navigation>().set_place_of_item(place.into());
+            window.invoke_take_keys();
         }
         self.follow(&id);
         self.turn_detail();
@@ -398,6 +428,7 @@ impl Desk {
         self.open_finding.set(Some(at));
         if let Some(window) = self.window() {
             self.fill_findings(&window);
+            window.invoke_take_keys();
         }
         true
     }
@@ -423,6 +454,21 @@ impl Desk {
         let parts: Vec<String> = [invented, date].into_iter().flatten().collect();
         status.set_subtitle(parts.join(", ").into());
         status.set_changed(changed_text(&shown).map_or_else(SharedString::new, |said| tell(&said)));
+    }
+
+    /// Says something once, above the page.
+    pub(crate) fn say(&self, text: &str) {
+        if let Some(window) = self.window() {
+            window.global::<Status>().set_changed(text.into());
+        }
+    }
+
+    /// The photos of the survey as small pictures, by their ids.
+    pub(crate) fn set_small_pictures(&self, pictures: BTreeMap<Id, slint::Image>) {
+        self.small.replace(pictures);
+        if let Some(window) = self.window() {
+            self.fill_place(&window);
+        }
     }
 
     pub(crate) fn stand(&self, standing: &Standing) {
@@ -496,11 +542,26 @@ impl Desk {
     /// Opens what a question of the walk is answered on: a sheet, or what is to be added.
     fn ask_step(&self, step: &Step) {
         match &step.answer {
-            Answer::Enter { field } => self.open_sheet(&step.item, field, true),
+            Answer::Enter { field } => {
+                self.walk_to(&step.item);
+                self.open_sheet(&step.item, field, true);
+            }
             Answer::Add { kind: ItemKind::Load, within } => self.ask(Ask::Load(within.clone())),
             Answer::Add { kind, within } => self.added(edit::add(&self.shown().survey, *kind, Some(within))),
             Answer::AddRunTo { to } => self.ask(Ask::RunTo(to.clone())),
         }
+    }
+
+    /// The place of an item, so that its line stands beside its sheet.
+    fn walk_to(&self, item: &Id) {
+        let Some(window) = self.window() else { return };
+        let navigation = window.global::<Navigation>();
+        let place = self.home(item);
+        if place != self.place() {
+            navigation.set_has_origin(false);
+            navigation.set_place(place.into());
+        }
+        self.follow(item);
     }
 
     /// The next question is put off.
@@ -554,12 +615,13 @@ impl Desk {
     }
 
     /// Asks what must be known before something is added.
-    fn ask(&self, ask: Ask) {
+    pub(crate) fn ask(&self, ask: Ask) {
         let Some(window) = self.window() else { return };
         self.sheet.take();
         let shown = self.shown();
         let global = window.global::<SheetGlobal>();
-        global.set_entry(generated::Entry::Pick);
+        global.set_entry(if ask.may_be_typed() { generated::Entry::Text } else { generated::Entry::Pick });
+        global.set_typed(SharedString::new());
         global.set_walking(false);
         global.set_at(SharedString::new());
         global.set_label(tell(&ask.question()));
@@ -573,7 +635,9 @@ impl Desk {
         global.set_turn(global.get_turn().wrapping_add(1));
         sync(&self.models.usual, Vec::new());
         sync(&self.models.units, Vec::new());
-        sync(&self.models.picks, ask.picks(&shown));
+        let picks = ask.picks(&shown);
+        global.set_longest(longest(&picks));
+        sync(&self.models.picks, picks);
         self.ask.replace(Some(ask));
         window.global::<Navigation>().set_page(Page::Sheet);
     }
@@ -589,6 +653,10 @@ impl Desk {
             Some(Next::Done(made)) => {
                 self.close_sheet();
                 self.done_or_said(made);
+            }
+            Some(Next::Tell(intent)) => {
+                self.close_sheet();
+                self.tell(intent);
             }
             None => self.close_sheet(),
         }
@@ -620,7 +688,9 @@ impl Desk {
         let recents = recents.get(&sheet.field.name).map_or(&[][..], Vec::as_slice);
         sync(&self.models.usual, sheet.usual_picks(recents));
         sync(&self.models.units, sheet.unit_picks());
-        sync(&self.models.picks, sheet.picks());
+        let picks = sheet.picks();
+        global.set_longest(longest(&picks));
+        sync(&self.models.picks, picks);
     }
 
     /// Which checks wait for a fact.
@@ -679,6 +749,11 @@ impl Desk {
 
     /// What was typed is kept, and the next question follows or the sheet closes.
     pub(crate) fn done(&self) {
+        if let Some(ask) = self.ask.take() {
+            let typed = self.window().map_or_else(SharedString::new, |window| window.global::<SheetGlobal>().get_typed());
+            self.answered(&ask, &typed);
+            return;
+        }
         self.take_typed_text();
         let entered = self.sheet.borrow().as_ref().map(Sheet::entered);
         if let Some(entered) = entered {
@@ -966,7 +1041,7 @@ fn key_of(step: &Step) -> (Id, String) {
 /// Fields of one form share the unit that was chosen last.
 fn form_name(field: &edit::Field) -> &'static str {
     match &field.form {
-        edit::Form::Quantity { units, .. } | edit::Form::Size { units, .. } => units.first().copied().unwrap_or(""),
+        Form::Quantity { units, .. } | Form::Size { units, .. } => units.first().copied().unwrap_or(""),
         _ => "",
     }
 }
@@ -990,8 +1065,8 @@ mod tests {
 
     #[test]
     fn an_id_of_nothing_leads_nowhere() {
-        let survey = Rc::new(Survey::empty(""));
-        let assessment = Rc::new(assess(&survey));
+        let survey = Arc::new(Survey::empty(""));
+        let assessment = Arc::new(assess(&survey));
         let shown = Shown::of(survey, assessment, None);
         assert!(exists(&shown, &site_id()));
         assert!(!exists(&shown, &Id::new("P9").unwrap()));

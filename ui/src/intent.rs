@@ -24,8 +24,15 @@ pub enum Intent {
     AddReading(Id),
     /// Prices of cable per foot in hundredths kept, by the name of the cable.
     KeepPrices(BTreeMap<String, u32>),
-    /// A photo attached to an item.
+    /// A photo wanted for an item: the pictures that can be had are offered with `offer_photos`.
     AttachPhoto(Id),
+    /// A picture made a photo of an item; a folder is watched from now on instead.
+    TakePhoto {
+        /// The item.
+        item: Id,
+        /// Path of the picture or folder, as chosen or typed.
+        path: String,
+    },
 }
 
 /// A survey that can be opened.

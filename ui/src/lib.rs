@@ -24,7 +24,7 @@ pub use intent::{Intent, Recent, Standing};
 pub use mark::Mark;
 pub use picture::Picture;
 pub use places::{Place, Theme};
-pub use window::{AppWindow, WindowError};
+pub use window::{AppWindow, Runner, WindowError};
 
 // The invented house of the examples serves the tests too, and names this crate from outside.
 #[cfg(test)]

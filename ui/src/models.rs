@@ -23,6 +23,11 @@ pub(crate) fn sync<T: Clone + PartialEq + 'static>(model: &VecModel<T>, rows: Ve
     model.extend(rows.into_iter().skip(common));
 }
 
+/// Characters of the longest answer.
+pub(crate) fn longest(picks: &[crate::generated::Pick]) -> i32 {
+    picks.iter().map(|pick| row_number(pick.text.chars().count())).max().unwrap_or_default()
+}
+
 /// An index as the window counts.
 pub(crate) fn row_number(index: usize) -> i32 {
     i32::try_from(index).unwrap_or(i32::MAX)

@@ -236,7 +236,7 @@ fn dashes(points: &[Point], pattern: &[f32]) -> Vec<Vec<Point>> {
         loop {
             let (dx, dy) = (to.x - from.x, to.y - from.y);
             let length = (dx * dx + dy * dy).sqrt();
-            if length <= left || left <= 0.0 {
+            if length <= left {
                 left -= length;
                 if let Some(dash) = dashes.last_mut().filter(|_| drawn) {
                     dash.push(to);
@@ -274,7 +274,7 @@ mod tests {
         let line = [Point::new(0.0, 0.0), Point::new(20.0, 0.0)];
         let dashes = dashes(&line, &[6.0, 4.0]);
         let ends: Vec<(f32, f32)> = dashes.iter().map(|dash| (dash[0].x, dash[dash.len() - 1].x)).collect();
-        assert_eq!(ends, [(0.0, 6.0), (10.0, 16.0), (20.0, 20.0)]);
+        assert_eq!(ends, [(0.0, 6.0), (10.0, 16.0)]);
     }
 
     #[test]

@@ -1,6 +1,7 @@
 //! The sheet on which one field is entered: what was typed, its unit, and what to keep.
 
-use deadfront_rules::edit::{Field, Form, State};
+use deadfront_rules::edit::{Field, State};
+use deadfront_rules::survey::form::Form;
 use deadfront_rules::survey::{CANNOT_BE_SEEN, Id};
 use slint::SharedString;
 

@@ -1,7 +1,7 @@
 //! The survey that is shown, its assessment, and what hangs on what in it.
 
 use std::collections::{HashMap, HashSet};
-use std::rc::Rc;
+use std::sync::Arc;
 
 use deadfront_rules::Assessment;
 use deadfront_rules::finding::{Finding, Verdict};
@@ -12,8 +12,8 @@ use crate::Mark;
 
 /// A survey with its assessment, indexed once for every row that is drawn of it.
 pub(crate) struct Shown {
-    pub(crate) survey: Rc<Survey>,
-    pub(crate) assessment: Rc<Assessment>,
+    pub(crate) survey: Arc<Survey>,
+    pub(crate) assessment: Arc<Assessment>,
     items: HashMap<Id, Item>,
     findings: HashMap<Id, Vec<usize>>,
     runs: HashMap<Id, Vec<usize>>,
@@ -31,7 +31,7 @@ fn fingerprint(finding: &Finding) -> Fingerprint<'_> {
 
 impl Shown {
     /// Indexes a survey; `before` is the assessment that the last edit started from.
-    pub(crate) fn of(survey: Rc<Survey>, assessment: Rc<Assessment>, before: Option<&Assessment>) -> Self {
+    pub(crate) fn of(survey: Arc<Survey>, assessment: Arc<Assessment>, before: Option<&Assessment>) -> Self {
         let mut findings: HashMap<Id, Vec<usize>> = HashMap::new();
         for (at, finding) in assessment.findings.iter().enumerate() {
             findings.entry(finding.subject.id.clone()).or_default().push(at);

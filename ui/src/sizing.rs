@@ -10,7 +10,7 @@ use deadfront_rules::survey::quantity::{
     EnteredCurrent, EnteredLength, EnteredPercent, EnteredTemperature, EnteredVoltage,
 };
 use deadfront_rules::survey::{
-    Circuit, Fact, GroundPath, Insulation, Material, Method, Raceway, Survey, TerminalMark, Worded as _,
+    Circuit, Fact, GroundPath, Insulation, Material, Method, Raceway, Survey, TerminalMark,
 };
 use slint::{ComponentHandle as _, SharedString};
 
@@ -291,7 +291,7 @@ fn choices(settings: &Settings) -> Vec<Choices> {
 }
 
 fn row(key: &str, name: &deadfront_rules::finding::Said, picks: Vec<Pick>) -> Choices {
-    Choices { key: key.into(), name: tell(name), picks: fixed(picks) }
+    Choices { key: key.into(), name: tell(name), longest: crate::models::longest(&picks), picks: fixed(picks) }
 }
 
 fn named<T: Copy + PartialEq>(all: &[T], key: impl Fn(T) -> &'static str, words: impl Fn(T) -> &'static str, chosen: T) -> Vec<Pick> {
@@ -342,7 +342,7 @@ fn fill_cables(page: &Sizing<'_>, settings: &Settings, survey: &Survey) {
     let mut rows: Vec<Cable> = Vec::new();
     for purchase in &list.purchases {
         let stock = &purchase.stock;
-        let name = format!("{} {}, {}", stock.size, stock.material.worded(), stock.form.words());
+        let name = tell(&stock.words()).to_string();
         let feet = feet(purchase.with_waste);
         let price = f64::from(settings.prices().get(&name).copied().unwrap_or_default()) / 100.0;
         total += feet * price;

@@ -1,11 +1,14 @@
 //! The window as the rest of the program sees it.
 
+use std::cell::RefCell;
 use std::rc::Rc;
+use std::sync::Arc;
 
 use deadfront_rules::Assessment;
-use deadfront_rules::survey::Survey;
+use deadfront_rules::survey::{Id, Survey};
 use slint::{ComponentHandle, LogicalSize, PlatformError};
 
+use crate::ask::Ask;
 use crate::desk::Desk;
 use crate::generated::{
     DeadfrontWindow, Detail, DisplayAdapter, FindingsAdapter, Listing, Navigation, Page, Recent as RecentRow,
@@ -44,6 +47,23 @@ pub enum WindowError {
 pub struct AppWindow {
     pub(crate) window: DeadfrontWindow,
     desk: Rc<Desk>,
+    timers: RefCell<Vec<slint::Timer>>,
+}
+
+/// Runs a window; see [`AppWindow::runner`].
+pub struct Runner(DeadfrontWindow);
+
+impl Runner {
+    /// Puts the window on the screen and stays until it is closed.
+    ///
+    /// # Errors
+    /// [`WindowError::NoDisplay`] when it cannot be shown, [`WindowError::Stopped`] when the event
+    /// loop fails.
+    pub fn run(&self) -> Result<(), WindowError> {
+        self.0.show().map_err(no_display)?;
+        slint::run_event_loop().map_err(|error| WindowError::Stopped(error.to_string()))?;
+        self.0.hide().map_err(no_display)
+    }
 }
 
 impl AppWindow {
@@ -58,17 +78,22 @@ impl AppWindow {
         connect(&window, &desk);
         window.global::<DisplayAdapter>().set_version(env!("CARGO_PKG_VERSION").into());
         desk.refresh();
-        Ok(Self { window, desk })
+        Ok(Self { window, desk, timers: RefCell::default() })
+    }
+
+    #[cfg(test)]
+    pub(crate) fn desk(&self) -> Rc<Desk> {
+        Rc::clone(&self.desk)
     }
 
     /// Shows another survey: nothing of the last one lies open any more.
-    pub fn show(&self, survey: Rc<Survey>, assessment: Rc<Assessment>) {
+    pub fn show(&self, survey: Arc<Survey>, assessment: Arc<Assessment>) {
         self.desk.show(survey, assessment, false);
     }
 
     /// Shows the same survey after an edit: what lies open stays open, and the verdicts that the
     /// edit changed are marked.
-    pub fn show_edited(&self, survey: Rc<Survey>, assessment: Rc<Assessment>) {
+    pub fn show_edited(&self, survey: Arc<Survey>, assessment: Arc<Assessment>) {
         self.desk.show(survey, assessment, true);
     }
 
@@ -102,6 +127,34 @@ impl AppWindow {
         self.desk.size_with(|settings| settings.set_prices(prices));
     }
 
+    /// Offers pictures for a photo of an item: paths and names, the newest first.
+    pub fn offer_photos(&self, item: &Id, pictures: Vec<(String, String)>) {
+        self.desk.ask(Ask::Photo(item.clone(), pictures));
+    }
+
+    /// Shows the small pictures of photos: id, width, height, RGB bytes. One whose bytes do not fit its
+    /// size is left out.
+    pub fn set_small_pictures(&self, pictures: impl IntoIterator<Item = (Id, u32, u32, Vec<u8>)>) {
+        let image = |(id, width, height, rgb): (Id, u32, u32, Vec<u8>)| {
+            let fits = rgb.len() == width as usize * height as usize * 3;
+            let pixels = fits.then(|| slint::SharedPixelBuffer::clone_from_slice(&rgb, width, height))?;
+            Some((id, slint::Image::from_rgb8(pixels)))
+        };
+        self.desk.set_small_pictures(pictures.into_iter().filter_map(image).collect());
+    }
+
+    /// Says something once, above the page, until the next edit.
+    pub fn say(&self, text: &str) {
+        self.desk.say(text);
+    }
+
+    /// Calls `work` again and again with this pause, as long as the window lives.
+    pub fn every(&self, pause: std::time::Duration, work: impl FnMut() + 'static) {
+        let timer = slint::Timer::default();
+        timer.start(slint::TimerMode::Repeated, pause, work);
+        self.timers.borrow_mut().push(timer);
+    }
+
     /// Hears what the person wants. One listener; a second takes the first one's place.
     pub fn on_intent(&self, listener: impl Fn(Intent) + 'static) {
         self.desk.listen(listener);
@@ -110,12 +163,20 @@ impl AppWindow {
     /// Puts the window on the screen and stays until it is closed.
     ///
     /// # Errors
-    /// [`WindowError::NoDisplay`] when it cannot be shown, [`WindowError::Stopped`] when the event
-    /// loop fails.
+    /// As [`Runner::run`].
     pub fn run(&self) -> Result<(), WindowError> {
-        self.window.show().map_err(no_display)?;
-        slint::run_event_loop().map_err(|error| WindowError::Stopped(error.to_string()))?;
-        self.window.hide().map_err(no_display)
+        self.runner().run()
+    }
+
+    /// What runs the window while its owner answers it.
+    #[must_use]
+    pub fn runner(&self) -> Runner {
+        Runner(self.window.clone_strong())
+    }
+
+    /// Shows a survey after an edit whose checks are still under way; the last verdicts stand till then.
+    pub fn show_unchecked(&self, survey: Arc<Survey>) {
+        self.desk.show_unchecked(survey);
     }
 
     /// Draws for daylight or for the dark.
@@ -231,6 +292,9 @@ fn connect(window: &DeadfrontWindow, desk: &Rc<Desk>) {
     on!(Listing, on_opened, |desk, row| desk.open_row(index(row)));
     on!(Listing, on_act, |desk, key| desk.add(&key));
     on!(Detail, on_field_tapped, |desk, key| desk.field_tapped(&key));
+    on!(Detail, on_photo_tapped, |desk, id| {
+        desk.open_item_named(&id);
+    });
     on!(Detail, on_act, |desk, key| desk.act(&key));
     on!(FindingsAdapter, on_filter_chosen, |desk, mark| desk.choose_filter(mark));
     on!(FindingsAdapter, on_opened, |desk, row| desk.open_finding_row(index(row)));

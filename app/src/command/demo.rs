@@ -38,6 +38,6 @@ impl Demo {
         let pdf_file = self.out.join("demo-survey.pdf");
         write_pdf(&survey, &assessment, &pdf_file, self.paper)?;
         print(&format!("\nWritten: {} and {}\n", survey_file.display(), pdf_file.display()))?;
-        if self.no_window { Ok(Outcome::Clear) } else { window::show_or_say_why(&survey, &assessment) }
+        if self.no_window { Ok(Outcome::Clear) } else { window::demo_or_say_why() }
     }
 }

@@ -7,6 +7,7 @@ mod capacity;
 mod check;
 mod demo;
 mod explain;
+mod isolate;
 mod json;
 mod report;
 mod size;
@@ -62,6 +63,8 @@ enum Command {
     Check(check::Check),
     /// Tell what each supply carries, starts and keeps running, and the demand of the house
     Capacity(capacity::Capacity),
+    /// Tell how sources can meet, what has to be open to work, and in which order to switch
+    Isolate(isolate::Isolate),
     /// Write the PDF of a survey
     Report(report::Report),
     /// Explain a check; without a name, list every check
@@ -113,10 +116,11 @@ where
 
 fn dispatch(command: Option<Command>) -> anyhow::Result<Outcome> {
     match command {
-        None => window::open_empty(),
+        None => window::open_last(),
         Some(Command::Open { file }) => window::open_file(&file),
         Some(Command::Check(check)) => check.run(),
         Some(Command::Capacity(capacity)) => capacity.run(),
+        Some(Command::Isolate(isolate)) => isolate.run(),
         Some(Command::Report(report)) => report.run(),
         Some(Command::Explain(explain)) => explain.run(),
         Some(Command::Size(size)) => size.run(),

@@ -2,38 +2,37 @@
 
 use std::path::Path;
 
-use deadfront_rules::survey::Survey;
-use deadfront_rules::{Assessment, assess};
-use deadfront_ui::{AppWindow, WindowError, survey_view};
+use deadfront_ui::WindowError;
 
 use super::{Outcome, print};
-use crate::file;
+use crate::store::Places;
+use crate::visit::{Begin, visit};
 
-/// Opens the window with the built-in invented house, until surveys can be begun in it.
-pub(super) fn open_empty() -> anyhow::Result<Outcome> {
-    let survey = file::read_survey(crate::demo::DEMO.as_bytes())?;
-    show(&survey, &assess(&survey))?;
-    Ok(Outcome::Clear)
+/// Opens the window with the survey that was opened last, or with the list of surveys.
+pub(super) fn open_last() -> anyhow::Result<Outcome> {
+    show(&Begin::Last)
 }
 
 /// Opens a survey file in the window.
 pub(super) fn open_file(path: &Path) -> anyhow::Result<Outcome> {
-    let survey = file::open(path)?;
-    show(&survey, &assess(&survey))?;
-    Ok(Outcome::Clear)
+    show(&Begin::File(path))
 }
 
-/// Shows a survey, or says in one line that there is no display.
-pub(super) fn show_or_say_why(survey: &Survey, assessment: &Assessment) -> anyhow::Result<Outcome> {
-    match show(survey, assessment) {
-        Err(WindowError::NoDisplay(_)) => print("No display here, so the window stays closed.\n")?,
-        other => other?,
+/// Opens the built-in house, or says in one line that there is no display.
+pub(super) fn demo_or_say_why() -> anyhow::Result<Outcome> {
+    match show(&Begin::Demo) {
+        Err(error) if matches!(error.downcast_ref(), Some(WindowError::NoDisplay(_))) => {
+            print("No display here, so the window stays closed.\n")?;
+            Ok(Outcome::Clear)
+        }
+        other => other,
     }
-    Ok(Outcome::Clear)
 }
 
-fn show(survey: &Survey, assessment: &Assessment) -> Result<(), WindowError> {
-    let window = AppWindow::new()?;
-    window.show(&survey_view(survey, assessment));
-    window.run()
+fn show(begin: &Begin<'_>) -> anyhow::Result<Outcome> {
+    let places = Places::of_this_computer().ok_or_else(|| {
+        anyhow::anyhow!("no home folder is known here, so no place for surveys; set HOME and start again")
+    })?;
+    visit(begin, places)?;
+    Ok(Outcome::Clear)
 }

@@ -51,6 +51,7 @@ fn kind_words(list: &str) -> Option<&'static str> {
         "positions" => "transfer position",
         "interlocks" => "interlock",
         "inlets" => "inlet",
+        "modes" => "mode",
         "electrodes" => "electrode",
         "readings" => "reading",
         "photos" => "photo",

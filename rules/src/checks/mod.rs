@@ -6,6 +6,7 @@
 pub mod conductors;
 pub mod devices;
 pub mod grounding;
+pub mod isolation;
 pub mod old_house;
 pub mod records;
 pub mod service;
@@ -28,6 +29,8 @@ pub enum Folder {
     Service,
     /// Supplies of one's own: what they carry, start and keep running.
     Supply,
+    /// How sources can meet, and what has to be open to work.
+    Isolation,
     /// Neutral, ground and electrodes.
     Grounding,
     /// What older houses hold.
@@ -45,6 +48,7 @@ impl Folder {
             Self::Devices => "devices",
             Self::Service => "service",
             Self::Supply => "supply",
+            Self::Isolation => "isolation",
             Self::Grounding => "grounding",
             Self::OldHouse => "old house",
             Self::Records => "entries and readings",
@@ -124,6 +128,7 @@ static REGISTRY: &[&[&CheckInfo]] = &[
     devices::CHECKS,
     service::CHECKS,
     supply::CHECKS,
+    isolation::CHECKS,
     grounding::CHECKS,
     old_house::CHECKS,
     records::CHECKS,

@@ -9,6 +9,7 @@ mod face;
 mod letters;
 mod mark;
 mod names;
+mod one_line;
 mod path;
 mod scene;
 mod words;
@@ -16,6 +17,7 @@ mod words;
 pub use face::panel_face;
 pub use letters::Letters;
 pub use mark::{Mark, Marks, marks};
+pub use one_line::{Emphasis, OneLine, Role, Symbol, one_line};
 pub use path::{PathShape, Step};
 pub use scene::{
     Anchor, Dash, Hit, Paint, Place, Point, Rect, Scene, Shape, Stroke, TextShape, TextSize, Weight,

@@ -37,6 +37,7 @@ pub fn add(survey: &Survey, kind: ItemKind, within: Option<&Id>) -> Result<(Edit
         ItemKind::Position => position(&mut draft, &within.transfer()?)?,
         ItemKind::Interlock => interlock(&mut draft, within.way())?,
         ItemKind::Inlet => inlet(&mut draft)?,
+        ItemKind::Mode => mode(&mut draft)?,
         ItemKind::Electrode => electrode(&mut draft, &within.any_panel(survey)?)?,
     };
     added(draft, id)
@@ -292,6 +293,15 @@ fn interlock(draft: &mut Draft, way: Option<Id>) -> Result<Id, Refused> {
     let ways: Vec<Id> = way.into_iter().collect();
     let at = survey.interlocks.len();
     draft.insert(List::Interlocks, at, &json!({ "id": id, "name": name, "ways": ways }))?;
+    Ok(id)
+}
+
+fn mode(draft: &mut Draft) -> Result<Id, Refused> {
+    let survey = &draft.survey;
+    let id = fresh::id(survey, "mode");
+    let name = fresh::name("Mode", survey.modes.iter().map(|mode| mode.name.as_str()));
+    let at = survey.modes.len();
+    draft.insert(List::Modes, at, &json!({ "id": id, "name": name }))?;
     Ok(id)
 }
 

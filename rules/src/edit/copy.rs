@@ -65,6 +65,7 @@ fn prefix(survey: &Survey, place: Place) -> String {
         Place::Position(transfer, _) => format!("{}.", survey.transfers[transfer].id),
         Place::Interlock(_) => "K".to_owned(),
         Place::Inlet(_) => "I".to_owned(),
+        Place::Mode(_) => "mode".to_owned(),
         Place::Electrode(_) => "E".to_owned(),
         Place::Reading(_) => "M".to_owned(),
         Place::Photo(_) => "F".to_owned(),
@@ -150,6 +151,7 @@ fn next_name(survey: &Survey, place: Place, name: &str) -> String {
             survey.transfers[transfer].positions.iter().map(|item| item.name.as_str()).collect()
         }
         Place::Interlock(_) => survey.interlocks.iter().map(|item| item.name.as_str()).collect(),
+        Place::Mode(_) => survey.modes.iter().map(|item| item.name.as_str()).collect(),
         Place::Inlet(_) => survey.inlets.iter().map(|item| item.name.as_str()).collect(),
         _ => Vec::new(),
     };

@@ -2,7 +2,7 @@
 
 use std::collections::BTreeSet;
 
-use serde_json::Value;
+use serde_json::{Value, json};
 
 use super::change::List;
 use super::draft::Draft;
@@ -119,6 +119,21 @@ impl Gone {
         }
     }
 
+    /// A mode goes on without supplies and devices that are gone.
+    fn modes_let_go(&self, draft: &mut Draft, survey: &Survey) -> Result<(), Refused> {
+        for mode in survey.modes.iter().filter(|mode| !self.has(&mode.id)) {
+            let feeds: Vec<&Id> = mode.feeds.iter().filter(|id| !self.has(id)).collect();
+            if feeds.len() < mode.feeds.len() {
+                draft.set(&mode.id, "feeds", json!(feeds))?;
+            }
+            let devices: Vec<_> = mode.devices.iter().filter(|stand| !self.has(&stand.device)).collect();
+            if devices.len() < mode.devices.len() {
+                draft.set(&mode.id, "devices", json!(devices))?;
+            }
+        }
+        Ok(())
+    }
+
     /// What stays lets go of what is gone.
     fn let_go(&self, draft: &mut Draft) -> Result<(), Refused> {
         let survey = draft.survey.clone();
@@ -133,6 +148,7 @@ impl Gone {
                 draft.set(&run.id, "neutral_of", Value::Null)?;
             }
         }
+        self.modes_let_go(draft, &survey)?;
         for interlock in survey.interlocks.iter().filter(|interlock| !self.has(&interlock.id)) {
             let left: Vec<Value> =
                 interlock.ways.iter().filter(|way| !self.has(way)).map(|way| way.as_str().into()).collect();

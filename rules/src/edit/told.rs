@@ -128,6 +128,7 @@ impl Name {
             }
             Place::Interlock(at) => own(&survey.interlocks[at].name),
             Place::Inlet(at) => own(&survey.inlets[at].name),
+            Place::Mode(at) => own(&survey.modes[at].name),
             Place::Signature(at) => own(&survey.signatures[at].name),
             Place::Electrode(_) => own(""),
             Place::Reading(_) => return Self::Kind { kind: "reading".to_owned(), id: id.clone() },

@@ -182,7 +182,8 @@ impl Feeds {
     }
 
     /// Edges from a node up to one of its ancestors.
-    fn edges_up(&self, network: &Network, from: NodeId, to: NodeId) -> Vec<EdgeId> {
+    #[must_use]
+    pub fn edges_up(&self, network: &Network, from: NodeId, to: NodeId) -> Vec<EdgeId> {
         let mut edges = Vec::new();
         let mut here = from;
         while here != to {

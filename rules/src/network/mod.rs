@@ -9,7 +9,7 @@ mod feed;
 mod neutral;
 
 pub use feed::{Feed, Feeds};
-pub use neutral::{Bond, Island, Member, Mode, Place};
+pub use neutral::{Bond, Island, Member, Mode, Neutrals, Place};
 
 /// Number of a node.
 pub type NodeId = u32;
@@ -121,6 +121,18 @@ impl Network {
     #[must_use]
     pub fn supply(&self, supply: usize) -> NodeId {
         self.places.supplies + supply as NodeId
+    }
+
+    /// DC terminals of a supply that is an inverter.
+    #[must_use]
+    pub fn dc_input(&self, supply: usize) -> NodeId {
+        self.places.dc_inputs + supply as NodeId
+    }
+
+    /// Pins of an inlet.
+    #[must_use]
+    pub fn inlet(&self, inlet: usize) -> NodeId {
+        self.places.inlets + inlet as NodeId
     }
 
     /// Incoming lugs of a panel.

@@ -4,10 +4,13 @@
 //! switch that switches it, and by a cord that is not plugged in. Facts that are missing make a
 //! place a possible member of the island instead of a certain one, and a bond a possible one.
 
-use super::{Edge, Link, Node, NodeId};
+use std::collections::BTreeMap;
+use std::collections::btree_map::Entry;
+
+use super::{Edge, EdgeId, Link, Node, NodeId};
 use crate::finding::Missing;
-use crate::house::House;
-use crate::survey::{Circuit, Fact, GroundPath, Id, Method, Panel, Run, Supply, SupplyKind};
+use crate::house::{House, Item};
+use crate::survey::{Circuit, Fact, GroundPath, Id, Method, Run, Supply, SupplyKind};
 
 /// How the house stands: which supply feeds, and where each transfer switch stands.
 #[derive(Debug, Clone, PartialEq, Eq)]
@@ -16,6 +19,8 @@ pub struct Mode {
     pub supply: usize,
     /// The position in which each transfer switch stands, by its place in the survey's list.
     pub positions: Vec<Option<usize>>,
+    /// Cords of other standby supplies, by run, that are plugged in all the same.
+    pub plugged_in: Vec<usize>,
 }
 
 impl Mode {
@@ -42,7 +47,7 @@ impl Mode {
         for (transfer, position) in crossed(house, supply) {
             positions[transfer] = Some(position);
         }
-        Self { supply, positions }
+        Self { supply, positions, plugged_in: Vec::new() }
     }
 }
 
@@ -72,7 +77,7 @@ fn towards_root(house: &House<'_>, transfer: usize) -> Option<usize> {
 }
 
 /// A place where neutral and ground may be joined.
-#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+#[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord)]
 pub enum Place {
     /// A panel, by its place in the survey's list.
     Panel(usize),
@@ -95,8 +100,8 @@ pub struct Member {
 pub struct Island {
     /// The mode.
     pub mode: Mode,
-    /// The places in it, in the survey's order: panels, then supplies.
-    pub members: Vec<Member>,
+    /// The groups of [`Neutrals`] in it, by number, each with the facts on which that hangs.
+    groups: Vec<(u32, Vec<Missing>)>,
 }
 
 /// Whether an edge joins the neutrals of its ends.
@@ -110,29 +115,51 @@ impl Island {
     /// The island of the supply that feeds in a mode.
     #[must_use]
     pub fn of(house: &House<'_>, mode: Mode) -> Self {
-        let reached = walk(house, &mode);
-        let member =
-            |node: NodeId, place| reached[node as usize].clone().map(|missing| Member { place, missing });
-        let survey = house.survey;
-        let panels =
-            (0..survey.panels.len()).filter_map(|at| member(house.network.line(at), Place::Panel(at)));
-        let supplies = (0..survey.supplies.len())
-            .filter(|at| has_own_bond(&survey.supplies[*at]))
-            .filter_map(|at| member(house.network.supply(at), Place::Supply(at)));
-        let members = panels.chain(supplies).collect();
-        Self { mode, members }
+        let groups = walk(house, &mode);
+        Self { mode, groups }
+    }
+
+    /// The facts on which a node's being in it hangs: none where it is in it for certain; `None` where it
+    /// is not.
+    #[must_use]
+    pub fn reach(&self, house: &House<'_>, node: NodeId) -> Option<&[Missing]> {
+        let group = house.neutrals().group(node);
+        let at = self.groups.binary_search_by_key(&group, |(group, _)| *group).ok()?;
+        Some(&self.groups[at].1)
+    }
+
+    /// The places in it, in the survey's order: panels, then supplies with a joint of their own.
+    #[must_use]
+    pub fn members(&self, house: &House<'_>) -> Vec<Member> {
+        self.places(house, |places| &places.all)
     }
 
     /// The member at a place.
     #[must_use]
-    pub fn member(&self, place: Place) -> Option<&Member> {
-        self.members.iter().find(|member| member.place == place)
+    pub fn member(&self, house: &House<'_>, place: Place) -> Option<Member> {
+        let node = match place {
+            Place::Panel(at) => house.network.line(at),
+            Place::Supply(at) => house.network.supply(at),
+        };
+        Some(Member { place, missing: self.reach(house, node)?.to_vec() })
     }
 
     /// Where neutral and ground are joined in it, and where they may be.
     #[must_use]
     pub fn bonds(&self, house: &House<'_>) -> Vec<Bond> {
-        self.members.iter().filter_map(|member| self.bond(house, member)).collect()
+        let members = self.places(house, |places| &places.bonded);
+        members.iter().filter_map(|member| self.bond(house, member)).collect()
+    }
+
+    fn places(&self, house: &House<'_>, of: impl Fn(&Group) -> &Vec<Place>) -> Vec<Member> {
+        let neutrals = house.neutrals();
+        let members = self.groups.iter().flat_map(|(group, missing)| {
+            let places = of(&neutrals.groups[*group as usize]).iter();
+            places.map(|place| Member { place: *place, missing: missing.clone() })
+        });
+        let mut members: Vec<Member> = members.collect();
+        members.sort_unstable_by_key(|member| member.place);
+        members
     }
 
     fn bond(&self, house: &House<'_>, member: &Member) -> Option<Bond> {
@@ -172,7 +199,7 @@ impl Island {
     /// feeds it: an old 3-wire feeder, where the bond in the panel is no second path (250.32(B)).
     fn has_ground_of_its_own(&self, house: &House<'_>, at: usize) -> Result<bool, Vec<Missing>> {
         let panel = &house.survey.panels[at];
-        let Some((feeder, upstream)) = self.feeder(house, panel) else { return Ok(false) };
+        let Some((feeder, upstream)) = self.feeder(house, at) else { return Ok(false) };
         let answers = [
             answer(&panel.detached_building, &panel.id, "detached_building", |detached| detached),
             answer(&panel.service_equipment, &panel.id, "service_equipment", |service| !service),
@@ -187,11 +214,10 @@ impl Island {
     }
 
     /// The feeder of a panel from another panel of this island, with what its being in it hangs on.
-    fn feeder<'a>(&self, house: &House<'a>, panel: &Panel) -> Option<(&'a Run, Vec<Missing>)> {
-        house.runs().filter(|(_, run)| run.to.as_ref() == Some(&panel.id)).find_map(|(number, run)| {
-            let upstream = house.panel_behind(number)?;
-            let at = house.survey.panels.iter().position(|panel| panel.id == upstream.id)?;
-            Some((run, self.member(Place::Panel(at))?.missing.clone()))
+    fn feeder<'a>(&self, house: &House<'a>, panel: usize) -> Option<(&'a Run, Vec<Missing>)> {
+        house.neutrals().feeders[panel].iter().find_map(|&(run, upstream)| {
+            let missing = self.member(house, Place::Panel(upstream))?.missing;
+            Some((&house.survey.runs[run], missing))
         })
     }
 }
@@ -219,49 +245,170 @@ fn has_own_bond(supply: &Supply) -> bool {
     matches!(supply.kind, SupplyKind::Inverter | SupplyKind::Generator | SupplyKind::Solar)
 }
 
-/// The nodes that hang on the feeding supply by their neutral, each with the facts on which that
-/// hangs: certain joints are walked first, so a node that is reached for certain lists none.
-fn walk(house: &House<'_>, mode: &Mode) -> Vec<Option<Vec<Missing>>> {
-    let network = &house.network;
-    let mut reached: Vec<Option<Vec<Missing>>> = vec![None; network.nodes().len()];
-    let start = network.supply(mode.supply);
-    reached[start as usize] = Some(Vec::new());
-    let mut certain = vec![start];
-    let mut perhaps: Vec<(NodeId, Vec<Missing>)> = Vec::new();
-    loop {
-        let Some(node) = certain.pop() else {
-            match perhaps.pop() {
-                Some((node, missing)) if reached[node as usize].is_none() => {
-                    reached[node as usize] = Some(missing);
-                    certain.push(node);
-                    continue;
-                }
-                Some(_) => continue,
-                None => return reached,
-            }
-        };
-        let here = reached[node as usize].clone().unwrap_or_default();
-        for bar in neutral_bar(house, node) {
-            if reached[bar as usize].is_none() {
-                reached[bar as usize] = Some(here.clone());
-                certain.push(bar);
+/// The neutrals of a house: what hangs together in every mode, walked once, and the edges that join
+/// such groups in some modes only.
+#[derive(Debug)]
+pub struct Neutrals {
+    /// The group of each node.
+    of_node: Vec<u32>,
+    groups: Vec<Group>,
+    /// By panel: the runs that feed it from another panel, each with that panel.
+    feeders: Vec<Vec<(usize, usize)>>,
+}
+
+/// What hangs together by its neutral whatever the mode.
+#[derive(Debug, Default)]
+struct Group {
+    /// Its places.
+    all: Vec<Place>,
+    /// Those where neutral and ground are joined or may be.
+    bonded: Vec<Place>,
+    /// Edges that lead out of it in some modes.
+    edges: Vec<EdgeId>,
+}
+
+impl Neutrals {
+    /// Walks a house.
+    #[must_use]
+    pub fn of(house: &House<'_>) -> Self {
+        let mut in_some_modes = Vec::new();
+        let of_node = grouped(house, &mut in_some_modes);
+        let count = of_node.iter().max().map_or(0, |last| last + 1);
+        let mut groups: Vec<Group> = (0..count).map(|_| Group::default()).collect();
+        for edge in in_some_modes {
+            let ends = house.network.edge(edge);
+            let (a, b) = (of_node[ends.a as usize], of_node[ends.b as usize]);
+            if a != b {
+                groups[a as usize].edges.push(edge);
+                groups[b as usize].edges.push(edge);
             }
         }
-        for edge in network.edges_at(node).iter().map(|edge| network.edge(*edge)) {
-            let other = edge.other(node);
-            if reached[other as usize].is_some() {
+        for (at, panel) in house.panels() {
+            let group = &mut groups[of_node[house.network.line(at) as usize] as usize];
+            group.add(Place::Panel(at), &panel.neutral_bond);
+        }
+        for (at, supply) in house.survey.supplies.iter().enumerate().filter(|(_, item)| has_own_bond(item)) {
+            let group = &mut groups[of_node[house.network.supply(at) as usize] as usize];
+            group.add(Place::Supply(at), &supply.neutral_bond);
+        }
+        Self { of_node, groups, feeders: feeders(house) }
+    }
+
+    fn group(&self, node: NodeId) -> u32 {
+        self.of_node[node as usize]
+    }
+}
+
+impl Group {
+    fn add(&mut self, place: Place, bond: &Fact<bool>) {
+        self.all.push(place);
+        if bond.get() != Some(false) {
+            self.bonded.push(place);
+        }
+    }
+}
+
+/// By panel: the runs that end at it and begin at another.
+fn feeders(house: &House<'_>) -> Vec<Vec<(usize, usize)>> {
+    let mut feeders = vec![Vec::new(); house.survey.panels.len()];
+    for (number, run) in house.runs() {
+        let Some(Item::Panel(panel)) = run.to.as_ref().and_then(|to| house.index.get(to)) else { continue };
+        let behind = house.panel_behind(number).and_then(|upstream| house.index.get(&upstream.id));
+        if let Some(Item::Panel(upstream)) = behind {
+            feeders[panel].push((number, upstream));
+        }
+    }
+    feeders
+}
+
+/// The group of each node; edges that join in some modes only are listed.
+fn grouped(house: &House<'_>, in_some_modes: &mut Vec<EdgeId>) -> Vec<u32> {
+    const NONE: u32 = u32::MAX;
+    let network = &house.network;
+    let joints: Vec<Always> = network.edges().iter().map(|edge| always(house, *edge)).collect();
+    in_some_modes.extend((0..joints.len() as EdgeId).filter(|edge| joints[*edge as usize] == Always::Depends));
+    let mut of_node = vec![NONE; network.nodes().len()];
+    let mut groups = 0;
+    for start in 0..network.nodes().len() as NodeId {
+        if of_node[start as usize] != NONE {
+            continue;
+        }
+        of_node[start as usize] = groups;
+        let mut open = vec![start];
+        while let Some(node) = open.pop() {
+            let along = network.edges_at(node).iter().filter(|edge| joints[**edge as usize] == Always::Joins);
+            let others = along.map(|edge| network.edge(*edge).other(node));
+            for other in others.chain(neutral_bar(house, node)) {
+                if of_node[other as usize] == NONE {
+                    of_node[other as usize] = groups;
+                    open.push(other);
+                }
+            }
+        }
+        groups += 1;
+    }
+    of_node
+}
+
+/// Whether an edge joins the neutrals of its ends whatever the mode.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+enum Always {
+    Joins,
+    Parts,
+    Depends,
+}
+
+fn always(house: &House<'_>, edge: Edge) -> Always {
+    match edge.link {
+        Link::Main(_) | Link::Way(..) | Link::BusFeed(..) => Always::Joins,
+        Link::Position(transfer, _) => match house.survey.transfers[transfer].switches_neutral.get() {
+            Some(false) => Always::Joins,
+            _ => Always::Depends,
+        },
+        Link::Run(run) => match house.survey.runs[run].circuit.get() {
+            Some(Circuit::TwoHots | Circuit::DcPair) => Always::Parts,
+            Some(_) if !may_be_unplugged(house, run) => Always::Joins,
+            _ => Always::Depends,
+        },
+    }
+}
+
+/// The groups that hang on the feeding supply by their neutral, each with the facts on which that
+/// hangs: certain joints are walked first, so a group that is reached for certain lists none.
+fn walk(house: &House<'_>, mode: &Mode) -> Vec<(u32, Vec<Missing>)> {
+    let neutrals = house.neutrals();
+    let mut reached: BTreeMap<u32, Vec<Missing>> = BTreeMap::new();
+    let start = neutrals.group(house.network.supply(mode.supply));
+    reached.insert(start, Vec::new());
+    let mut certain = vec![start];
+    let mut perhaps: Vec<(u32, Vec<Missing>)> = Vec::new();
+    loop {
+        let Some(group) = certain.pop() else {
+            match perhaps.pop() {
+                Some((group, missing)) => {
+                    if let Entry::Vacant(place) = reached.entry(group) {
+                        place.insert(missing);
+                        certain.push(group);
+                    }
+                    continue;
+                }
+                None => return reached.into_iter().collect(),
+            }
+        };
+        let here = reached.get(&group).cloned().unwrap_or_default();
+        for &number in &neutrals.groups[group as usize].edges {
+            let edge = house.network.edge(number);
+            let (a, b) = (neutrals.group(edge.a), neutrals.group(edge.b));
+            let other = if a == group { b } else { a };
+            if reached.contains_key(&other) {
                 continue;
             }
             match joint(house, mode, edge) {
                 Joint::Yes => {
-                    reached[other as usize] = Some(here.clone());
+                    reached.insert(other, here.clone());
                     certain.push(other);
                 }
-                Joint::Perhaps(missing) => {
-                    let mut all = here.clone();
-                    all.push(missing);
-                    perhaps.push((other, all));
-                }
+                Joint::Perhaps(missing) => perhaps.push((other, [&here[..], &[missing]].concat())),
                 Joint::No => {}
             }
         }
@@ -269,15 +416,15 @@ fn walk(house: &House<'_>, mode: &Mode) -> Vec<Option<Vec<Missing>>> {
 }
 
 /// The nodes of a panel that share its neutral bar: its lugs and every bus section, joined by their
-/// hots or not.
+/// hots or not. From its lugs, so that a walk goes through them once.
 fn neutral_bar<'h>(house: &'h House<'_>, node: NodeId) -> impl Iterator<Item = NodeId> + use<'h> {
-    let panel = match house.network.node(node) {
-        Node::Line(panel) | Node::Bus(panel, _) | Node::Way(panel, _) => Some(panel),
-        _ => None,
+    let (panel, buses) = match house.network.node(node) {
+        Node::Line(panel) => (Some(panel), house.survey.panels[panel].buses.len().max(1)),
+        Node::Bus(panel, _) | Node::Way(panel, _) => (Some(panel), 0),
+        _ => (None, 0),
     };
     panel.into_iter().flat_map(move |panel| {
-        let buses = 0..house.survey.panels[panel].buses.len().max(1);
-        buses.map(move |bus| house.network.bus(panel, bus)).chain([house.network.line(panel)])
+        (0..buses).map(move |bus| house.network.bus(panel, bus)).chain([house.network.line(panel)])
     })
 }
 
@@ -306,12 +453,24 @@ fn run_joint(house: &House<'_>, mode: &Mode, number: usize) -> Joint {
     }
 }
 
-/// A cord from a supply is plugged in only while that supply feeds.
+/// The standby supply whose cord a run is or may be, one end of which is a plug.
+fn supply_on_cord<'a>(house: &House<'a>, number: usize) -> Option<&'a Supply> {
+    let first = house.runs_back_from(number).last()?;
+    let supply = house.supply_of(first)?;
+    matches!(supply.kind, SupplyKind::Inverter | SupplyKind::Generator).then_some(supply)
+}
+
+fn may_be_unplugged(house: &House<'_>, number: usize) -> bool {
+    let is_fixed = |method| !matches!(method, Method::Cord | Method::PowerCable);
+    supply_on_cord(house, number).is_some()
+        && (matches!(house.network.node(house.network.run_end(number)), Node::Inlet(_))
+            || !house.survey.runs[number].method.get().is_some_and(is_fixed))
+}
+
+/// A cord from a supply is plugged in only while that supply feeds, or where the mode says so.
 fn plugged_in(house: &House<'_>, mode: &Mode, number: usize) -> Joint {
-    let first = house.runs_back_from(number).last();
-    let Some(supply) = first.and_then(|first| house.supply_of(first)) else { return Joint::Yes };
-    let is_ours = house.survey.supplies[mode.supply].id == supply.id;
-    if is_ours || !matches!(supply.kind, SupplyKind::Inverter | SupplyKind::Generator) {
+    let Some(supply) = supply_on_cord(house, number) else { return Joint::Yes };
+    if house.survey.supplies[mode.supply].id == supply.id || mode.plugged_in.contains(&number) {
         return Joint::Yes;
     }
     let run = &house.survey.runs[number];
@@ -354,7 +513,7 @@ mod tests {
         let survey = survey(house);
         let house = House::new(&survey);
         let islands = house.neutral_islands().iter();
-        islands.map(|island| (mode(&survey, &island.mode), members(&survey, island))).collect()
+        islands.map(|island| (mode(&survey, &island.mode), members(&house, island))).collect()
     }
 
     fn mode(survey: &crate::survey::Survey, mode: &Mode) -> String {
@@ -365,15 +524,15 @@ mod tests {
         format!("{}:{}", survey.supplies[mode.supply].id, positions.collect::<String>())
     }
 
-    fn members(survey: &crate::survey::Survey, island: &Island) -> Vec<String> {
+    fn members(house: &House<'_>, island: &Island) -> Vec<String> {
         let named = |member: &Member| {
             let id = match member.place {
-                Place::Panel(at) => &survey.panels[at].id,
-                Place::Supply(at) => &survey.supplies[at].id,
+                Place::Panel(at) => &house.survey.panels[at].id,
+                Place::Supply(at) => &house.survey.supplies[at].id,
             };
             format!("{id}{}", if member.missing.is_empty() { "" } else { "?" })
         };
-        island.members.iter().map(named).collect()
+        island.members(house).iter().map(named).collect()
     }
 
     #[test]

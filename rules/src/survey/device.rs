@@ -127,6 +127,8 @@ record!(
             instantaneous_trip: EnteredCurrent,
             /// The time in which it clears a fault, from its published curve.
             clearing_time: EnteredTime,
+            /// Whether a lock can hold it open.
+            lockable: bool,
         }
     }
 );

@@ -30,6 +30,7 @@ impl Survey {
             transfers: Vec::new(),
             interlocks: Vec::new(),
             inlets: Vec::new(),
+            modes: Vec::new(),
             electrodes: Vec::new(),
             readings: Vec::new(),
             photos: Vec::new(),

@@ -102,6 +102,7 @@ const RUN_ENDS: Target =
     Target::Kinds(&[ItemKind::Panel, ItemKind::Way, ItemKind::Position, ItemKind::Inlet, ItemKind::Supply]);
 const A_WAY: Target = Target::Kinds(&[ItemKind::Way]);
 const A_RUN: Target = Target::Kinds(&[ItemKind::Run]);
+const A_SUPPLY: Target = Target::Kinds(&[ItemKind::Supply]);
 const A_PANEL: Target = Target::Kinds(&[ItemKind::Panel]);
 
 plain! {
@@ -131,6 +132,7 @@ plain! {
     LOAD_KIND: "kind", "kind of load", typed::<LoadKind>(), required;
     LINE_VOLTAGE: "voltage", "voltage of this line", typed::<EnteredVoltage>(), required;
     WAYS: "ways", "ways of which one may be on", Takes::Many(A_WAY), required;
+    FEEDS: "feeds", "supplies that feed in it", Takes::Many(A_SUPPLY), optional;
     ELECTRODE_AT: "at", "its conductor ends at", Takes::One(A_PANEL), required;
     READING_AT: "at", "taken at", Takes::One(Target::Any), required;
     WHEN: "when", "when", Takes::Moment, required;
@@ -227,6 +229,7 @@ pub(crate) fn parts(place: Place) -> &'static [Part] {
         Place::Position(..) => const { &[p(NAME)] },
         Place::Interlock(_) => const { &[p(NAME), p(WAYS), Facts(Interlock::ENTRIES)] },
         Place::Inlet(_) => const { &[p(NAME), Facts(Inlet::ENTRIES)] },
+        Place::Mode(_) => const { &[p(NAME), p(FEEDS)] },
         Place::Electrode(_) => const { &[p(ELECTRODE_AT), Facts(Electrode::ENTRIES)] },
         Place::Reading(_) => const { &[p(READING_AT), p(WHEN), p(INSTRUMENT), Facts(Reading::ENTRIES)] },
         Place::Photo(_) => const { &[p(PHOTO_OF), p(CAPTION)] },

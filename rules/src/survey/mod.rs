@@ -13,6 +13,7 @@ pub mod form;
 mod id;
 pub(crate) mod layout;
 mod load;
+mod mode;
 mod panel;
 pub(crate) mod picks;
 pub(crate) mod place;
@@ -34,6 +35,7 @@ pub use doubt::Doubt;
 pub use fact::{CANNOT_BE_SEEN, Fact, Worded};
 pub use id::Id;
 pub use load::*;
+pub use mode::*;
 pub use panel::*;
 pub use quantity::{Entered, QuantityError};
 pub use run::*;
@@ -76,6 +78,9 @@ pub struct Survey {
     /// Its generator inlets.
     #[serde(default, skip_serializing_if = "Vec::is_empty")]
     pub inlets: Vec<Inlet>,
+    /// The ways in which it is meant to be used.
+    #[serde(default, skip_serializing_if = "Vec::is_empty")]
+    pub modes: Vec<Mode>,
     /// Its grounding electrodes.
     #[serde(default, skip_serializing_if = "Vec::is_empty")]
     pub electrodes: Vec<Electrode>,

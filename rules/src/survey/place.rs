@@ -23,6 +23,7 @@ pub(crate) enum Place {
     Position(usize, usize),
     Interlock(usize),
     Inlet(usize),
+    Mode(usize),
     Electrode(usize),
     Reading(usize),
     Photo(usize),
@@ -50,7 +51,7 @@ impl Place {
             }
         }
         look!(runs: Run, loads: Load, supplies: Supply, transfers: Transfer, interlocks: Interlock,
-              inlets: Inlet, electrodes: Electrode, readings: Reading, photos: Photo, notes: Note,
+              inlets: Inlet, modes: Mode, electrodes: Electrode, readings: Reading, photos: Photo, notes: Note,
               signatures: Signature);
         for (at, transfer) in survey.transfers.iter().enumerate() {
             if let Some(position) = transfer.positions.iter().position(|position| position.id == *id) {
@@ -83,7 +84,7 @@ impl Place {
             let positions = transfer.positions.iter().enumerate();
             all.extend(positions.map(|(number, position)| (position.id.clone(), Self::Position(at, number))));
         }
-        list!(interlocks: Interlock, inlets: Inlet, electrodes: Electrode, readings: Reading, photos: Photo,
+        list!(interlocks: Interlock, inlets: Inlet, modes: Mode, electrodes: Electrode, readings: Reading, photos: Photo,
               notes: Note, signatures: Signature);
         all
     }
@@ -109,6 +110,7 @@ impl Place {
             Self::Position(..) => ItemKind::Position,
             Self::Interlock(_) => ItemKind::Interlock,
             Self::Inlet(_) => ItemKind::Inlet,
+            Self::Mode(_) => ItemKind::Mode,
             Self::Electrode(_) => ItemKind::Electrode,
             Self::Reading(_) | Self::Photo(_) | Self::Note(_) | Self::Signature(_) => ItemKind::Record,
         }
@@ -127,6 +129,7 @@ impl Place {
             Self::Position(transfer, at) => survey.transfers.get(transfer)?.positions.get(at)?,
             Self::Interlock(at) => survey.interlocks.get(at)?,
             Self::Inlet(at) => survey.inlets.get(at)?,
+            Self::Mode(at) => survey.modes.get(at)?,
             Self::Electrode(at) => survey.electrodes.get(at)?,
             Self::Reading(at) => survey.readings.get(at)?,
             Self::Photo(at) => survey.photos.get(at)?,
@@ -148,6 +151,7 @@ impl Place {
             Self::Position(transfer, at) => survey.transfers.get_mut(transfer)?.positions.get_mut(at)?,
             Self::Interlock(at) => survey.interlocks.get_mut(at)?,
             Self::Inlet(at) => survey.inlets.get_mut(at)?,
+            Self::Mode(at) => survey.modes.get_mut(at)?,
             Self::Electrode(at) => survey.electrodes.get_mut(at)?,
             Self::Reading(at) => survey.readings.get_mut(at)?,
             Self::Photo(at) => survey.photos.get_mut(at)?,

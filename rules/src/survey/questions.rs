@@ -59,6 +59,7 @@ fn lists(kind: ItemKind) -> &'static [(&'static str, &'static [Entry])] {
         ItemKind::Position => &[],
         ItemKind::Interlock => &[("", transfer::INTERLOCK)],
         ItemKind::Inlet => &[("", transfer::INLET)],
+        ItemKind::Mode => &[("", transfer::MODE)],
         ItemKind::Electrode => &[("", site::ELECTRODE)],
         ItemKind::Record => &[("", site::READING)],
     }
@@ -86,8 +87,8 @@ mod tests {
 
     use super::*;
     use crate::survey::{
-        Battery, Bus, Device, Electrode, Inlet, Interlock, Load, Note, Panel, Photo, Position, Rating,
-        Reading, Run, Signature, Site, Supply, Surge, Transfer, Way,
+        Battery, Bus, Device, Electrode, Inlet, Interlock, Load, Mode, Note, Panel, Photo, Position, Rating,
+        Reading, Run, Signature, Site, Stand, Supply, Surge, Transfer, Way,
     };
 
     /// Every record of the survey: kind, prefix, facts.
@@ -109,6 +110,8 @@ mod tests {
         (ItemKind::Position, "", Position::FACTS),
         (ItemKind::Interlock, "", Interlock::FACTS),
         (ItemKind::Inlet, "", Inlet::FACTS),
+        (ItemKind::Mode, "", Mode::FACTS),
+        (ItemKind::Mode, "devices.", Stand::FACTS),
         (ItemKind::Electrode, "", Electrode::FACTS),
         (ItemKind::Record, "", Reading::FACTS),
         (ItemKind::Record, "", Photo::FACTS),
@@ -120,6 +123,8 @@ mod tests {
     const LISTS: &[(ItemKind, &str)] = &[
         (ItemKind::Run, "loads"),
         (ItemKind::Site, "electrodes"),
+        (ItemKind::Site, "modes"),
+        (ItemKind::Mode, "devices"),
         (ItemKind::Way, "run"),
         (ItemKind::Way, "runs"),
         (ItemKind::Panel, "buses"),

@@ -61,7 +61,7 @@ record!(
         id: Id,
         /// Its name in this survey.
         name: String,
-        /// The ways of which at most one may be closed.
+        /// The ways of which at most one may be closed; a panel stands for its main.
         ways: Vec<Id>,
         @facts {
             /// What it is.

@@ -6,7 +6,7 @@ use std::fmt;
 
 use super::place::{Place, SITE};
 use super::quantity::shown;
-use super::{Circuit, Doubt, Id, SupplyKind, Survey, layout};
+use super::{Circuit, DeviceState, Doubt, Id, SupplyKind, Survey, layout};
 use crate::si::{Time, hour};
 
 /// Longest name or label, in characters.
@@ -70,6 +70,8 @@ pub enum ItemKind {
     Interlock,
     /// An inlet.
     Inlet,
+    /// A way in which the house is meant to be used.
+    Mode,
     /// A grounding electrode.
     Electrode,
     /// A reading, photo, note or signature.
@@ -109,6 +111,7 @@ impl ItemKind {
             Self::Position => "transfer position",
             Self::Interlock => "interlock",
             Self::Inlet => "inlet",
+            Self::Mode => "mode",
             Self::Electrode => "electrode",
             Self::Record => "record",
         }
@@ -182,7 +185,7 @@ impl<'a> Search<'a> {
             )+};
         }
         claim_all!(supplies: Supply, runs: Run, loads: Load, transfers: Transfer, interlocks: Interlock,
-                   inlets: Inlet, electrodes: Electrode, readings: Record, photos: Record, notes: Record,
+                   inlets: Inlet, modes: Mode, electrodes: Electrode, readings: Record, photos: Record, notes: Record,
                    signatures: Record);
         for (at, transfer) in survey.transfers.iter().enumerate() {
             for (position_at, position) in transfer.positions.iter().enumerate() {
@@ -236,14 +239,48 @@ impl<'a> Search<'a> {
         for (at, interlock) in survey.interlocks.iter().enumerate() {
             for (way_at, way) in interlock.ways.iter().enumerate() {
                 let path = vec![Key("interlocks"), Index(at), Key("ways"), Index(way_at)];
-                self.refer(way, &[ItemKind::Way], &interlock.id, path);
+                self.refer(way, &[ItemKind::Way, ItemKind::Panel], &interlock.id, path);
             }
         }
         for (at, electrode) in survey.electrodes.iter().enumerate() {
             let path = vec![Key("electrodes"), Index(at), Key("at")];
             self.refer(&electrode.at, &[ItemKind::Panel], &electrode.id, path);
         }
+        self.check_modes(survey);
         self.check_records(survey);
+    }
+
+    fn check_modes(&mut self, survey: &Survey) {
+        use ItemKind::{Panel, Position, Run, Supply, Way};
+        for (at, mode) in survey.modes.iter().enumerate() {
+            let path = |list, number| vec![Key("modes"), Index(at), Key(list), Index(number)];
+            for (number, supply) in mode.feeds.iter().enumerate() {
+                self.refer(supply, &[Supply], &mode.id, path("feeds", number));
+            }
+            let mut told: HashMap<&Id, DeviceState> = HashMap::new();
+            for (number, stand) in mode.devices.iter().enumerate() {
+                let place = [path("devices", number), vec![Key("device")]].concat();
+                self.refer(&stand.device, &[Way, Panel, Supply, Position, Run], &mode.id, place.clone());
+                if told.insert(&stand.device, stand.state).is_some() {
+                    let message = format!("\"{}\" is named twice in this mode; keep one", stand.device);
+                    self.fault(place, &mode.id, message);
+                }
+            }
+            self.check_positions(survey, at, &told);
+        }
+    }
+
+    /// A transfer switch stands at one position.
+    fn check_positions(&mut self, survey: &Survey, at: usize, told: &HashMap<&Id, DeviceState>) {
+        for transfer in &survey.transfers {
+            let is_closed = |id| told.get(id) == Some(&DeviceState::Closed);
+            if transfer.positions.iter().filter(|position| is_closed(&position.id)).count() > 1 {
+                let message =
+                    format!("transfer switch \"{}\" cannot stand at two positions at once", transfer.id);
+                let path = vec![Key("modes"), Index(at), Key("devices")];
+                self.fault(path, &survey.modes[at].id, message);
+            }
+        }
     }
 
     fn check_records(&mut self, survey: &Survey) {
@@ -419,6 +456,7 @@ impl<'a> Search<'a> {
             transfers.name <= LONGEST_NAME,
             interlocks.name <= LONGEST_NAME,
             inlets.name <= LONGEST_NAME,
+            modes.name <= LONGEST_NAME,
             readings.instrument <= LONGEST_NAME,
             photos.file <= LONGEST_NAME,
             photos.caption <= LONGEST_TEXT,

@@ -1,13 +1,13 @@
 //! A shared neutral whose two hots are fed in phase by one 120 V supply.
 
-use crate::calc::neutral::of_one_source;
 use crate::checks::check;
 use crate::codes::Ampacity;
-use crate::finding::{Binding, Facts, Finding, Severity, Verdict, Worked, judge, reckoned};
-use crate::house::{House, Item, Protection};
+use crate::finding::{Binding, Finding, Severity, Verdict, Worked, judge};
+use crate::house::House;
+use crate::isolation::tied_legs::{SharedNeutral, shared_neutrals};
 use crate::say;
 use crate::si::Current;
-use crate::survey::{Circuit, DeviceKind, Output, Run, Supply};
+use crate::survey::{Run, Supply};
 
 check! {
     /// # What it checks
@@ -41,141 +41,16 @@ check! {
 }
 
 fn find(house: &House<'_>, findings: &mut Vec<Finding>) {
-    let may = |supply: &Supply| supply.output.get().is_none_or(|output| output == Output::Both120);
-    if !house.survey.supplies.iter().any(may) {
-        return;
-    }
-    for (number, run) in house.runs() {
-        let Some(shares) = shares(house, run) else { continue };
-        let end = house.network.run_end(number);
-        for (supply, _) in house.feeds.paths_to(&house.network, end) {
-            let supply = &house.survey.supplies[supply];
-            if may(supply) {
-                findings.push(look_at(house, number, &shares, supply));
-            }
-        }
-    }
+    findings.extend(shared_neutrals(house).iter().map(|shared| look_at(house, shared)));
 }
 
-/// How a run's neutral serves two hots.
-enum Shares {
-    /// Two hots of its own.
-    OwnHots,
-    /// Its neutral is also that of these runs.
-    WithRuns(Vec<usize>),
-    /// Its circuit is unknown, so it may.
-    Unknown,
-}
-
-/// `None` where the neutral surely serves one hot, or is another run's.
-fn shares(house: &House<'_>, run: &Run) -> Option<Shares> {
-    if run.neutral_of.is_some() {
-        return None;
-    }
-    let others: Vec<usize> = house
-        .runs()
-        .filter(|(_, other)| other.neutral_of.as_ref() == Some(&run.id))
-        .map(|(at, _)| at)
-        .collect();
-    match run.circuit.get() {
-        _ if !others.is_empty() => Some(Shares::WithRuns(others)),
-        Some(Circuit::TwoHotsNeutral) => Some(Shares::OwnHots),
-        Some(Circuit::HotNeutral | Circuit::TwoHots | Circuit::DcPair) => None,
-        None => Some(Shares::Unknown),
-    }
-}
-
-fn look_at(house: &House<'_>, number: usize, shares: &Shares, supply: &Supply) -> Finding {
-    let run = &house.survey.runs[number];
-    let sum = sum(house, number, shares, supply);
-    let carries = house.rules.neutral_ampacity(house, number);
-    let verdict = judge(&sum, &carries, |sum, carries| *sum > carries.allowed());
-    let banned = verdict == Verdict::Meets && house.panel_beyond(number).is_none();
-    told(house, run, supply, verdict, banned, &sum, &carries)
-}
-
-/// The sum of what the devices of both legs let through, not above what the supply's own does.
-fn sum(house: &House<'_>, number: usize, shares: &Shares, supply: &Supply) -> Worked<Current> {
-    let mut facts = Facts::new();
-    let run = &house.survey.runs[number];
-    facts.need(&supply.output, &supply.id, "output");
-    facts.need(&run.circuit, &run.id, "circuit");
-    let legs = match shares {
-        Shares::OwnHots => of_own_hots(house, number, &mut facts),
-        Shares::WithRuns(others) => of_runs(house, number, others, &mut facts),
-        Shares::Unknown => None,
-    };
-    // While it is unknown whether the supply ties the legs, nothing is certain.
-    let legs = legs.filter(|_| supply.output.known().is_some());
-    let value = legs.map(|(a, b)| {
-        let sum = of_one_source(a, b);
-        facts.step(reckoned("I_N", "current of the neutral, legs in phase", say!("{} + {}", a, b), sum));
-        held_by_supply(supply, sum, &mut facts)
-    });
-    facts.done(value)
-}
-
-/// The two devices of a run with two hots: one on each way, or one of two poles.
-fn of_own_hots(house: &House<'_>, number: usize, facts: &mut Facts) -> Option<(Current, Current)> {
-    let run = &house.survey.runs[number];
-    if let Some(second) = &run.also_from {
-        let first = way_rating(house, &run.from, facts);
-        let second = way_rating(house, second, facts);
-        return first.zip(second);
-    }
-    let rating = rating(house, number, facts)?;
-    Some((rating, rating))
-}
-
-fn way_rating(house: &House<'_>, id: &crate::survey::Id, facts: &mut Facts) -> Option<Current> {
-    let Some(Item::Way(panel, way)) = house.index.get(id) else { return None };
-    let way = &house.survey.panels[panel].ways[way];
-    let rating = facts.need(&way.device.rating, &way.id, "device.rating")?.quantity();
-    facts.seen("I_n", "device of one leg", rating, &way.id, "device.rating");
-    Some(rating)
-}
-
-fn rating(house: &House<'_>, number: usize, facts: &mut Facts) -> Option<Current> {
-    let guard = match house.protection(number) {
-        Protection::Ahead(guard) => guard,
-        Protection::AtEnd(guards) => *guards.first()?,
-        Protection::None => return None,
-    };
-    let rating = facts.need(&guard.device.rating, guard.at, guard.rating_fact())?.quantity();
-    facts.seen("I_n", "device of each leg", rating, guard.at, guard.rating_fact());
-    Some(rating)
-}
-
-/// The devices of runs that share one neutral: the first against all the others.
-fn of_runs(
-    house: &House<'_>,
-    number: usize,
-    others: &[usize],
-    facts: &mut Facts,
-) -> Option<(Current, Current)> {
-    let own = rating(house, number, facts);
-    let others: Vec<Option<Current>> = others.iter().map(|other| rating(house, *other, facts)).collect();
-    let sum = others.into_iter().try_fold(Current::default(), |sum, rating| Some(sum + rating?));
-    own.zip(sum)
-}
-
-fn held_by_supply(supply: &Supply, sum: Current, facts: &mut Facts) -> Current {
-    let device = &supply.output_device;
-    let protects = device.kind.get().is_some_and(DeviceKind::protects);
-    let rating = device.rating.known().map(|rating| rating.quantity());
-    match rating.filter(|rating| protects && *rating < sum) {
-        Some(rating) => {
-            facts.seen(
-                "I_N",
-                "not above the supply's own device",
-                rating,
-                &supply.id,
-                "output_device.rating",
-            );
-            rating
-        }
-        None => sum,
-    }
+fn look_at(house: &House<'_>, shared: &SharedNeutral) -> Finding {
+    let run = &house.survey.runs[shared.run];
+    let supply = &house.survey.supplies[shared.supply];
+    let carries = house.rules.neutral_ampacity(house, shared.run);
+    let verdict = judge(&shared.current, &carries, |sum, carries| *sum > carries.allowed());
+    let banned = verdict == Verdict::Meets && house.panel_beyond(shared.run).is_none();
+    told(house, run, supply, verdict, banned, &shared.current, &carries)
 }
 
 fn told(

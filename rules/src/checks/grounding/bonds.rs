@@ -2,16 +2,20 @@
 
 use crate::finding::{Facts, Said, reckoned};
 use crate::house::House;
+use crate::isolation::words::{Join, listed};
 use crate::network::{Bond, Island};
 use crate::say;
 use crate::survey::{Output, Supply};
+
+/// Most joints that are named one by one.
+const MOST_TOLD: usize = 8;
 
 /// How many bonds an island has: at least, and at most.
 pub(super) struct Count {
     pub(super) least: usize,
     pub(super) most: usize,
     /// The places of the certain ones, in words.
-    pub(super) places: String,
+    pub(super) places: Said,
     pub(super) bonds: Vec<Bond>,
 }
 
@@ -30,8 +34,9 @@ pub(super) fn gives_neutral(supply: &Supply, facts: &mut Facts) -> Option<bool> 
 pub(super) fn count(house: &House<'_>, island: &Island, facts: &mut Facts) -> Count {
     let bonds = island.bonds(house);
     let certain: Vec<&Bond> = bonds.iter().filter(|bond| bond.is_certain()).collect();
-    let mut places = String::new();
-    for bond in &certain {
+    let told = certain.iter().take(MOST_TOLD);
+    let mut places: Vec<Said> = Vec::new();
+    for bond in told {
         let name = house.subject(&bond.item).name;
         facts.seen(
             "",
@@ -40,9 +45,12 @@ pub(super) fn count(house: &House<'_>, island: &Island, facts: &mut Facts) -> Co
             &bond.item,
             "neutral_bond",
         );
-        places.push_str(if places.is_empty() { "" } else { "; " });
-        places.push_str(&name);
+        places.push(say!("{}", name));
     }
+    if certain.len() > MOST_TOLD {
+        places.push(say!("and {} more", certain.len() - MOST_TOLD));
+    }
+    let places = listed(places, Join::Semicolon);
     let (least, most) = (certain.len(), bonds.len());
     let label =
         if least == most { "joints of neutral and ground" } else { "joints of neutral and ground, at least" };
@@ -54,7 +62,8 @@ pub(super) fn count(house: &House<'_>, island: &Island, facts: &mut Facts) -> Co
 fn sum(least: usize) -> Said {
     match least {
         0 => say!("none"),
-        _ => say!("{}", vec!["1"; least].join(" + ")),
+        1..=MOST_TOLD => say!("{}", vec!["1"; least].join(" + ")),
+        _ => say!("one for each place"),
     }
 }
 

@@ -100,8 +100,8 @@ fn own_neutral(subject: Subject) -> Finding {
 fn on_utility_neutral(house: &House<'_>, at: usize) -> Option<Vec<Missing>> {
     let utility = |supply: usize| house.survey.supplies[supply].kind == SupplyKind::Utility;
     let islands = house.neutral_islands().iter().filter(|island| utility(island.mode.supply));
-    let members = islands.filter_map(|island| island.member(Place::Panel(at)));
-    members.map(|member| member.missing.clone()).min_by_key(Vec::len)
+    let members = islands.filter_map(|island| island.member(house, Place::Panel(at)));
+    members.map(|member| member.missing).min_by_key(Vec::len)
 }
 
 /// 250.32(B) Exception: an existing feeder without a grounding wire to another building.

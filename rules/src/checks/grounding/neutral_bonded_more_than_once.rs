@@ -70,13 +70,13 @@ fn look_at(house: &House<'_>, island: &Island) -> Finding {
             "While {} feeds, neutral and ground are joined in at least {} places: {}.",
             name,
             count.least,
-            count.places.as_str()
+            count.places.clone()
         ),
         Verdict::FallsShort => say!(
             "While {} feeds, neutral and ground are joined in {} places: {}.",
             name,
             count.least,
-            count.places.as_str()
+            count.places.clone()
         ),
         Verdict::Meets => say!("While {} feeds, neutral and ground are not joined more than once.", name),
         _ => say!(

@@ -69,7 +69,7 @@ fn look_at(house: &House<'_>, island: &Island) -> Finding {
     let message = match verdict {
         Verdict::FallsShort => say!("While {} feeds, neutral and ground are joined nowhere.", name),
         Verdict::Meets => {
-            say!("While {} feeds, neutral and ground are joined at {}.", name, count.places.as_str())
+            say!("While {} feeds, neutral and ground are joined at {}.", name, count.places.clone())
         }
         _ => {
             say!("While {} feeds, it is not known yet whether neutral and ground are joined anywhere.", name)

@@ -64,4 +64,8 @@ pub(super) const DEVICE: &[Entry] = ask! {
         "In which time does it clear a fault?",
         "From the maker's published curve for this type.",
         "Leave it open; common-practice figures stand in and say so.";
+    "lockable": "can be locked open",
+        "Can a padlock hold it open?",
+        "Look for a hole or hasp at the handle, or a lock-off bracket that belongs to it. A fuse that is pulled is not locked. Do not operate it to try.",
+        "Say it cannot be seen. Then it does not count as a point of isolation.";
 };

@@ -32,6 +32,10 @@ pub(super) const SITE: &[Entry] = ask! {
         "Does a directory or plaque name every source and its disconnect?",
         "Look at the service, the meter and each source's disconnect.",
         "It can always be told; look once more.";
+    "modes": "ways of use",
+        "In which ways is the house meant to be used: on the utility, on each standby supply, under repair?",
+        "Ask who uses the house. Write a mode for each way, with how every device between the supplies stands in it.",
+        "It can always be told; ask once more.";
 };
 
 /// By fact.

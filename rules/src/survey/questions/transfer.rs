@@ -30,6 +30,14 @@ pub(super) const INTERLOCK: &[Entry] = ask! {
         "Say it cannot be seen.";
 };
 
+/// Not a fact: the devices of a mode, of which some are still to be written.
+pub(super) const MODE: &[Entry] = ask! {
+    "devices": "how the devices stand",
+        "How does each device between the supplies stand in this mode: mains, ways fed backwards, transfer switches, cords?",
+        "Ask who uses the house so, and write down every device that they name. Do not try it out.",
+        "It can always be told; ask once more.";
+};
+
 /// By fact.
 pub(super) const INLET: &[Entry] = ask! {
     "rating": "ampere rating",

@@ -1,0 +1,228 @@
+//! The answer of `isolate` for people.
+
+use std::fmt::{Result, Write};
+
+use deadfront_rules::finding::{Missing, Verdict};
+use deadfront_rules::house::House;
+use deadfront_rules::isolation::Overview;
+use deadfront_rules::isolation::overview::{
+    APPROVAL, CAUTION, Cut, CutOverview, MeetingOverview, NeutralOverview, OrderOverview, Stand,
+};
+use deadfront_rules::survey::Id;
+
+/// Missing facts shown at one place.
+const SHOWN: usize = 8;
+
+/// The answer about a house; only the cut where one was asked for.
+pub(super) fn answer(
+    house: &House<'_>,
+    overview: &Overview,
+    cuts: &[CutOverview],
+    only_cuts: bool,
+) -> String {
+    let mut text = String::new();
+    // Writing to a string cannot fail; the results are only there for other writers.
+    let _ = write_all(&mut text, house, overview, cuts, only_cuts);
+    text
+}
+
+fn write_all(
+    text: &mut String,
+    house: &House<'_>,
+    overview: &Overview,
+    cuts: &[CutOverview],
+    only_cuts: bool,
+) -> Result {
+    let site = &house.survey.site;
+    writeln!(text, "{}", site.name)?;
+    if site.invented {
+        writeln!(text, "An invented example.")?;
+    }
+    writeln!(text, "{CAUTION}")?;
+    if !only_cuts {
+        modes(text, overview)?;
+        meetings(text, overview)?;
+    }
+    writeln!(text, "\nTo work at a place, what has to be open")?;
+    for one in cuts {
+        cut(text, one)?;
+    }
+    if !only_cuts {
+        orders(text, overview)?;
+        neutrals(text, overview)?;
+        tied(text, overview)?;
+    }
+    Ok(())
+}
+
+/// The modes, each with the devices that do not stand alike in all of them.
+fn modes(text: &mut String, overview: &Overview) -> Result {
+    writeln!(text, "\nModes")?;
+    for mode in &overview.modes {
+        let whose = if mode.surveyed { "surveyed" } else { "derived from the network, not surveyed" };
+        writeln!(text, "  {} [{}] ({whose})", mode.name, mode.id)?;
+        let moves = |stand: &&Stand| {
+            let others = overview.modes.iter().flat_map(|other| &other.stands);
+            let mut others = others.filter(|other| other.device == stand.device);
+            others.any(|other| other.state != stand.state)
+        };
+        let stands: Vec<String> =
+            mode.stands.iter().filter(moves).map(|stand| stand.words.to_string()).collect();
+        if !stands.is_empty() {
+            writeln!(text, "    {}", stands.join("; "))?;
+        }
+    }
+    Ok(())
+}
+
+fn meetings(text: &mut String, overview: &Overview) -> Result {
+    writeln!(text, "\nHow near sources come to meeting")?;
+    let mut told: Vec<(&Id, &Id)> = Vec::new();
+    for mode in &overview.modes {
+        writeln!(text, "  {}", mode.name)?;
+        for one in overview.meetings.iter().filter(|meeting| meeting.mode == mode.id) {
+            meeting(text, one)?;
+            // What would part them is the same in every mode.
+            let additions = one.additions.to_string();
+            if !additions.is_empty() && !told.contains(&(&one.a, &one.b)) {
+                writeln!(text, "      what would part them for good: {additions}")?;
+                told.push((&one.a, &one.b));
+            }
+        }
+    }
+    Ok(())
+}
+
+fn meeting(text: &mut String, meeting: &MeetingOverview) -> Result {
+    let plate = match (meeting.may_meet, meeting.wrong_moves) {
+        (_, None) => "never",
+        (Some(true), Some(_)) => "may meet",
+        (_, Some(0)) => "DANGER: no slip needed",
+        (_, Some(1)) => "DANGER: one slip",
+        (_, Some(_)) => "WARNING: nothing forbids it",
+    };
+    let sure = if meeting.is_certain { "" } else { ", at worst: it is not known" };
+    writeln!(text, "    {plate}{sure}. {}", meeting.told)?;
+    if meeting.may_meet != Some(true) && !meeting.path.is_empty() {
+        let names: Vec<String> = meeting.path.iter().map(|(_, name)| name.to_string()).collect();
+        writeln!(text, "      path: {}", names.join(" — "))?;
+    }
+    listed(text, &meeting.missing)
+}
+
+fn cut(text: &mut String, cut: &CutOverview) -> Result {
+    writeln!(text, "  {} [{}]", cut.name, cut.at)?;
+    writeln!(text, "    {}", cut.told)?;
+    for (at, set) in cut.sets.iter().enumerate().filter(|(_, set)| !set.is_empty()) {
+        let names: Vec<String> = set.iter().map(device).collect();
+        writeln!(text, "    {}: {}", if at == 0 { "smallest set" } else { "or" }, names.join(" and "))?;
+    }
+    listed(text, &cut.missing)?;
+    for point in &cut.prove_dead {
+        writeln!(text, "    prove dead: {point}")?;
+    }
+    for live in &cut.stays_live {
+        writeln!(text, "    stays live: {live}")?;
+    }
+    Ok(())
+}
+
+fn device(cut: &Cut) -> String {
+    let lock = match cut.lockable {
+        Some(true) => "can be locked",
+        Some(false) => "cannot be locked",
+        None => "nobody has seen whether it can be locked",
+    };
+    format!("{} ({lock})", cut.name)
+}
+
+fn orders(text: &mut String, overview: &Overview) -> Result {
+    for one in &overview.orders {
+        order(text, overview, one)?;
+    }
+    Ok(())
+}
+
+fn order(text: &mut String, overview: &Overview, order: &OrderOverview) -> Result {
+    let name = |id: &str| {
+        let mode = overview.modes.iter().find(|mode| mode.id == id);
+        mode.map_or_else(|| id.to_owned(), |mode| mode.name.clone())
+    };
+    writeln!(text, "\nSwitching order from \"{}\" to \"{}\"", name(&order.from), name(&order.to))?;
+    let Some(steps) = &order.steps else { return writeln!(text, "  {}", order.missing) };
+    if steps.is_empty() {
+        return writeln!(text, "  Nothing is moved.");
+    }
+    for (at, step) in steps.iter().enumerate() {
+        writeln!(text, "  ☐ {}. {}", at + 1, step.words)?;
+    }
+    writeln!(text, "  {APPROVAL}")
+}
+
+fn neutrals(text: &mut String, overview: &Overview) -> Result {
+    writeln!(text, "\nNeutral and ground")?;
+    for one in &overview.neutral {
+        neutral(text, overview, one)?;
+    }
+    Ok(())
+}
+
+fn neutral(text: &mut String, overview: &Overview, neutral: &NeutralOverview) -> Result {
+    let mode = overview.modes.iter().find(|mode| mode.id == neutral.mode);
+    let word = match neutral.verdict {
+        Verdict::Meets => "meets",
+        Verdict::FallsShort => "FALLS SHORT",
+        Verdict::CannotTell { .. } => "CANNOT TELL",
+        Verdict::NotApplicable { .. } => "does not apply",
+    };
+    writeln!(text, "  {} [{}]: {word}", mode.map_or("", |mode| mode.name.as_str()), neutral.supply)?;
+    for told in &neutral.told {
+        writeln!(text, "    {told}")?;
+    }
+    for (transfer, opens) in &neutral.transfers {
+        let word = match opens {
+            Some(true) => "opens the neutral",
+            Some(false) => "leaves the neutral solid",
+            None => "is not known to open the neutral or not",
+        };
+        writeln!(text, "    {transfer} {word}.")?;
+    }
+    if let Verdict::CannotTell { missing } = &neutral.verdict {
+        listed(text, missing)?;
+    }
+    for ground in neutral.grounds.iter().filter(|ground| ground.holds != Some(true)) {
+        writeln!(text, "    {}", ground.told)?;
+        listed(text, &ground.missing)?;
+    }
+    Ok(())
+}
+
+fn tied(text: &mut String, overview: &Overview) -> Result {
+    if overview.tied.is_empty() && overview.dead_loads.is_empty() {
+        return Ok(());
+    }
+    writeln!(text, "\nOne 120 V source on both legs")?;
+    for tied in &overview.tied {
+        writeln!(text, "  {}", tied.told)?;
+        listed(text, &tied.missing)?;
+    }
+    for dead in &overview.dead_loads {
+        writeln!(text, "  {}", dead.told)?;
+        listed(text, &dead.missing)?;
+    }
+    Ok(())
+}
+
+fn listed(text: &mut String, missing: &[Missing]) -> Result {
+    if missing.is_empty() {
+        return Ok(());
+    }
+    let facts: Vec<String> = missing
+        .iter()
+        .take(SHOWN)
+        .map(|missing| format!("{} {}", missing.item, missing.fact.replace(['_', '.'], " ")))
+        .collect();
+    let more = missing.len().saturating_sub(SHOWN);
+    let more = if more > 0 { format!(", and {more} more") } else { String::new() };
+    writeln!(text, "      missing: {}{more}", facts.join(", "))
+}

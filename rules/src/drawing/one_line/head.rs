@@ -1,0 +1,195 @@
+//! The words of a box: its name, what is known of it, the circuits in its list, its grounds.
+
+use super::graph::{Graph, Kind};
+use super::layers::Layers;
+use super::symbols::Symbol;
+use super::{Sheet, rating_words};
+use crate::drawing::mark::Mark;
+use crate::drawing::scene::TextSize;
+use crate::drawing::words::unknown;
+use crate::finding::Arg;
+use crate::say;
+use crate::survey::{Fact, Id, Panel};
+
+/// Width of a section's words where it has a list [units].
+const WITH_LIST: f32 = 340.0;
+/// Width where it has grounds only, or is the first [units].
+const PLAIN: f32 = 216.0;
+/// Width of another section's words [units].
+const NARROW: f32 = 132.0;
+/// Height of a row of the list [units].
+pub(super) const ROW: f32 = 24.0;
+/// Height of a ground [units].
+pub(super) const GROUND: f32 = 30.0;
+/// Space around words [units].
+pub(super) const PAD: f32 = 12.0;
+
+/// One circuit of a list.
+pub(super) struct Row {
+    pub(super) number: String,
+    pub(super) label: String,
+    pub(super) rating: String,
+    pub(super) mark: Option<Mark>,
+    /// The ways, runs and loads it stands for.
+    pub(super) items: Vec<Id>,
+}
+
+/// One joint of neutral and ground, or one electrode.
+pub(super) struct Ground {
+    pub(super) symbol: Symbol,
+    pub(super) words: String,
+    pub(super) item: Option<Id>,
+    pub(super) mark: Option<Mark>,
+}
+
+/// The words of one section of a panel.
+#[derive(Default)]
+pub(super) struct Head {
+    pub(super) title: Vec<String>,
+    pub(super) notes: Vec<String>,
+    pub(super) mark: Option<Mark>,
+    pub(super) rows: Vec<Row>,
+    pub(super) grounds: Vec<Ground>,
+    pub(super) width: f32,
+    /// It is the head of the whole panel.
+    pub(super) first: bool,
+}
+
+impl Head {
+    /// Height of its words [units].
+    pub(super) fn text_height(&self) -> f32 {
+        let title = if self.first { TextSize::Body.line() } else { TextSize::Small.line() };
+        let mark = if self.mark.is_some() { 28.0 } else { 0.0 };
+        self.title.len() as f32 * title + self.notes.len() as f32 * TextSize::Small.line() + mark
+    }
+
+    /// Height of its list and its grounds [units].
+    pub(super) fn list_height(&self) -> f32 {
+        self.rows.len() as f32 * ROW + self.grounds.len() as f32 * GROUND
+    }
+}
+
+/// The heads of every box, by part; empty for what is no panel.
+pub(super) fn heads(
+    sheet: &Sheet<'_>,
+    graph: &Graph,
+    layers: &Layers,
+    order: &[Vec<super::columns::Part>],
+) -> Vec<Vec<Head>> {
+    let of = |(node, kind): (usize, &Kind)| match kind {
+        Kind::Panel(panel) => {
+            let parts = &order[node];
+            parts
+                .iter()
+                .map(|part| head(sheet, graph, *panel, part.section, part.root, parts.len()))
+                .collect()
+        }
+        _ => Vec::new(),
+    };
+    layers.kinds.iter().enumerate().map(of).collect()
+}
+
+fn head(sheet: &Sheet<'_>, graph: &Graph, at: usize, section: usize, first: bool, parts: usize) -> Head {
+    let panel = &sheet.house.survey.panels[at];
+    let rows = rows(sheet, graph, at, section);
+    let grounds = if first { grounds(sheet, panel) } else { Vec::new() };
+    let width = match (rows.is_empty(), first || !grounds.is_empty()) {
+        (false, _) => WITH_LIST,
+        (true, true) => PLAIN,
+        (true, false) => NARROW,
+    };
+    let mut head = Head { rows, grounds, width, first, ..Head::default() };
+    let room = width - 2.0 * PAD;
+    let letters = &sheet.letters;
+    let bus = panel.buses.get(section);
+    if first {
+        let name = if panel.name.is_empty() { panel.id.as_str() } else { panel.name.as_str() };
+        head.title = letters.wrapped(name, TextSize::Body, true, room, 3);
+        head.mark = sheet.panel_mark(at);
+    } else if let Some(bus) = bus {
+        let name = if bus.name.is_empty() { bus.id.as_str() } else { bus.name.as_str() };
+        head.title = letters.wrapped(name, TextSize::Small, true, room, 3);
+    }
+    if let Some(bus) = bus {
+        let rating = rating_words(letters, &bus.rating);
+        let words = if first && parts > 1 && !bus.name.is_empty() {
+            letters.say(&say!("{}: {}", bus.name.as_str(), rating))
+        } else {
+            rating
+        };
+        head.notes = letters.wrapped(&words, TextSize::Small, false, room, 2);
+    }
+    head
+}
+
+/// The circuits of a section that are told in its list.
+fn rows(sheet: &Sheet<'_>, graph: &Graph, at: usize, section: usize) -> Vec<Row> {
+    let panel = &sheet.house.survey.panels[at];
+    let units = graph.panels[at].units.iter().filter(|unit| unit.listed && unit.section == section);
+    let mut rows: Vec<(u16, usize, Row)> = units
+        .map(|unit| {
+            let first = unit.ways.first().copied().unwrap_or(0);
+            let space = panel.ways[first].spaces.iter().min().copied().unwrap_or(u16::MAX);
+            (space, first, row(sheet, panel, unit))
+        })
+        .collect();
+    rows.sort_by_key(|(space, way, _)| (*space, *way));
+    rows.into_iter().map(|(_, _, row)| row).collect()
+}
+
+fn row(sheet: &Sheet<'_>, panel: &Panel, unit: &super::graph::Unit) -> Row {
+    let survey = sheet.house.survey;
+    let ways: Vec<_> = unit.ways.iter().map(|way| &panel.ways[*way]).collect();
+    let loads = unit.loads.iter().map(|load| &survey.loads[*load]);
+    let runs = unit.runs.iter().map(|run| &survey.runs[*run]);
+    let label = ways.iter().map(|way| way.label.trim()).find(|label| !label.is_empty());
+    let label = match (label, loads.clone().next(), runs.clone().next()) {
+        (Some(label), ..) => label.to_owned(),
+        (None, Some(_), _) => loads.clone().map(|load| load.name.as_str()).collect::<Vec<_>>().join(", "),
+        (None, None, Some(run)) if !run.name.is_empty() => run.name.clone(),
+        _ => sheet.nothing(ways.first().map(|way| &way.device)),
+    };
+    let items = ways.iter().map(|way| &way.id);
+    let items = items.chain(runs.map(|run| &run.id)).chain(loads.map(|load| &load.id)).cloned().collect();
+    let ratings: Vec<String> = ways.iter().map(|way| sheet.short_rating(&way.device)).collect();
+    let rating = match &ratings[..] {
+        [one, rest @ ..] if rest.iter().all(|other| other == one) => one.clone(),
+        several => several.join(", "),
+    };
+    let mut row = Row {
+        number: ways.iter().map(|way| sheet.way_number(way)).collect::<Vec<_>>().join("+"),
+        label,
+        rating,
+        mark: None,
+        items,
+    };
+    row.mark = crate::drawing::mark::worst(sheet.marks, &row.items);
+    row
+}
+
+fn grounds(sheet: &Sheet<'_>, panel: &Panel) -> Vec<Ground> {
+    let letters = &sheet.letters;
+    let bond = match panel.neutral_bond {
+        Fact::Known(true) => Some((Symbol::Bond, letters.word("joined here"))),
+        Fact::Known(false) => None,
+        ref fact => Some((Symbol::BondUnknown, letters.word(unknown(fact)))),
+    };
+    let mut grounds: Vec<Ground> =
+        bond.into_iter().map(|(symbol, words)| Ground { symbol, words, item: None, mark: None }).collect();
+    for electrode in sheet.house.survey.electrodes.iter().filter(|electrode| electrode.at == panel.id) {
+        let kind = match electrode.kind.get() {
+            Some(kind) => letters.word(kind.words()),
+            None => letters.say(&say!("electrode {}", Arg::Word(unknown(&electrode.kind)))),
+        };
+        let size = electrode.conductor_size.known().map(ToString::to_string);
+        let words = [Some(kind), size].into_iter().flatten().collect::<Vec<_>>().join(" · ");
+        let mark = sheet.marks.get(&electrode.id).copied();
+        grounds.push(Ground { symbol: Symbol::Earth, words, item: Some(electrode.id.clone()), mark });
+    }
+    grounds
+}
+
+/// Widths of the heads, for the layout.
+pub(super) fn widths(heads: &[Vec<Head>]) -> Vec<Vec<f32>> {
+    heads.iter().map(|parts| parts.iter().map(|head| head.width).collect()).collect()
+}

@@ -1,0 +1,83 @@
+//! The symbols of a one-line with their trade names.
+
+use std::collections::BTreeSet;
+
+use super::symbols::{self, Symbol};
+use crate::drawing::canvas::{Canvas, Style};
+use crate::drawing::letters::Letters;
+use crate::drawing::path::PathShape;
+use crate::drawing::scene::{Dash, Paint, Point, Rect, Scene, Stroke, Weight};
+
+/// Width of an entry [units].
+const ENTRY: f32 = 330.0;
+/// Height of an entry [units].
+const ROW: f32 = 64.0;
+/// Width of a symbol [units].
+const SYMBOL: f32 = 76.0;
+/// Edge around the legend [units].
+const EDGE: f32 = 16.0;
+/// Entries beside each other.
+const COLUMNS: usize = 3;
+
+/// Draws the legend.
+pub(super) fn draw(used: &BTreeSet<Symbol>, letters: Letters<'_>) -> Scene {
+    let mut canvas = Canvas::new(letters);
+    let shown: Vec<Symbol> = Symbol::ALL.iter().copied().filter(|symbol| used.contains(symbol)).collect();
+    let rows = shown.len().div_ceil(COLUMNS).max(1);
+    for (at, symbol) in shown.iter().enumerate() {
+        let (column, row) = (at / rows, at % rows);
+        let (x, y) = (EDGE + column as f32 * ENTRY, EDGE + row as f32 * ROW);
+        entry(&mut canvas, *symbol, Point::new(x + SYMBOL / 2.0, y + ROW / 2.0));
+        let frame = Rect::new(x + SYMBOL + 8.0, y, ENTRY - SYMBOL - 16.0, ROW);
+        let words = letters.word(symbol.words());
+        canvas.text(frame, Style::SMALL.in_paint(Paint::Ink), &words);
+    }
+    let width = 2.0 * EDGE + COLUMNS as f32 * ENTRY;
+    canvas.finish(width, 2.0 * EDGE + rows as f32 * ROW)
+}
+
+fn entry(canvas: &mut Canvas<'_>, symbol: Symbol, centre: Point) {
+    let Point { x, y } = centre;
+    match symbol {
+        Symbol::Breaker
+        | Symbol::Fuse
+        | Symbol::PullOut
+        | Symbol::Switch
+        | Symbol::FusedSwitch
+        | Symbol::UnknownDevice => symbols::device(canvas, symbol, centre, false, Stroke::INK),
+        Symbol::Bus => canvas.line(&[(x - 32.0, y), (x + 32.0, y)], Stroke::new(Paint::Ink, Weight::Bus)),
+        Symbol::Earth => symbols::earth(canvas, x, y, Stroke::INK),
+        Symbol::Bond | Symbol::BondUnknown => symbols::bond(canvas, x, y, symbol == Symbol::Bond),
+        Symbol::Interlock => {
+            let link = Stroke::INK.dashed(Dash::Dashed);
+            canvas.line(
+                &[(x - 26.0, y + 12.0), (x - 26.0, y - 10.0), (x + 26.0, y - 10.0), (x + 26.0, y + 12.0)],
+                link,
+            );
+        }
+        Symbol::Planned => canvas.line(&[(x - 30.0, y), (x + 30.0, y)], Stroke::INK.dashed(Dash::Dashed)),
+        Symbol::Hop => {
+            canvas.line(&[(x, y - 22.0), (x, y + 22.0)], Stroke::INK);
+            let path = PathShape::from(x - 28.0, y).line(x - 5.0, y).half_turn(x + 5.0, y, -5.0);
+            canvas.path(path.line(x + 28.0, y), Some(Stroke::INK), None);
+        }
+        Symbol::Transfer => {
+            for dx in [-20.0, 20.0] {
+                canvas.line(&[(x + dx, y - 26.0), (x + dx, y - 14.0)], Stroke::INK);
+                canvas.circle(x + dx, y - 14.0, 3.5, Some(Stroke::INK), Some(Paint::Paper));
+            }
+            canvas.line(&[(x, y + 26.0), (x, y + 12.0), (x - 16.0, y - 9.0)], Stroke::INK);
+            canvas.circle(x, y + 12.0, 3.5, Some(Stroke::INK), Some(Paint::Paper));
+        }
+        Symbol::List => {
+            let body = Rect::new(x - 26.0, y - 14.0, 52.0, 34.0);
+            canvas.line(&[(x - 16.0, y - 26.0), (x - 16.0, y - 14.0)], Stroke::INK);
+            canvas.rect(body, 3.0, Some(Stroke::new(Paint::Ink, Weight::Hair)), Some(Paint::Paper));
+            for row in 1..3 {
+                let y = body.y + row as f32 * body.height / 3.0;
+                canvas.line(&[(body.x, y), (body.right(), y)], Stroke::HAIR);
+            }
+        }
+        _ => symbols::source(canvas, symbol, x, y, Stroke::INK),
+    }
+}

@@ -1,0 +1,304 @@
+//! The one-line of a house: sources at the top, panels with their buses and devices below, small circuits in
+//! lists, everything else with its symbol.
+
+mod boxes;
+mod channel;
+mod columns;
+mod graph;
+mod head;
+mod labels;
+mod layers;
+mod legend;
+mod links;
+mod order;
+mod panel_box;
+mod slots;
+mod symbols;
+mod wires;
+
+use std::collections::{BTreeMap, BTreeSet};
+
+pub use symbols::Symbol;
+
+use self::graph::Graph;
+use self::head::Head;
+use self::layers::Layers;
+use self::order::Order;
+use self::slots::Slots;
+use self::wires::Wiring;
+use super::canvas::{Canvas, Style};
+use super::letters::Letters;
+use super::mark::{Mark, Marks, worst};
+use super::scene::{Anchor, Dash, Paint, Rect, Scene, Shape, Stroke, TextSize, Weight};
+use super::words::{device as device_word, unknown};
+use crate::finding::Arg;
+use crate::house::House;
+use crate::say;
+use crate::survey::quantity::EnteredCurrent;
+use crate::survey::{Device, DeviceKind, Fact, Id, Way};
+
+/// Edge around the drawing [units].
+const EDGE: f32 = 28.0;
+
+/// What an item is in the mode that is shown.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash)]
+pub enum Role {
+    /// Live from the source of this number; each number has its own dash.
+    Live(u8),
+    /// Dead.
+    Dead,
+    /// Part of a path to danger; drawn as a double line.
+    Peril,
+}
+
+/// The items to bring out. What is not named is drawn as it is.
+pub type Emphasis = BTreeMap<Id, Role>;
+
+/// A one-line and what belongs to it.
+#[derive(Debug, Clone, PartialEq, Default)]
+pub struct OneLine {
+    /// The drawing.
+    pub scene: Scene,
+    /// The symbols in it, with their trade names.
+    pub legend: Scene,
+    /// The symbols in it.
+    pub symbols: BTreeSet<Symbol>,
+    /// How often wires cross.
+    pub crossings: usize,
+}
+
+/// Draws the one-line of a house. `marks` gives the worst verdict of each item, `emphasis` what is to be
+/// brought out.
+#[must_use]
+pub fn one_line(house: &House<'_>, marks: &Marks, emphasis: &Emphasis, letters: Letters<'_>) -> OneLine {
+    let sheet = Sheet { house, marks, emphasis, letters };
+    let plan = Plan::of(&sheet);
+    let mut drawing = Drawing { sheet, plan, canvas: Canvas::new(letters), symbols: BTreeSet::new() };
+    drawing.wires();
+    drawing.boxes();
+    let bottom = drawing.left_over();
+    let (width, crossings) = (drawing.width(), drawing.plan.wiring.crossings);
+    if crossings > 0 {
+        drawing.symbols.insert(Symbol::Hop);
+    }
+    let legend = legend::draw(&drawing.symbols, letters);
+    OneLine {
+        scene: drawing.canvas.finish(width, bottom + EDGE),
+        legend,
+        symbols: drawing.symbols,
+        crossings,
+    }
+}
+
+/// The house and how it is to be shown.
+#[derive(Clone, Copy)]
+struct Sheet<'a> {
+    house: &'a House<'a>,
+    marks: &'a Marks,
+    emphasis: &'a Emphasis,
+    letters: Letters<'a>,
+}
+
+/// Where everything stands.
+struct Plan {
+    graph: Graph,
+    layers: Layers,
+    order: Order,
+    heads: Vec<Vec<Head>>,
+    slots: Slots,
+    heights: Vec<f32>,
+    wiring: Wiring,
+}
+
+impl Plan {
+    fn of(sheet: &Sheet<'_>) -> Self {
+        let graph = Graph::of(sheet.house);
+        let layers = Layers::of(sheet.house, &graph);
+        let parts = columns::parts(&sheet.house.survey.panels, &graph, &layers);
+        let order = Order::of(&layers, parts);
+        let heads = head::heads(sheet, &graph, &layers, &order.parts);
+        let slots = Slots::of(&layers, &order, &head::widths(&heads), EDGE);
+        let heights: Vec<f32> = (0..layers.kinds.len())
+            .map(|node| boxes::height(sheet, &graph, layers.kinds[node], &order.parts[node], &heads[node]))
+            .collect();
+        let wiring = wires::lay(&layers, &slots, &heights, graph.edges.len(), EDGE);
+        Self { graph, layers, order, heads, slots, heights, wiring }
+    }
+
+    /// The rectangle of a box.
+    fn frame(&self, node: usize) -> Rect {
+        let (left, right) = self.slots.extent(node);
+        let top = self.wiring.tops.get(self.layers.layer[node]).copied().unwrap_or(EDGE);
+        Rect::new(left, top, right - left, self.heights[node])
+    }
+}
+
+/// A one-line in the making.
+struct Drawing<'a> {
+    sheet: Sheet<'a>,
+    plan: Plan,
+    canvas: Canvas<'a>,
+    symbols: BTreeSet<Symbol>,
+}
+
+impl Drawing<'_> {
+    fn width(&self) -> f32 {
+        self.plan.slots.width.max(480.0)
+    }
+
+    fn wires(&mut self) {
+        for (edge, item) in self.plan.graph.edges.iter().enumerate() {
+            let run = &self.sheet.house.survey.runs[item.run];
+            let stroke = self.sheet.wire(item.run);
+            if run.planned {
+                self.symbols.insert(Symbol::Planned);
+            }
+            let path = self.plan.wiring.wires[edge].path();
+            draw_wire(&mut self.canvas, path, stroke);
+        }
+        labels::draw(self);
+    }
+
+    /// Items that nothing in the survey joins to the rest, in a line below; returns the lower edge.
+    fn left_over(&mut self) -> f32 {
+        let placed: BTreeSet<Id> = self.canvas.scene.places.iter().map(|place| place.item.clone()).collect();
+        let left = items(self.sheet.house).into_iter().filter(|id| !placed.contains(id));
+        let mut seen = BTreeSet::new();
+        let left: Vec<Id> = left.filter(|id| seen.insert(id.clone())).collect();
+        let mut y = self.plan.wiring.bottom;
+        if left.is_empty() {
+            return y;
+        }
+        y += 24.0;
+        let width = self.width() - 2.0 * EDGE;
+        let title = self.sheet.letters.word("Joined to nothing that was entered");
+        self.canvas.text(Rect::new(EDGE, y, width, TextSize::Small.line()), Style::SMALL.bold(), &title);
+        y += TextSize::Small.line();
+        for id in left {
+            let name = super::names::name(self.sheet.house, &id, &self.sheet.letters);
+            let frame = Rect::new(EDGE, y, width, TextSize::Body.line());
+            self.canvas.text(frame, Style::BODY, &name);
+            self.canvas.place(&id, frame);
+            y += frame.height;
+        }
+        y
+    }
+}
+
+/// Draws a wire; a path to danger as a double line.
+fn draw_wire(canvas: &mut Canvas<'_>, path: super::path::PathShape, stroke: Stroke) {
+    let double = stroke.paint == Paint::Peril;
+    canvas.push(Shape::Path { path: path.clone(), stroke: Some(stroke), fill: None });
+    if double {
+        let core = Stroke { weight: Weight::Line, paint: Paint::Paper, ..stroke };
+        canvas.push(Shape::Path { path, stroke: Some(core), fill: None });
+    }
+}
+
+/// Every item that a one-line shows.
+fn items(house: &House<'_>) -> Vec<Id> {
+    let survey = house.survey;
+    let mut items: Vec<Id> = Vec::new();
+    items.extend(survey.supplies.iter().map(|item| item.id.clone()));
+    for panel in &survey.panels {
+        items.push(panel.id.clone());
+        items.extend(panel.buses.iter().map(|bus| bus.id.clone()));
+        items.extend(panel.ways.iter().map(|way| way.id.clone()));
+    }
+    items.extend(survey.runs.iter().map(|item| item.id.clone()));
+    items.extend(survey.loads.iter().map(|item| item.id.clone()));
+    for transfer in &survey.transfers {
+        items.push(transfer.id.clone());
+        items.extend(transfer.positions.iter().map(|position| position.id.clone()));
+    }
+    items.extend(survey.interlocks.iter().map(|item| item.id.clone()));
+    items.extend(survey.inlets.iter().map(|item| item.id.clone()));
+    items.extend(survey.electrodes.iter().map(|item| item.id.clone()));
+    items
+}
+
+impl Sheet<'_> {
+    /// The line of a wire: by the role of its run, dashed where it is planned.
+    fn wire(&self, run: usize) -> Stroke {
+        let run = &self.house.survey.runs[run];
+        let stroke = self.stroke(&run.id);
+        if run.planned { stroke.dashed(Dash::Dashed) } else { stroke }
+    }
+
+    /// The line of an item by its role.
+    fn stroke(&self, item: &Id) -> Stroke {
+        match self.emphasis.get(item) {
+            None => Stroke::INK,
+            Some(Role::Live(source)) => {
+                let dash = [Dash::Solid, Dash::Long, Dash::DashDot, Dash::Dotted];
+                Stroke::new(Paint::Live(*source), Weight::Strong)
+                    .dashed(dash[usize::from(*source) % dash.len()])
+            }
+            Some(Role::Dead) => Stroke::new(Paint::Dead, Weight::Hair),
+            Some(Role::Peril) => Stroke::new(Paint::Peril, Weight::Bus),
+        }
+    }
+
+    /// The line of a symbol: never heavier than reads well.
+    fn symbol_stroke(&self, item: &Id) -> Stroke {
+        let stroke = self.stroke(item);
+        let weight = stroke.weight.min(Weight::Strong);
+        Stroke { weight, dash: Dash::Solid, ..stroke }
+    }
+
+    /// A panel is no better than its worst way.
+    fn panel_mark(&self, at: usize) -> Option<Mark> {
+        let panel = &self.house.survey.panels[at];
+        let buses = panel.buses.iter().map(|bus| &bus.id);
+        let ways = panel.ways.iter().map(|way| &way.id);
+        worst(self.marks, std::iter::once(&panel.id).chain(buses).chain(ways))
+    }
+
+    /// The rating of a device in few letters.
+    fn short_rating(&self, device: &Device) -> String {
+        match (device.rating.known(), device.kind.get()) {
+            (Some(rating), _) => rating.text().to_owned(),
+            (None, Some(kind @ (DeviceKind::Lugs | DeviceKind::Spare | DeviceKind::Switch))) => {
+                self.letters.word(device_word(kind))
+            }
+            (None, _) => "? A".to_owned(),
+        }
+    }
+
+    /// The number of a way, or its id where it has none.
+    fn way_number(&self, way: &Way) -> String {
+        way.number()
+    }
+
+    /// What is said of a circuit without label and wire.
+    fn nothing(&self, device: Option<&Device>) -> String {
+        match device.map(|device| device.kind.get()) {
+            Some(Some(DeviceKind::Spare)) => self.letters.word("spare"),
+            _ => self.letters.word("nothing entered"),
+        }
+    }
+}
+
+/// `bus 200 A`.
+fn rating_words(letters: &Letters<'_>, rating: &Fact<EnteredCurrent>) -> String {
+    match rating.known() {
+        Some(rating) => letters.say(&say!("bus {}", rating.text())),
+        None => letters.say(&say!("bus rating {}", Arg::Word(unknown(rating)))),
+    }
+}
+
+/// A verdict where there is little room: the word on its fill, "?" in a dashed frame, a tick in a
+/// circle. Returns its width.
+fn narrow_mark(canvas: &mut Canvas<'_>, mark: Mark, x: f32, middle: f32) -> f32 {
+    if !mark.falls_short() {
+        canvas.mark_shape(mark, x, middle - 8.0, 16.0, false);
+        return 16.0;
+    }
+    let word = canvas.letters.word(mark.word());
+    let width = canvas.letters.width(&word, TextSize::Small, true) + 10.0;
+    let frame = Rect::new(x, middle - 10.0, width, 20.0);
+    canvas.rect(frame, 3.0, None, Some(Paint::Signal(mark)));
+    let style = Style::SMALL.bold().at(Anchor::Middle).in_paint(Paint::OnSignal(mark));
+    canvas.text(frame, style, &word);
+    width
+}

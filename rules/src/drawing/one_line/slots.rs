@@ -1,0 +1,333 @@
+//! How wide everything is, and where it stands from left to right.
+
+use super::columns::{Column, Coupler, Part, Port};
+use super::graph::Kind;
+use super::layers::Layers;
+use super::order::Order;
+
+/// Space between boxes [units].
+pub(super) const GAP: f32 = 28.0;
+/// Room left of a terminal [units].
+const LEFT: f32 = 28.0;
+/// Room right of a terminal at the top, for the words of its wire [units].
+pub(super) const WORDS: f32 = 136.0;
+/// Room right of a terminal at the bottom, for the rating of its device [units].
+const RATING: f32 = 78.0;
+/// Distance between wires at one terminal [units].
+const FAN: f32 = 24.0;
+/// How far a terminal may move from its place to stand above or below its neighbour [units].
+const STRETCH: f32 = 120.0;
+/// Width of a device between two sections [units].
+pub(super) const COUPLER: f32 = 132.0;
+/// Sweeps, down and up.
+const ROUNDS: usize = 6;
+
+/// What stands in a slot.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub(super) enum What {
+    /// The words and the list of a section.
+    Head,
+    /// A column at the top, one at the bottom.
+    Pair { top: Option<usize>, bottom: Option<usize> },
+    /// A device between this section and the part before it.
+    Coupler(Coupler),
+}
+
+/// A place of its own from left to right.
+#[derive(Debug, Clone)]
+pub(super) struct Slot {
+    pub(super) part: usize,
+    pub(super) what: What,
+    /// Its axis [units].
+    pub(super) x: f32,
+    /// Room left of the axis [units].
+    pub(super) left: f32,
+    /// Room right of it [units].
+    pub(super) right: f32,
+    /// Terminals with their distance from the axis.
+    pub(super) ports: Vec<(Port, f32)>,
+}
+
+/// Slots of every box, and where every terminal is.
+#[derive(Debug, Clone)]
+pub(super) struct Slots {
+    pub(super) of: Vec<Vec<Slot>>,
+    pub(super) port_x: Vec<f32>,
+    pub(super) width: f32,
+}
+
+/// Widths that rest on words: of the head of each part of each panel, by box.
+pub(super) type HeadWidths = Vec<Vec<f32>>;
+
+impl Slots {
+    pub(super) fn of(layers: &Layers, order: &Order, heads: &HeadWidths, edge: f32) -> Self {
+        let of = layers
+            .kinds
+            .iter()
+            .enumerate()
+            .map(|(node, kind)| slots_of(*kind, &order.parts[node], &heads[node]))
+            .collect();
+        let mut slots = Self { of, port_x: vec![0.0; 2 * layers.pieces.len()], width: 0.0 };
+        slots.pack(order, edge);
+        for _ in 0..ROUNDS {
+            for layer in 1..order.layers.len() {
+                slots.align(layers, &order.layers[layer], Towards::Up);
+            }
+            for layer in (0..order.layers.len().saturating_sub(1)).rev() {
+                slots.align(layers, &order.layers[layer], Towards::Down);
+            }
+        }
+        for layer in 0..order.layers.len() {
+            slots.align(layers, &order.layers[layer], Towards::Both);
+        }
+        for layer in 1..order.layers.len() {
+            slots.align(layers, &order.layers[layer], Towards::Up);
+        }
+        slots.shift(edge);
+        slots
+    }
+
+    /// Everything side by side, to begin with.
+    fn pack(&mut self, order: &Order, edge: f32) {
+        for layer in &order.layers {
+            let mut x = edge;
+            for node in layer {
+                for slot in &mut self.of[*node] {
+                    slot.x = x + slot.left;
+                    x = slot.x + slot.right;
+                }
+                x += GAP;
+            }
+        }
+        self.place_ports();
+    }
+
+    fn place_ports(&mut self) {
+        for slot in self.of.iter().flatten() {
+            for (port, away) in &slot.ports {
+                self.port_x[*port] = slot.x + away;
+            }
+        }
+    }
+
+    /// Moves the boxes of a layer towards their neighbours, in their order.
+    fn align(&mut self, layers: &Layers, nodes: &[usize], towards: Towards) {
+        let wishes: Vec<Wish> = nodes.iter().flat_map(|node| self.wishes(layers, *node, towards)).collect();
+        let mut separations = Vec::with_capacity(wishes.len());
+        let mut before: Option<(usize, f32)> = None;
+        for node in nodes {
+            for slot in &self.of[*node] {
+                separations.push(
+                    before.map_or(0.0, |(last, right)| {
+                        right + slot.left + if last == *node { 0.0 } else { GAP }
+                    }),
+                );
+                before = Some((*node, slot.right));
+            }
+        }
+        let places = nearest(&wishes, &separations);
+        let slots = nodes.iter().flat_map(|node| (0..self.of[*node].len()).map(move |slot| (*node, slot)));
+        for ((node, slot), x) in slots.collect::<Vec<_>>().into_iter().zip(places) {
+            self.of[node][slot].x = x;
+        }
+        self.place_ports_of(nodes);
+    }
+
+    fn place_ports_of(&mut self, nodes: &[usize]) {
+        for slot in nodes.iter().flat_map(|node| &self.of[*node]) {
+            for (port, away) in &slot.ports {
+                self.port_x[*port] = slot.x + away;
+            }
+        }
+    }
+
+    /// Where the slots of a box would like to stand.
+    fn wishes(&self, layers: &Layers, node: usize, towards: Towards) -> Vec<Wish> {
+        let slots = &self.of[node];
+        let mut offsets = Vec::with_capacity(slots.len());
+        let mut x = 0.0;
+        for slot in slots {
+            offsets.push(x + slot.left);
+            x += slot.left + slot.right;
+        }
+        let counted = |port: &Port| match towards {
+            Towards::Up => port % 2 == 1,
+            Towards::Down => port % 2 == 0,
+            Towards::Both => true,
+        } && !layers.pieces[port / 2].is_loop();
+        let wanted = |slot: &Slot| {
+            let mut sum = (0.0, 0.0);
+            for (port, away) in slot.ports.iter().filter(|(port, _)| counted(port)) {
+                let weight = self.weight(layers, *port);
+                sum = (sum.0 + weight * (self.port_x[port ^ 1] - away), sum.1 + weight);
+            }
+            sum
+        };
+        let mut total = (0.0, 0.0);
+        for (slot, offset) in slots.iter().zip(&offsets) {
+            let (sum, weight) = wanted(slot);
+            total = (total.0 + sum - weight * offset, total.1 + weight);
+        }
+        let stay = slots.first().map_or(0.0, |slot| slot.x - slot.left);
+        let base = if total.1 > 0.0 { total.0 / total.1 } else { stay };
+        let wish = |(slot, offset): (&Slot, &f32)| {
+            let (sum, weight) = wanted(slot);
+            let home = base + offset;
+            if weight > 0.0 {
+                Wish { x: (sum / weight).clamp(home - STRETCH, home + STRETCH), weight }
+            } else {
+                Wish { x: home, weight: 0.05 }
+            }
+        };
+        slots.iter().zip(&offsets).map(wish).collect()
+    }
+
+    /// Wires that pass a layer are kept straight first.
+    fn weight(&self, layers: &Layers, port: Port) -> f32 {
+        let piece = layers.pieces[port / 2];
+        let bends = [piece.upper.node, piece.lower.node];
+        let bends = bends.iter().filter(|node| layers.kinds[**node] == Kind::Bend).count();
+        [1.0, 2.0, 8.0][bends]
+    }
+
+    /// Moves the whole to the left edge and measures it.
+    fn shift(&mut self, edge: f32) {
+        let left = self.of.iter().flatten().map(|slot| slot.x - slot.left).fold(f32::MAX, f32::min);
+        let left = if left == f32::MAX { edge } else { left };
+        for slot in self.of.iter_mut().flatten() {
+            slot.x += edge - left;
+        }
+        let right = self.of.iter().flatten().map(|slot| slot.x + slot.right).fold(edge, f32::max);
+        self.width = right + edge;
+        self.place_ports();
+    }
+
+    /// Left and right edge of a box.
+    pub(super) fn extent(&self, node: usize) -> (f32, f32) {
+        let slots = &self.of[node];
+        match (slots.first(), slots.last()) {
+            (Some(first), Some(last)) => (first.x - first.left, last.x + last.right),
+            _ => (0.0, 0.0),
+        }
+    }
+}
+
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+enum Towards {
+    Up,
+    Down,
+    Both,
+}
+
+/// Where something would like to stand, and how much that counts.
+#[derive(Debug, Clone, Copy)]
+struct Wish {
+    x: f32,
+    weight: f32,
+}
+
+/// The places nearest to the wishes (least squares) that keep the order and the separations:
+/// neighbours that get in each other's way are pooled.
+fn nearest(wishes: &[Wish], separations: &[f32]) -> Vec<f32> {
+    // Pools: weighted sum of wishes, weight, how many.
+    let mut pools: Vec<(f32, f32, usize)> = Vec::new();
+    let mut shift = 0.0;
+    let mut shifts = Vec::with_capacity(wishes.len());
+    for (wish, separation) in wishes.iter().zip(separations) {
+        shift += separation;
+        shifts.push(shift);
+        pools.push(((wish.x - shift) * wish.weight, wish.weight, 1));
+        while let [.., before, last] = &pools[..] {
+            if before.0 / before.1 <= last.0 / last.1 {
+                break;
+            }
+            let joined = (before.0 + last.0, before.1 + last.1, before.2 + last.2);
+            pools.truncate(pools.len() - 2);
+            pools.push(joined);
+        }
+    }
+    let places = pools.iter().flat_map(|(sum, weight, count)| std::iter::repeat_n(sum / weight, *count));
+    places.zip(shifts).map(|(place, shift)| place + shift).collect()
+}
+
+/// The slots of a box, each with its room.
+fn slots_of(kind: Kind, parts: &[Part], heads: &[f32]) -> Vec<Slot> {
+    let mut slots = Vec::new();
+    for (at, part) in parts.iter().enumerate() {
+        if let Some(coupler) = part.coupler {
+            let what = What::Coupler(coupler);
+            slots.push(Slot { part: at, what, x: 0.0, left: 0.0, right: COUPLER, ports: vec![] });
+        }
+        if let Some(width) = heads.get(at) {
+            slots.push(Slot { part: at, what: What::Head, x: 0.0, left: 0.0, right: *width, ports: vec![] });
+        }
+        for (top, bottom) in pairs(part.tops.len(), part.bottoms.len()) {
+            slots.push(pair(kind, at, part, top, bottom));
+        }
+    }
+    widen(kind, &mut slots);
+    slots
+}
+
+/// Columns at the top and at the bottom beside each other, the fewer ones spread over the others.
+fn pairs(tops: usize, bottoms: usize) -> Vec<(Option<usize>, Option<usize>)> {
+    let most = tops.max(bottoms);
+    let mut pairs = vec![(None, None); most];
+    for top in 0..tops {
+        pairs[(2 * top + 1) * most / (2 * tops)].0 = Some(top);
+    }
+    for bottom in 0..bottoms {
+        pairs[(2 * bottom + 1) * most / (2 * bottoms)].1 = Some(bottom);
+    }
+    pairs
+}
+
+fn pair(kind: Kind, part_at: usize, part: &Part, top: Option<usize>, bottom: Option<usize>) -> Slot {
+    let mut ports: Vec<(Port, f32)> = Vec::new();
+    let mut reach = 0.0_f32;
+    for column in [top.map(|at| &part.tops[at]), bottom.map(|at| &part.bottoms[at])].into_iter().flatten() {
+        let fan = fan(column);
+        reach = reach.max(fan.last().map_or(0.0, |(_, away)| *away));
+        ports.extend(fan);
+    }
+    let words = top.is_some_and(|at| !part.tops[at].ports.is_empty());
+    let right = match kind {
+        Kind::Bend => 10.0,
+        _ if words => WORDS,
+        Kind::Panel(_) => RATING,
+        _ => LEFT,
+    };
+    let left = if kind == Kind::Bend { 10.0 } else { LEFT };
+    let what = What::Pair { top, bottom };
+    Slot { part: part_at, what, x: 0.0, left: left + reach, right: right + reach, ports }
+}
+
+/// Terminals of a column around its axis.
+fn fan(column: &Column) -> Vec<(Port, f32)> {
+    let count = column.ports.len();
+    let away = |at: usize| (at as f32 - (count as f32 - 1.0) / 2.0) * FAN;
+    column.ports.iter().enumerate().map(|(at, port)| (*port, away(at))).collect()
+}
+
+/// Gives a box that is no panel the width of its words.
+fn widen(kind: Kind, slots: &mut Vec<Slot>) {
+    let (left, right) = match kind {
+        Kind::Supply(_) => (44.0, 208.0),
+        Kind::Inlet(_) => (40.0, 150.0),
+        Kind::Transfer(_) => (40.0, 150.0),
+        Kind::Load(_) => (28.0, 140.0),
+        Kind::Group(_) => (28.0, 220.0),
+        Kind::Loose(_) => (28.0, 140.0),
+        Kind::Joint(_) | Kind::Bend | Kind::Panel(_) => (0.0, 0.0),
+    };
+    if slots.is_empty() {
+        let what = What::Pair { top: None, bottom: None };
+        slots.push(Slot { part: 0, what, x: 0.0, left: 10.0, right: 10.0, ports: vec![] });
+    }
+    if let Some(first) = slots.first_mut() {
+        first.left = first.left.max(left);
+    }
+    if let Some(last) = slots.last_mut() {
+        last.right = last.right.max(right);
+    }
+}

@@ -1,0 +1,185 @@
+//! A whole small house is entered from an empty page: by taps alone.
+
+use deadfront_rules::survey::Survey;
+use i_slint_backend_testing::AccessibleRole;
+use slint::ComponentHandle as _;
+
+use super::hand::{Hand, SIZES, settle};
+use crate::generated::{FindingsAdapter, Sheet, Status, Walk};
+use crate::Place;
+
+/// Tall enough for whole pages, since only what is in sight can be tapped.
+const PAGE: (f32, f32) = (1280.0, 4400.0);
+
+fn choose(hand: &Hand, field: &str, answer: &str) {
+    hand.tap(field);
+    hand.tap(answer);
+}
+
+fn enter(hand: &Hand, field: &str, keys: &str, unit: &str) {
+    hand.tap(field);
+    hand.type_on_pad(keys);
+    if !unit.is_empty() {
+        hand.tap(unit);
+    }
+    hand.tap("Keep");
+}
+
+/// Names and texts are typed on a keyboard.
+fn write(hand: &Hand, field: &str, text: &str) {
+    hand.tap(field);
+    hand.app.window.global::<Sheet>().set_typed(text.into());
+    hand.tap("Keep");
+}
+
+/// Service, panel, one circuit too thin for its breaker.
+fn enter_house(hand: &Hand) {
+    hand.go_to(Place::Supplies);
+    hand.tap("Add supply");
+    hand.tap("Utility");
+    hand.go_to(Place::Panels);
+    hand.tap("Add panel");
+    write(hand, "Name", "Main panel");
+    hand.tap("Add circuit");
+    hand.tap("Storage water heater");
+    choose(hand, "Kind of device", "Breaker");
+    enter(hand, "Ampere rating", "30", "A");
+    hand.app.open_item("P1.1");
+    settle();
+}
+
+#[test]
+fn a_small_house_is_entered_from_an_empty_page_to_its_findings() {
+    let hand = Hand::on(Survey::empty("Mill Lane 4"), PAGE, 1.0);
+    enter_house(&hand);
+    let survey = hand.kept.borrow().survey.clone();
+    assert_eq!(survey.panels[0].name, "Main panel");
+    let way = &survey.panels[0].ways[0];
+    assert_eq!(way.device.rating.known().map(ToString::to_string).as_deref(), Some("30 A"));
+    assert_eq!(survey.runs.len(), 1);
+    assert_eq!(survey.loads.len(), 1);
+
+    hand.app.open_item(survey.runs[0].id.as_str());
+    settle();
+    choose(&hand, "Conductor metal", "Copper");
+    hand.tap("Conductor size");
+    hand.type_on_pad("14");
+    hand.tap("AWG");
+    hand.tap("Keep");
+    choose(&hand, "Wiring method", "NM-B cable");
+    hand.go_to(Place::Findings);
+    let adapter = hand.app.window.global::<FindingsAdapter>();
+    let title = adapter.get_head().title;
+    assert!(title.contains("30 A device is larger"), "{title}");
+}
+
+#[test]
+fn each_step_is_taken_back_and_done_again() {
+    let hand = Hand::on(Survey::empty("Mill Lane 4"), PAGE, 1.0);
+    let start = hand.kept.borrow().survey.clone();
+    enter_house(&hand);
+    let end = hand.kept.borrow().survey.clone();
+    let status = || hand.app.window.global::<Status>();
+    let mut names = Vec::new();
+    while !status().get_undo().is_empty() {
+        names.push(status().get_undo());
+        hand.tap("Undo");
+    }
+    assert!(names.len() >= 5, "{names:?}");
+    assert!(names.iter().any(|name| name.contains("30 A")), "{names:?}");
+    assert_eq!(hand.kept.borrow().survey, start);
+    while !status().get_redo().is_empty() {
+        hand.tap("Redo");
+    }
+    assert_eq!(hand.kept.borrow().survey, end);
+}
+
+#[test]
+fn what_cannot_be_read_is_kept_and_said_where_it_was_typed() {
+    let hand = Hand::on(Survey::empty("Mill Lane 4"), PAGE, 1.0);
+    enter_house(&hand);
+    hand.tap("Ampere rating");
+    hand.type_on_pad("3.0.");
+    hand.tap("Keep");
+    let sheet = hand.app.window.global::<Sheet>();
+    assert!(!sheet.get_problem().is_empty());
+    let survey = hand.kept.borrow().survey.clone();
+    assert_eq!(survey.in_doubt.len(), 1, "{:?}", survey.in_doubt);
+    assert!(survey.panels[0].ways[0].device.rating.is_not_seen());
+    // The rest goes on.
+    hand.go_to(Place::Panels);
+    assert!(hand.find(AccessibleRole::Button, "Add panel").is_some());
+}
+
+#[test]
+fn unknown_is_said_without_lying() {
+    let hand = Hand::on(Survey::empty("Mill Lane 4"), PAGE, 1.0);
+    enter_house(&hand);
+    hand.tap("Ampere rating");
+    hand.tap("Cannot be seen");
+    let survey = hand.kept.borrow().survey.clone();
+    assert_eq!(survey.panels[0].ways[0].device.rating, deadfront_rules::survey::Fact::CannotBeSeen);
+}
+
+#[test]
+fn the_walk_shrinks_as_answers_come_and_later_puts_off() {
+    let hand = Hand::on_demo((1280.0, 3000.0), 1.0);
+    let walk = || hand.app.window.global::<Walk>();
+    let left = walk().get_left();
+    let first = walk().get_ask();
+    hand.tap("Later");
+    assert_eq!(walk().get_left(), left - 1);
+    assert_eq!(walk().get_skipped(), 1);
+    hand.tap("Answer");
+    hand.tap("Cannot be seen");
+    assert!(walk().get_left() < left - 1, "{} of {left}", walk().get_left());
+    assert_ne!(walk().get_ask(), first);
+}
+
+#[test]
+fn an_edit_marks_the_verdicts_that_it_changed() {
+    for size in SIZES {
+        let hand = Hand::on_demo(size, 1.0);
+        hand.app.open_item("R002");
+        hand.app.open_field("size");
+        settle();
+        hand.app.window.global::<Sheet>().invoke_usual_chosen("14 AWG".into());
+        settle();
+        let status = hand.app.window.global::<Status>();
+        assert!(status.get_changed().contains("changed"), "{}", status.get_changed());
+        status.invoke_changed_tapped();
+        settle();
+        assert_eq!(hand.place(), Place::Findings);
+        assert!(hand.app.window.global::<FindingsAdapter>().get_changed_only());
+    }
+}
+
+#[test]
+fn items_are_copied_moved_and_removed() {
+    let hand = Hand::on(Survey::empty("Mill Lane 4"), PAGE, 1.0);
+    enter_house(&hand);
+    hand.app.open_item("P1");
+    settle();
+    hand.tap("Copy");
+    assert_eq!(hand.kept.borrow().survey.panels.len(), 2);
+    hand.tap("Move up");
+    assert_eq!(hand.kept.borrow().survey.panels[1].name, "Main panel");
+    hand.tap("Remove");
+    assert_eq!(hand.kept.borrow().survey.panels.len(), 1);
+    assert_eq!(hand.kept.borrow().survey.panels[0].name, "Main panel");
+}
+
+#[test]
+fn a_sized_cable_becomes_a_planned_run() {
+    let hand = Hand::on(Survey::empty("Mill Lane 4"), PAGE, 1.0);
+    enter_house(&hand);
+    hand.go_to(Place::Runs);
+    hand.tap("Size a cable");
+    hand.tap("40");
+    hand.tap("Plan this run");
+    hand.tap("Main panel");
+    let survey = hand.kept.borrow().survey.clone();
+    let planned = survey.runs.iter().find(|run| run.planned).unwrap();
+    assert_eq!(planned.length.known().map(ToString::to_string).as_deref(), Some("50 ft"));
+    assert!(planned.size.known().is_some());
+}

@@ -1,0 +1,158 @@
+//! From place to place, to a finding and back.
+
+use i_slint_backend_testing::AccessibleRole;
+use slint::platform::Key;
+use slint::{ComponentHandle as _, Model as _};
+
+use super::hand::{Hand, SIZES, TALL, WIDE, settle, tap};
+use crate::generated::{FindingsAdapter, Page};
+use crate::Place;
+
+#[test]
+fn every_place_is_reached_by_tapping_its_name() {
+    for size in SIZES {
+        let hand = Hand::on_demo(size, 1.0);
+        for wanted in Place::ALL {
+            tap(&hand.with_label(AccessibleRole::Tab, &format!("{wanted:?}")));
+            assert_eq!(hand.place(), wanted, "{size:?}");
+        }
+    }
+}
+
+#[test]
+fn every_place_is_reached_by_keyboard_alone() {
+    for size in [WIDE, TALL] {
+        let hand = Hand::on_demo(size, 1.0);
+        hand.tab_to("Site");
+        for wanted in &Place::ALL[1..] {
+            hand.press(Key::DownArrow);
+            assert_eq!(hand.focused(), Some(format!("{wanted:?}")));
+            hand.press(Key::Return);
+            assert_eq!(hand.place(), *wanted, "{size:?}");
+        }
+    }
+}
+
+#[test]
+fn a_finding_opens_on_tap_and_closes_by_the_way_back() {
+    let hand = Hand::on_demo(TALL, 1.0);
+    hand.go_to(Place::Findings);
+    let rows = hand.app.window.global::<FindingsAdapter>().get_rows();
+    let second = rows.row_data(1).unwrap().title;
+    hand.tap_row(&second);
+    assert!(hand.detail_is_open());
+    assert_eq!(hand.app.window.global::<FindingsAdapter>().get_selected(), 1);
+    hand.tap("‹ Findings");
+    assert!(!hand.detail_is_open());
+    assert!(hand.find(AccessibleRole::ListItem, &second).is_some());
+}
+
+#[test]
+fn a_finding_leads_to_the_fields_of_its_item_and_back() {
+    let hand = Hand::on_demo(TALL, 1.0);
+    hand.go_to(Place::Findings);
+    hand.app.open(0);
+    settle();
+    hand.tap("Go to its fields");
+    assert_ne!(hand.place(), Place::Findings);
+    assert!(hand.navigation(|navigation| navigation.get_has_origin()));
+    assert!(!hand.navigation(|navigation| navigation.get_deeper()));
+    hand.tap("‹ Findings");
+    assert_eq!(hand.place(), Place::Findings);
+    hand.tap("Go to its fields");
+    hand.press(Key::Escape);
+    assert_eq!(hand.place(), Place::Findings);
+    assert!(hand.detail_is_open());
+}
+
+#[test]
+fn a_panel_leads_to_its_way_and_back_step_by_step() {
+    let hand = Hand::on_demo((800.0, 3600.0), 1.0);
+    hand.go_to(Place::Panels);
+    hand.app.open(0);
+    settle();
+    hand.tap_row("1 · Main 1: left row");
+    assert_eq!(hand.place(), Place::Panels);
+    assert!(hand.navigation(|navigation| navigation.get_deeper()));
+    hand.press(Key::Escape);
+    assert!(!hand.navigation(|navigation| navigation.get_deeper()));
+    assert!(hand.detail_is_open());
+    hand.press(Key::Escape);
+    assert!(!hand.detail_is_open());
+}
+
+#[test]
+fn a_count_filters_and_a_second_tap_shows_what_asks_for_action() {
+    for size in [WIDE, TALL] {
+        let hand = Hand::on_demo(size, 1.0);
+        hand.go_to(Place::Findings);
+        let adapter = || hand.app.window.global::<FindingsAdapter>();
+        let rows = || adapter().get_rows().row_count();
+        let all = rows();
+        let dangers = adapter().get_counts().row_data(0).unwrap().number;
+        let chip = format!("{dangers} DANGER");
+        hand.tap(&chip);
+        assert_eq!(rows(), usize::try_from(dangers).unwrap());
+        hand.tap(&chip);
+        assert_eq!(rows(), all);
+    }
+}
+
+#[test]
+fn an_unknown_finding_or_item_leads_nowhere() {
+    let hand = Hand::on_demo(TALL, 1.0);
+    hand.app.open_finding("no such finding");
+    hand.app.open_item("no such item");
+    assert_eq!(hand.place(), Place::Site);
+    assert!(!hand.detail_is_open());
+}
+
+#[test]
+fn an_empty_survey_says_what_belongs_in_each_place() {
+    let hand = Hand::on(deadfront_rules::survey::Survey::empty("Mill Lane 4"), TALL, 1.0);
+    for place in [Place::Supplies, Place::Panels, Place::Runs, Place::Loads] {
+        hand.go_to(place);
+        let told = hand.by_roles(&[AccessibleRole::Text]).into_iter().any(|text| {
+            let label = text.accessible_label().unwrap_or_default();
+            label.contains("belong")
+        });
+        assert!(told, "{place:?} is silent when empty");
+    }
+}
+
+#[test]
+fn text_scale_stays_in_its_range() {
+    let hand = Hand::on_demo(TALL, 1.0);
+    let scale = || hand.app.window.global::<crate::generated::Setting>().get_text_scale();
+    hand.app.set_text_scale(9.0);
+    assert_eq!(scale(), 1.5);
+    hand.app.set_text_scale(0.0);
+    assert_eq!(scale(), 1.0);
+    hand.app.set_text_scale(f32::NAN);
+    assert_eq!(scale(), 1.0);
+}
+
+#[test]
+fn the_open_finding_is_brought_into_sight_in_its_list() {
+    let hand = Hand::on_demo(WIDE, 1.0);
+    hand.app.open_finding("F60");
+    settle();
+    settle();
+    let adapter = hand.app.window.global::<FindingsAdapter>();
+    assert_eq!(adapter.get_head().id, "F60");
+    let title = adapter.get_head().title;
+    let row = hand.with_label(AccessibleRole::ListItem, &title);
+    let bottom = row.absolute_position().y + row.size().height;
+    assert!(bottom <= WIDE.1, "its row ends at {bottom}");
+}
+
+#[test]
+fn a_sheet_is_left_by_escape() {
+    let hand = Hand::on_demo(TALL, 1.0);
+    hand.app.open_item("P1.01");
+    hand.app.open_field("device.rating");
+    settle();
+    assert_eq!(hand.navigation(|navigation| navigation.get_page()), Page::Sheet);
+    hand.press(Key::Escape);
+    assert_eq!(hand.navigation(|navigation| navigation.get_page()), Page::None);
+}

@@ -35,6 +35,10 @@ fn house() -> Survey {
     }
     let additions = [
         ("/loads/0/ratings", json!([{ "voltage": "240 V" }])),
+        (
+            "/modes",
+            json!([{ "id": "mode1", "name": "On the utility", "feeds": ["G"], "devices": [{ "device": "P.1", "state": "open" }, { "device": "P", "state": "closed" }] }]),
+        ),
         ("/interlocks", json!([{ "id": "K", "name": "Plate", "ways": ["P.1", "P.2"] }])),
         ("/readings", json!([record("M", &json!({ "at": "R", "instrument": "clamp" }))])),
         ("/photos", json!([photo])),
@@ -63,6 +67,7 @@ const RECORDS: &[(&str, &str, &str)] = &[
     ("Position", "T.utility", ""),
     ("Interlock", "K", ""),
     ("Inlet", "I", ""),
+    ("Mode", "mode1", ""),
     ("Electrode", "E", ""),
     ("Reading", "M", ""),
     ("Photo", "F", ""),
@@ -118,8 +123,8 @@ fn no_record_of_the_file_is_left_out() {
         })
         .map(|(name, _)| name)
         .collect();
-    // What cannot be read is entered at the field where it was meant.
-    assert_eq!(left, ["Doubt"]);
+    // What cannot be read is entered at the field where it was meant; how a device stands, with its mode.
+    assert_eq!(left, ["Doubt", "Stand"]);
 }
 
 #[test]

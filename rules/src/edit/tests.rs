@@ -197,6 +197,20 @@ fn lines_of_a_list_come_and_go() {
 }
 
 #[test]
+fn how_the_devices_of_a_mode_stand_is_entered() {
+    let mut value = standby();
+    value["modes"] = json!([{ "id": "mode1", "name": "On the generator", "feeds": ["G"] }]);
+    let house = survey(&value);
+    let (changed, told) = entered(&house, "mode1", "devices", "P.1 open,T.standby  closed");
+    assert_eq!(told, "On the generator: how the devices stand P.1 open, T.standby closed (was none)");
+    assert_eq!(look(&changed, "mode1", "devices").entry, "P.1 open, T.standby closed");
+    assert!(refused(&house, "mode1", "devices", "P.1").contains("does not say how"));
+    assert!(refused(&house, "mode1", "devices", "P.1 ajar").contains("none of the 2 choices"));
+    assert!(refused(&house, "mode1", "devices", "L open").contains("\"L\""));
+    assert!(entered(&changed, "mode1", "devices", "").0.modes[0].devices.is_empty());
+}
+
+#[test]
 fn an_added_item_is_linked_and_asserts_nothing() {
     let house = survey(&one_circuit());
     let added = |kind, within: Option<&str>| {

@@ -6,16 +6,16 @@ use std::collections::HashSet;
 use std::sync::LazyLock;
 
 use chrono::{DateTime, FixedOffset, NaiveDate};
-use serde_json::Value;
+use serde_json::{Value, json};
 
 use super::form::{Enterable, FactEntry, Form, Pick, Reader};
 use super::place::Place;
 use super::quantity::{EnteredTime, EnteredVoltage, shown};
 use super::validate::{LONGEST_NAME, LONGEST_TEXT};
 use super::{
-    Battery, Bus, CANNOT_BE_SEEN, Device, Electrode, Half, Id, Inlet, Interlock, ItemKind, Load, LoadKind,
-    Panel, Rating, Reading, Role, RuleSetName, Run, Site, Supply, SupplyKind, Surge, Survey, Transfer, Way,
-    questions,
+    Battery, Bus, CANNOT_BE_SEEN, Device, DeviceState, Electrode, Half, Id, Inlet, Interlock, ItemKind, Load,
+    LoadKind, Panel, Rating, Reading, Role, RuleSetName, Run, Site, Supply, SupplyKind, Surge, Survey,
+    Transfer, Way, questions,
 };
 
 /// The items that a reference may name.
@@ -44,6 +44,8 @@ pub(crate) enum Takes {
     Moment,
     Spaces,
     Months,
+    /// How devices stand: `P.1 closed, T.battery open`.
+    Stands,
     /// Whether the record inside is there at all.
     Present,
     One(Target),
@@ -132,6 +134,7 @@ plain! {
     LOAD_KIND: "kind", "kind of load", typed::<LoadKind>(), required;
     LINE_VOLTAGE: "voltage", "voltage of this line", typed::<EnteredVoltage>(), required;
     WAYS: "ways", "ways of which one may be on", Takes::Many(A_WAY), required;
+    STANDS: "devices", "how the devices stand", Takes::Stands, optional;
     FEEDS: "feeds", "supplies that feed in it", Takes::Many(A_SUPPLY), optional;
     ELECTRODE_AT: "at", "its conductor ends at", Takes::One(A_PANEL), required;
     READING_AT: "at", "taken at", Takes::One(Target::Any), required;
@@ -229,7 +232,7 @@ pub(crate) fn parts(place: Place) -> &'static [Part] {
         Place::Position(..) => const { &[p(NAME)] },
         Place::Interlock(_) => const { &[p(NAME), p(WAYS), Facts(Interlock::ENTRIES)] },
         Place::Inlet(_) => const { &[p(NAME), Facts(Inlet::ENTRIES)] },
-        Place::Mode(_) => const { &[p(NAME), p(FEEDS)] },
+        Place::Mode(_) => const { &[p(NAME), p(FEEDS), p(STANDS)] },
         Place::Electrode(_) => const { &[p(ELECTRODE_AT), Facts(Electrode::ENTRIES)] },
         Place::Reading(_) => const { &[p(READING_AT), p(WHEN), p(INSTRUMENT), Facts(Reading::ENTRIES)] },
         Place::Photo(_) => const { &[p(PHOTO_OF), p(CAPTION)] },
@@ -388,6 +391,7 @@ fn read_plain(plain: &Plain, text: &str) -> Result<Value, String> {
         Takes::Moment => read_as::<DateTime<FixedOffset>>(text, "moment", "2026-04-30T14:05:00+02:00"),
         Takes::Spaces => read_spaces(text),
         Takes::Months => read_months(text),
+        Takes::Stands => read_stands(text),
         Takes::Present => bool::read(if is_empty { "no" } else { text }),
         Takes::One(_) => read_id(text),
         Takes::Many(_) => split(text).map(read_id).collect(),
@@ -436,6 +440,18 @@ fn read_spaces(text: &str) -> Result<Value, String> {
 
 fn read_months(text: &str) -> Result<Value, String> {
     text.split(',').filter(|part| !part.trim().is_empty()).map(EnteredTime::read).collect()
+}
+
+fn read_stands(text: &str) -> Result<Value, String> {
+    let stands = text.split(',').map(str::trim).filter(|part| !part.is_empty());
+    stands.map(read_stand).collect()
+}
+
+fn read_stand(text: &str) -> Result<Value, String> {
+    let (device, state) = text.rsplit_once(' ').ok_or_else(|| {
+        format!("\"{}\" does not say how a device stands; write it like \"P.1 closed\"", shown(text))
+    })?;
+    Ok(json!({ "device": read_id(device.trim())?, "state": DeviceState::read(state)? }))
 }
 
 /// Everything that can be entered at an item of the survey now, in the order in which a person meets it.

@@ -57,6 +57,7 @@ fn added(at: At, fact: &str) -> Option<ItemKind> {
     Some(match (at, fact) {
         (At::Run(_), "loads") => ItemKind::Load,
         (At::Site, "electrodes") => ItemKind::Electrode,
+        (At::Site, "modes") => ItemKind::Mode,
         (At::Way(..), "run" | "runs") | (At::Panel(_), "runs") | (At::Supply(_), "battery_run") => {
             ItemKind::Run
         }

@@ -28,7 +28,7 @@ pub(crate) fn one_circuit() -> Value {
             "main": {
                 "kind": "breaker", "rating": "100 A", "poles": 2, "voltage": "240 V",
                 "interrupting_rating": "22 kA", "common_trip": true, "gfci": false, "afci": false,
-                "rated_100_percent": false
+                "rated_100_percent": false, "lockable": true
             },
             "ways": [{
                 "id": "P.1", "spaces": [1], "label": "Hall lights",
@@ -271,6 +271,7 @@ pub(crate) fn with_battery() -> Value {
             ("/supplies/1/battery", battery),
             ("/supplies/1/efficiency", json!("93 %")),
             ("/supplies/1/idle_power", json!("60 W")),
+            ("/supplies/1/peak_efficiency", json!("96 %")),
             ("/supplies/1/wanted_run_time", json!("8 h")),
             ("/loads/1/power", json!("1200 W")),
             ("/loads/1/power_factor", json!("100 %")),

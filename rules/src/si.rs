@@ -8,6 +8,7 @@
 //! let twice = Temperature::new::<celsius>(20.0) + Temperature::new::<celsius>(20.0);
 //! ```
 
+pub use uom::si::angle::{degree, radian};
 pub use uom::si::area::{circular_mil, square_foot, square_meter, square_millimeter};
 pub use uom::si::electric_charge::ampere_hour;
 pub use uom::si::electric_current::{ampere, kiloampere};
@@ -20,6 +21,8 @@ pub use uom::si::ratio::{percent, ratio};
 pub use uom::si::thermodynamic_temperature::{degree_celsius as celsius, degree_fahrenheit as fahrenheit};
 pub use uom::si::time::{hour, millisecond, minute, second};
 
+/// Angle, a latitude [rad].
+pub type Angle = uom::si::f64::Angle;
 /// Cross-section or floor area [m²].
 pub type Area = uom::si::f64::Area;
 /// Electric charge, a battery's capacity [C].

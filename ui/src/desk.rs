@@ -24,6 +24,7 @@ use crate::generated::{
     Status, Walk as WalkGlobal,
 };
 use crate::ask::{Ask, Next};
+use crate::isolation::{self, Rehearsing};
 use crate::lists::{self, Lines};
 use crate::models::{longest, row_number, sync};
 use crate::scene::with_letters;
@@ -31,7 +32,7 @@ use crate::sheet::Sheet;
 use crate::sizing::{self, Plan, Settings};
 use crate::shown::Shown;
 use crate::words::{label, tell};
-use crate::{Intent, Mark, Place, Standing, detail, findings};
+use crate::{Intent, Mark, Place, Standing, capacity, detail, findings};
 
 /// Values entered lately that are offered again, for each field.
 const RECENTS: usize = 4;
@@ -57,6 +58,9 @@ pub(crate) struct Desk {
     /// What to open when the survey comes back from an edit.
     to_open: RefCell<Option<Id>>,
     settings: RefCell<Settings>,
+    rehearsing: RefCell<Rehearsing>,
+    /// What is shown in the Capacity place.
+    topic: RefCell<Option<String>>,
     small: RefCell<BTreeMap<Id, slint::Image>>,
     lines: Rc<Lines>,
     finding_lines: Rc<Lines>,
@@ -98,6 +102,8 @@ impl Desk {
             units: RefCell::default(),
             to_open: RefCell::default(),
             settings: RefCell::default(),
+            rehearsing: RefCell::default(),
+            topic: RefCell::default(),
             small: RefCell::default(),
             models: Models::default(),
             listener: RefCell::default(),
@@ -153,6 +159,7 @@ impl Desk {
             self.recents.borrow_mut().clear();
             self.changed_only.set(false);
             self.open_finding.set(None);
+            self.rehearsing.take();
         }
         self.forget_what_is_gone();
         if let Some(id) = self.to_open.take() {
@@ -197,11 +204,18 @@ impl Desk {
     }
 
     fn fill_place(&self, window: &DeadfrontWindow) {
-        if self.place() == Place::Findings {
-            self.fill_findings(window);
-        } else {
-            self.fill_listing(window);
-            self.fill_detail(window);
+        match self.place() {
+            Place::Findings => self.fill_findings(window),
+            Place::Isolation => self.fill_isolation(window),
+            Place::Capacity => {
+                window.global::<Navigation>().set_deeper(false);
+                capacity::fill(window, &self.shown(), self.topic.borrow().as_deref());
+            }
+            Place::Handover => window.global::<Navigation>().set_deeper(false),
+            Place::Site | Place::Supplies | Place::Panels | Place::Runs | Place::Loads => {
+                self.fill_listing(window);
+                self.fill_detail(window);
+            }
         }
     }
 
@@ -346,7 +360,10 @@ impl Desk {
 
     fn home(&self, id: &Id) -> Place {
         let (kind, _) = self.shown().described(id);
-        if self.shown().item(id).is_none() { Place::Site } else { lists::place_of(kind) }
+        match self.shown().item(id) {
+            Some(_) => lists::place_of(kind),
+            None => Place::Site,
+        }
     }
 
     /// Puts an item on the trail of its place.
@@ -910,6 +927,12 @@ impl Desk {
         match key {
             "circuit" => self.ask(Ask::Circuit(id)),
             "cable" => self.ask(Ask::Cable(id, Vec::new())),
+            "open" => {
+                self.rehearse(|state| state.place = Some(id));
+                if let Some(window) = self.window() {
+                    window.global::<Navigation>().invoke_go(Place::Isolation.into());
+                }
+            }
             "copy" => self.added(edit::copy(survey, &id)),
             "earlier" => self.done_or_said(edit::shift(survey, &id, -1)),
             "later" => self.done_or_said(edit::shift(survey, &id, 1)),
@@ -949,6 +972,56 @@ impl Desk {
     fn say_refused(&self, refused: &Refused) {
         if let Some(window) = self.window() {
             window.global::<Status>().set_changed(refused.to_string().into());
+        }
+    }
+
+    // Isolation, rehearsed in a picture.
+
+    fn fill_isolation(&self, window: &DeadfrontWindow) {
+        window.global::<Navigation>().set_deeper(false);
+        let editable = window.global::<Status>().get_surveying();
+        isolation::fill(window, &self.shown(), &self.rehearsing.borrow(), editable);
+    }
+
+    /// Something was chosen on the page.
+    pub(crate) fn rehearse(&self, choose: impl FnOnce(&mut Rehearsing)) {
+        choose(&mut self.rehearsing.borrow_mut());
+        if let Some(window) = self.window() {
+            self.fill_isolation(&window);
+        }
+    }
+
+    /// A device in the picture was tapped. What nothing switches becomes the place to work at.
+    pub(crate) fn switched(&self, id: &str) {
+        let Some(id) = Id::new(id) else { return };
+        let shown = self.shown();
+        self.rehearse(|state| {
+            if !state.switch(&shown, &id) {
+                state.place = Some(id);
+            }
+        });
+    }
+
+    pub(crate) fn act_on_isolation(&self, key: &str) {
+        match key {
+            "back" => self.rehearse(Rehearsing::back_to_mode),
+            "keep" => {
+                let made = self.rehearsing.borrow().keep_as_mode(&self.shown());
+                self.added(made);
+            }
+            id => {
+                if let Some(window) = self.window() {
+                    window.global::<Navigation>().invoke_open_item(id.into());
+                }
+            }
+        }
+    }
+
+    /// A topic of the Capacity place was chosen.
+    pub(crate) fn topic_chosen(&self, key: &str) {
+        self.topic.replace(Some(key.to_owned()));
+        if let Some(window) = self.window() {
+            self.fill_place(&window);
         }
     }
 
@@ -1029,7 +1102,7 @@ fn place_on_the_way(place: &walk::Place) -> Place {
         walk::Place::House | walk::Place::Electrodes => Place::Site,
         walk::Place::Meter | walk::Place::Supplies => Place::Supplies,
         walk::Place::Panel(_) => Place::Panels,
-        walk::Place::Transfers => Place::Isolation,
+        walk::Place::Transfers => Place::Supplies,
         walk::Place::Elsewhere => Place::Runs,
     }
 }

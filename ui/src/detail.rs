@@ -105,6 +105,11 @@ pub(crate) fn related(shown: &Shown, id: &Id) -> Vec<RowData> {
             rows.add(&say!("Where it stands"), [survey.transfers[transfer].id.clone()]);
         }
         Some(Item::Interlock(at)) => rows.add(&say!("Ways it keeps apart"), survey.interlocks[at].ways.clone()),
+        Some(Item::Mode(at)) => {
+            let mode = &survey.modes[at];
+            rows.add(&say!("Supplies that feed in it"), mode.feeds.clone());
+            rows.add(&say!("Devices that stand in it"), mode.devices.iter().map(|stand| stand.device.clone()));
+        }
         Some(Item::Supply(_) | Item::Inlet(_)) => rows.add(&say!("Runs at it"), run_ids(shown, id)),
         Some(Item::Electrode(at)) => rows.add(&say!("Where its conductor ends"), [survey.electrodes[at].at.clone()]),
         None => {}
@@ -167,6 +172,9 @@ pub(crate) fn adds(shown: &Shown, id: &Id) -> Vec<Action> {
         Some(_) => Vec::new(),
         None => return Vec::new(),
     };
+    if matches!(shown.item(id), Some(Item::Panel(_) | Item::Way(..) | Item::Run(_) | Item::Load(_))) {
+        actions.push(action("open", &say!("What to open here")));
+    }
     actions.push(action("reading", &say!("Add reading")));
     actions.push(action("note", &say!("Add note")));
     actions.push(action("photo", &say!("Add photo")));

@@ -2,11 +2,13 @@
 //! It knows no file, no JSON and no rule of electricity.
 
 mod ask;
+mod capacity;
 mod desk;
 mod detail;
 mod findings;
 mod generated;
 mod intent;
+mod isolation;
 mod lists;
 mod mark;
 mod models;

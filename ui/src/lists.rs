@@ -95,11 +95,15 @@ impl Model for Lines {
 /// The place whose list holds an item of this kind.
 pub(crate) fn place_of(kind: ItemKind) -> Place {
     match kind {
-        ItemKind::Supply | ItemKind::Inlet => Place::Supplies,
+        ItemKind::Supply
+        | ItemKind::Inlet
+        | ItemKind::Transfer
+        | ItemKind::Position
+        | ItemKind::Interlock
+        | ItemKind::Mode => Place::Supplies,
         ItemKind::Panel | ItemKind::Bus | ItemKind::Way => Place::Panels,
         ItemKind::Run => Place::Runs,
         ItemKind::Load => Place::Loads,
-        ItemKind::Transfer | ItemKind::Position | ItemKind::Interlock => Place::Isolation,
         ItemKind::Site | ItemKind::Electrode | ItemKind::Record => Place::Site,
     }
 }
@@ -137,15 +141,14 @@ pub(crate) fn keys(shown: &Shown, place: Place) -> Vec<Key> {
         Place::Supplies => {
             list!(supplies, "Supplies");
             list!(inlets, "Inlets");
+            list!(transfers, "Transfer switches");
+            list!(interlocks, "Interlocks");
+            list!(modes, "Intended modes");
         }
         Place::Panels => keys.extend(survey.panels.iter().map(|panel| Key::Item(panel.id.clone(), None))),
         Place::Runs => keys.extend(survey.runs.iter().map(|run| Key::Item(run.id.clone(), None))),
         Place::Loads => keys.extend(survey.loads.iter().map(|load| Key::Item(load.id.clone(), None))),
-        Place::Isolation => {
-            list!(transfers, "Transfer switches");
-            list!(interlocks, "Interlocks");
-        }
-        Place::Capacity | Place::Findings | Place::Handover => {}
+        Place::Isolation | Place::Capacity | Place::Findings | Place::Handover => {}
     }
     keys
 }
@@ -158,8 +161,7 @@ pub(crate) fn empty_text(place: Place) -> Said {
         Place::Panels => say!("Here belongs every panel, from the meter inwards, with its ways. Begin with the first disconnect after the meter."),
         Place::Runs => say!("Here belongs every run of wire: from where, to where, of what size. A circuit that is added to a panel brings its run with it."),
         Place::Loads => say!("Here belongs everything that draws power. A circuit that is added to a panel brings its load with it."),
-        Place::Isolation => say!("Here belong the transfer switches and interlocks that keep two supplies apart."),
-        Place::Capacity | Place::Findings | Place::Handover => say!("Nothing has been checked yet. Findings come with the first panel, run and load."),
+        Place::Isolation | Place::Capacity | Place::Findings | Place::Handover => say!("Nothing has been checked yet. Findings come with the first panel, run and load."),
     }
 }
 
@@ -172,14 +174,16 @@ pub(crate) fn adds(place: Place) -> Vec<Action> {
         Place::Site => vec![
             (ItemKind::Electrode, say!("Add electrode")),
         ],
-        Place::Supplies => vec![(ItemKind::Supply, say!("Add supply")), (ItemKind::Inlet, say!("Add inlet"))],
+        Place::Supplies => vec![
+            (ItemKind::Supply, say!("Add supply")),
+            (ItemKind::Transfer, say!("Add transfer")),
+            (ItemKind::Interlock, say!("Add interlock")),
+            (ItemKind::Inlet, say!("Add inlet")),
+        ],
         Place::Panels => vec![(ItemKind::Panel, say!("Add panel"))],
         Place::Runs => vec![(ItemKind::Run, say!("Add run"))],
         Place::Loads => vec![(ItemKind::Load, say!("Add load"))],
-        Place::Isolation => {
-            vec![(ItemKind::Transfer, say!("Add transfer")), (ItemKind::Interlock, say!("Add interlock"))]
-        }
-        Place::Capacity | Place::Findings | Place::Handover => vec![],
+        Place::Isolation | Place::Capacity | Place::Findings | Place::Handover => vec![],
     };
     let mut actions: Vec<Action> = kinds.iter().map(|(kind, text)| action(kind_key(*kind), text)).collect();
     if place == Place::Runs {

@@ -40,6 +40,11 @@ impl Shown {
                 let inlet = &survey.inlets[at];
                 self.line(id, name_or(&inlet.name, id), inline(&inlet.voltage), inline(&inlet.rating))
             }
+            Item::Mode(at) => {
+                let mode = &survey.modes[at];
+                let feeds: Vec<String> = mode.feeds.iter().map(|supply| self.name_of(supply)).collect();
+                self.line(id, name_or(&mode.name, id), feeds.join(", "), SharedString::new())
+            }
             Item::Electrode(at) => {
                 let electrode = &survey.electrodes[at];
                 let size = inline(&electrode.conductor_size);
@@ -184,6 +189,7 @@ impl Shown {
             }
             Some(Item::Interlock(at)) => survey.interlocks[at].name.clone(),
             Some(Item::Inlet(at)) => survey.inlets[at].name.clone(),
+            Some(Item::Mode(at)) => survey.modes[at].name.clone(),
             Some(Item::Electrode(_)) | None => id.to_string(),
         }
     }

@@ -45,18 +45,14 @@ pub(crate) fn drawing(scene: &Scene, shown: &Shown) -> Drawing {
         width: hit.rect.width,
         height: hit.rect.height,
     });
-    Drawing {
-        width: scene.width,
-        height: scene.height,
-        strokes: fixed(sheet.strokes.into_iter().map(|(style, commands)| generated::Stroke {
-            commands: commands.into(),
-            ink: style.ink,
-            fill: style.fill,
-            width: style.width,
-        })),
-        letters: fixed(sheet.letters),
-        spots: fixed(spots),
-    }
+    sheet.drawn(scene, spots.collect())
+}
+
+/// A drawing that nothing in it can be tapped.
+pub(crate) fn picture(scene: &Scene) -> Drawing {
+    let mut sheet = Sheet::default();
+    scene.shapes.iter().for_each(|shape| sheet.add(shape));
+    sheet.drawn(scene, Vec::new())
 }
 
 /// What lines have in common that are drawn at once.
@@ -74,6 +70,22 @@ struct Sheet {
 }
 
 impl Sheet {
+    fn drawn(self, scene: &Scene, spots: Vec<Spot>) -> Drawing {
+        let strokes = self.strokes.into_iter().map(|(style, commands)| generated::Stroke {
+            commands: commands.into(),
+            ink: style.ink,
+            fill: style.fill,
+            width: style.width,
+        });
+        Drawing {
+            width: scene.width,
+            height: scene.height,
+            strokes: fixed(strokes),
+            letters: fixed(self.letters),
+            spots: fixed(spots),
+        }
+    }
+
     fn add(&mut self, shape: &Shape) {
         match shape {
             Shape::Line { points, stroke } => self.line(points, *stroke),

@@ -124,7 +124,7 @@ fn items(survey: &Survey) -> HashMap<Id, Item> {
             }
         )+};
     }
-    index!(supplies: Supply, runs: Run, loads: Load, interlocks: Interlock, inlets: Inlet, electrodes: Electrode);
+    index!(supplies: Supply, runs: Run, loads: Load, interlocks: Interlock, inlets: Inlet, modes: Mode, electrodes: Electrode);
     for (at, panel) in survey.panels.iter().enumerate() {
         items.extend(panel.buses.iter().enumerate().map(|(bus, item)| (item.id.clone(), Item::Bus(at, bus))));
         items.extend(panel.ways.iter().enumerate().map(|(way, item)| (item.id.clone(), Item::Way(at, way))));

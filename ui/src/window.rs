@@ -11,7 +11,7 @@ use slint::{ComponentHandle, LogicalSize, PlatformError};
 use crate::ask::Ask;
 use crate::desk::Desk;
 use crate::generated::{
-    DeadfrontWindow, Detail, DisplayAdapter, FindingsAdapter, Listing, Navigation, Page, Recent as RecentRow,
+    Capacity, DeadfrontWindow, Detail, DisplayAdapter, FindingsAdapter, Isolation, Listing, Navigation, Page, Recent as RecentRow,
     Setting, Sheet, Sizing, Status, Surveys, Walk,
 };
 use crate::{Intent, Picture, Place, Recent, Standing, Theme};
@@ -313,6 +313,12 @@ fn connect(window: &DeadfrontWindow, desk: &Rc<Desk>) {
     on!(Sheet, on_cannot_see, |desk| desk.cannot_see());
     on!(Sheet, on_done, |desk| desk.done());
     on!(Sheet, on_skip, |desk| desk.skip());
+    on!(Isolation, on_mode_chosen, |desk, key| desk.rehearse(|state| state.choose_mode(&key)));
+    on!(Isolation, on_tapped, |desk, id| desk.switched(&id));
+    on!(Isolation, on_act, |desk, key| desk.act_on_isolation(&key));
+    on!(Isolation, on_place_chosen, |desk, key| desk.rehearse(|state| state.place = Id::new(&key)));
+    on!(Isolation, on_target_chosen, |desk, key| desk.rehearse(|state| state.choose_target(&key)));
+    on!(Capacity, on_chosen, |desk, key| desk.topic_chosen(&key));
     on!(Sizing, on_turned, |desk, key, by| desk.size_with(|settings| settings.turn(&key, by)));
     on!(Sizing, on_chosen, |desk, key, pick| desk.size_with(|settings| settings.choose(&key, &pick)));
     on!(Sizing, on_planned, |desk, metal| desk.plan(&metal));

@@ -50,6 +50,11 @@ fn derivation(one: &Numbered<'_>, pieces: &[Piece<'_>], shared: &Shared<'_>) -> 
     [heading, Block::table(columns(), rows)]
 }
 
+/// The steps of a derivation, each with its source.
+pub(super) fn steps(derivation: &Derivation) -> Block {
+    Block::table(columns(), derivation.steps().map(row).collect())
+}
+
 fn columns() -> Vec<Column> {
     vec![
         Column::text("Symbol", ColumnWidth::Auto),

@@ -5,6 +5,7 @@
 //! time of making is given.
 
 mod appendix;
+mod capacity;
 mod cover;
 mod findings;
 mod fingerprint;
@@ -105,6 +106,7 @@ impl Report<'_> {
         blocks.extend(findings::falls_short(&numbered));
         blocks.extend(open_questions::section(self.survey, self.assessment));
         blocks.extend(schedules::section(self.survey));
+        blocks.extend(capacity::section(self.survey));
         blocks.extend(findings::meets(self.assessment));
         blocks.extend(appendix::derivations(&numbered));
         blocks.extend(appendix::from_memory(self.assessment));

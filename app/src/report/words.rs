@@ -50,7 +50,11 @@ pub(super) fn conductor(run: &Run) -> String {
 
 /// A check's name as a heading: `Device larger than conductor`.
 pub(super) fn check_title(name: &str) -> String {
-    let words = name.replace('_', " ");
+    sentence(&name.replace('_', " "))
+}
+
+/// The same words with a capital letter, as they begin a line.
+pub(super) fn sentence(words: &str) -> String {
     let mut letters = words.chars();
     letters.next().map_or_else(String::new, |first| first.to_uppercase().chain(letters).collect())
 }

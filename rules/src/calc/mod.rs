@@ -5,6 +5,7 @@
 
 pub mod adiabatic;
 pub mod busbar;
+pub mod clear_sky;
 pub mod dc;
 pub mod drop;
 pub mod drop_by_hand;

@@ -3,8 +3,13 @@
 
 pub mod carry;
 pub mod demand;
+mod direct_current;
 mod overview;
+#[cfg(test)]
+mod properties;
 pub mod run_time;
+pub mod series;
 pub mod together;
 
-pub use overview::{StartOverview, SupplyOverview, overview};
+pub use direct_current::{DirectCurrent, DirectCurve, Output};
+pub use overview::{FaultOverview, Overview, StartOverview, SupplyOverview, overview};

@@ -1,12 +1,14 @@
 //! Everything about capacity in one answer, for the command line, the window and the paper.
 
 use super::carry::{Ability, Island, StartOf, Totals, ability, dc_current, start_dip, start_on, totals};
-use super::run_time::{RunTime, run_time};
+use super::direct_current::{DirectCurrent, direct_current};
+use super::run_time::{Months, RunTime, ToAdd, months_of, run_time, to_add};
 use super::together::{RunTogether, run_together};
+use crate::calc::fault::FaultAt;
 use crate::finding::{Facts, Missing, Verdict, Worked, judge};
 use crate::house::House;
-use crate::si::{Current, Power, Ratio};
-use crate::survey::SupplyKind;
+use crate::si::{Current, Power, Ratio, Time};
+use crate::survey::{Panel, SupplyKind};
 
 /// The start of one load on a supply, with nothing else running.
 #[derive(Debug, Clone, PartialEq)]
@@ -42,12 +44,44 @@ pub struct SupplyOverview {
     pub together: RunTogether,
     /// How long its battery lasts; none without battery.
     pub run_time: Option<RunTime>,
+    /// The current of its battery by state of charge; none without battery.
+    pub direct: Option<DirectCurrent>,
+    /// What the sun puts back, month by month; none without an array or anything that tells of its sun.
+    pub months: Option<Months>,
+    /// What to add for the wanted run time; none where no time is wanted.
+    pub to_add: Option<ToAdd>,
+    /// Time without power while it takes over, if known.
+    pub transfer_time: Option<Time>,
 }
 
-/// Every supply of one's own, from this many simulated outages each.
+/// Fault currents at a panel from one supply.
+#[derive(Debug, Clone, PartialEq)]
+pub struct FaultOverview {
+    /// The panel's place in the survey's list.
+    pub panel: usize,
+    /// The currents.
+    pub fault: FaultAt,
+}
+
+/// Everything about capacity but the demand of the house, which is [`House::demands`].
+#[derive(Debug, Clone, PartialEq)]
+pub struct Overview {
+    /// Every supply of one's own that is tied in.
+    pub supplies: Vec<SupplyOverview>,
+    /// Fault currents at each panel from each supply that feeds it.
+    pub faults: Vec<FaultOverview>,
+}
+
+/// Everything about capacity, from this many simulated outages of each battery. The same seed gives the
+/// same answer.
 #[must_use]
-pub fn overview(house: &House<'_>, days: u32, seed: u64) -> Vec<SupplyOverview> {
-    house.islands().iter().map(|island| of_supply(house, island, days, seed)).collect()
+pub fn overview(house: &House<'_>, days: u32, seed: u64) -> Overview {
+    let supplies = house.islands().iter().map(|island| of_supply(house, island, days, seed)).collect();
+    let at_panel = |(panel, _): (usize, &Panel)| {
+        let faults = house.faults(house.network.line(panel)).iter().cloned();
+        faults.map(move |fault| FaultOverview { panel, fault })
+    };
+    Overview { supplies, faults: house.panels().flat_map(at_panel).collect() }
 }
 
 fn of_supply(house: &House<'_>, island: &Island, days: u32, seed: u64) -> SupplyOverview {
@@ -59,6 +93,10 @@ fn of_supply(house: &House<'_>, island: &Island, days: u32, seed: u64) -> Supply
         starts: starts(house, island, &ability),
         together: run_together(house, island),
         run_time: run_time(house, island, days, seed),
+        direct: direct_current(house, island, &totals),
+        months: months_of(house, island),
+        to_add: to_add(house, island),
+        transfer_time: house.survey.supplies[island.supply].transfer_time.known().map(|time| time.quantity()),
         totals,
         ability,
     }
@@ -138,8 +176,11 @@ mod tests {
         let survey = survey(&with_battery());
         let house = House::new(&survey);
         let all = overview(&house, 50, 1);
-        assert_eq!(all.len(), 1);
-        let inverter = &all[0];
+        assert_eq!(all.supplies.len(), 1);
+        // Utility and inverter at the service and the subpanel; none at the DC box.
+        assert!(all.faults.len() >= 3, "{:?}", all.faults);
+        assert!(all.faults.iter().all(|at| at.fault.largest.value >= at.fault.smallest.value));
+        let inverter = &all.supplies[0];
         assert_eq!(inverter.verdict, Verdict::Meets);
         assert!((inverter.totals.a.get::<ampere>() - 18.0).abs() < 1e-9);
         assert!((inverter.totals.neutral.get::<ampere>() - 10.0).abs() < 1e-9);

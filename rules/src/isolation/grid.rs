@@ -105,8 +105,14 @@ impl Grid {
             }
         }
         let (ranges, locks_of) = (Arc::clone(&self.ranges), Arc::new(locks_of));
-        let empty =
-            Self { wires: Vec::new(), ranges, locks: locks.into(), locks_of, at: Vec::new(), starts: vec![0] };
+        let empty = Self {
+            wires: Vec::new(),
+            ranges,
+            locks: locks.into(),
+            locks_of,
+            at: Vec::new(),
+            starts: vec![0],
+        };
         empty.redrawn(places, wires)
     }
 

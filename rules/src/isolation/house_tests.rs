@@ -463,7 +463,9 @@ fn one_120_volt_generator_on_both_legs() {
         ))
     };
     let tied = of("120");
-    let [shared] = &tied.tied[..] else { panic!("{:?}", tied.tied) };
+    // The generator's own cord carries the sum too.
+    let [cord, shared] = &tied.tied[..] else { panic!("{:?}", tied.tied) };
+    assert_eq!((cord.run.as_str(), cord.with.len()), ("R2", 0));
     assert_eq!((shared.run.as_str(), shared.with.len(), shared.missing.len()), ("RA", 1, 0));
     assert!((shared.current.expect("a current").get::<ampere>() - 60.0).abs() < 1e-9);
     assert_eq!(
@@ -633,19 +635,11 @@ fn a_switching_order_breaks_before_it_makes() {
     let overview = told(house);
     assert_eq!(
         card(&order(&overview, "on-U", "on-G")),
-        [
-            "Open main of P.",
-            "Plug in: plug of run R2.",
-            "Close way P.2 of P."
-        ]
+        ["Open main of P.", "Plug in: plug of run R2.", "Close way P.2 of P."]
     );
     assert_eq!(
         card(&order(&overview, "on-G", "on-U")),
-        [
-            "Open way P.2 of P.",
-            "Unplug: plug of run R2.",
-            "Close main of P."
-        ]
+        ["Open way P.2 of P.", "Unplug: plug of run R2.", "Close main of P."]
     );
 }
 
@@ -703,7 +697,7 @@ fn no_order_and_what_would_make_one() {
     assert!(none.steps.is_none());
     assert_eq!(
         none.missing.to_string(),
-        "No order is safe: sources are joined, or may be, in one of the two modes itself (U with V). What would part them: a transfer switch where V joins what it is to feed; a transfer switch in the place of way C.1 of C and way P.1 of P; a transfer switch in the place of way C.1 of C and main of P; a transfer switch in the place of way P.1 of P and main of P."
+        "No order is safe: sources are joined, or may be, in one of the two modes itself (U with V). What would part them: a transfer switch where V joins what it is to feed; a transfer switch in the place of main of P and way C.1 of C; a transfer switch in the place of way P.1 of P and way C.1 of C."
     );
     let parted = house(
         "run V C.1
@@ -731,10 +725,9 @@ fn moving_one_circuit_is_enough() {
     let meeting = overview.meetings.iter().find(|meeting| meeting.mode == "on-G").expect("a meeting");
     assert_eq!(meeting.wrong_moves, Some(1));
     assert!(
-        meeting
-            .additions
-            .to_string()
-            .starts_with("moving what lands on way P.2 of P to way P.3 of P, which an interlock covers already"),
+        meeting.additions.to_string().starts_with(
+            "moving what lands on way P.2 of P to way P.3 of P, which an interlock covers already"
+        ),
         "{}",
         meeting.additions
     );

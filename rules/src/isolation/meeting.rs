@@ -273,9 +273,10 @@ fn of_mode(id: &str) -> Missing {
 #[must_use]
 pub fn doubts(model: &Model, switches: &[SwitchId]) -> Vec<Missing> {
     let devices = switches.iter().filter_map(|switch| model.doubt(*switch)).cloned();
-    let plates = switches.iter().flat_map(|switch| model.plates_of(*switch)).flat_map(|plate| match &plate.force {
-        Force::Doubt(facts) => facts.as_slice(),
-        _ => &[],
-    });
+    let plates =
+        switches.iter().flat_map(|switch| model.plates_of(*switch)).flat_map(|plate| match &plate.force {
+            Force::Doubt(facts) => facts.as_slice(),
+            _ => &[],
+        });
     devices.chain(plates.cloned()).collect()
 }

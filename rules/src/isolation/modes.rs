@@ -11,7 +11,7 @@ use std::sync::Arc;
 
 use super::field::Field;
 use super::grid::{CLOSED, OPEN, SwitchId};
-use super::model::{Handle, Model};
+use super::model::{Force, Handle, Model};
 use super::rule::{Rule, is_ac, rule};
 use crate::house::{House, Item};
 use crate::network::{self, Feed, Link, Node};
@@ -106,7 +106,8 @@ fn utility(house: &House<'_>) -> Option<usize> {
     house.survey.supplies.iter().position(|supply| supply.kind == SupplyKind::Utility)
 }
 
-/// Everything closed, transfer switches towards `supply`.
+/// Everything closed, transfer switches towards `supply`; of the devices that an interlock names, only
+/// the one nearest to the root.
 fn usual(house: &House<'_>, model: &Model, supply: Option<usize>) -> Vec<u8> {
     let positions = supply.map(|supply| network::Mode::on(house, supply).positions).unwrap_or_default();
     let position = |(_, handle): (SwitchId, Handle)| match handle {
@@ -116,7 +117,27 @@ fn usual(house: &House<'_>, model: &Model, supply: Option<usize>) -> Vec<u8> {
         }
         _ => CLOSED,
     };
-    model.switches().map(position).collect()
+    let mut state: Vec<u8> = model.switches().map(position).collect();
+    for plate in model.plates.iter().filter(|plate| plate.force != Force::Void) {
+        let nearest = plate.switches.iter().min_by_key(|switch| depth(house, model, **switch));
+        for &switch in plate.switches.iter().filter(|switch| Some(*switch) != nearest) {
+            state[switch as usize] = OPEN;
+        }
+    }
+    state
+}
+
+/// How many edges lie between a switch and the root of its tree.
+fn depth(house: &House<'_>, model: &Model, switch: SwitchId) -> usize {
+    let node = match model.handle(switch) {
+        Handle::Main(panel) => house.network.bus(panel, 0),
+        Handle::Way(panel, way) => house.network.way(panel, way),
+        Handle::Output(supply) => house.network.supply(supply),
+        Handle::Plug(run) => house.network.run_end(run),
+        Handle::Transfer(transfer) => house.network.transfer_output(transfer),
+    };
+    let up = |node: &u32| house.feeds.parent(&house.network, *node);
+    std::iter::successors(Some(node), up).count()
 }
 
 fn derived(house: &House<'_>, model: &Model, field: &Field, between: &[SwitchId]) -> Vec<Mode> {
@@ -124,17 +145,18 @@ fn derived(house: &House<'_>, model: &Model, field: &Field, between: &[SwitchId]
     if feeding.is_empty() {
         return Vec::new();
     }
-    let still = still(house, model);
+    let base = usual(house, model, utility(house));
+    let still = still(house, model, &base);
     let near = Near::of(house, model, field);
     let mut modes: Vec<Mode> =
-        feeding.iter().map(|mode| on(house, model, (field, &near), &still, mode)).collect();
+        feeding.iter().map(|mode| on(house, model, (field, &near), (&base, &still), mode)).collect();
     modes.push(under_repair(house, model, between));
     modes
 }
 
 /// On the utility, with every standby supply left out.
-fn still(house: &House<'_>, model: &Model) -> Vec<u8> {
-    let mut state = usual(house, model, utility(house));
+fn still(house: &House<'_>, model: &Model, base: &[u8]) -> Vec<u8> {
+    let mut state = base.to_vec();
     for feed in house.feeds.standby() {
         leave_out(house, model, feed, &mut state);
     }
@@ -180,7 +202,7 @@ fn on(
     house: &House<'_>,
     model: &Model,
     (field, near): (&Field, &Near<'_>),
-    still: &[u8],
+    (base, still): (&[u8], &[u8]),
     mode: &network::Mode,
 ) -> Mode {
     let supply = mode.supply;
@@ -192,7 +214,7 @@ fn on(
     let near = if is_root { &all[..] } else { near.to(model, field, supply) };
     for feed in near {
         for switch in way_in(house, model, feed, &state).into_iter().flatten() {
-            state[switch as usize] = CLOSED;
+            state[switch as usize] = base[switch as usize];
         }
     }
     for (transfer, position) in mode.positions.iter().enumerate() {
@@ -237,6 +259,13 @@ fn way_in(house: &House<'_>, model: &Model, feed: &Feed, state: &[u8]) -> Vec<Op
     own.into_iter().chain(along).chain(landing).collect()
 }
 
+/// The switches by which a standby supply comes in, transfer switches left aside.
+#[must_use]
+pub fn own_switches(house: &House<'_>, model: &Model, feed: &Feed) -> Vec<SwitchId> {
+    let still: Vec<u8> = model.best.ranges().iter().map(|range| range.lowest).collect();
+    way_in(house, model, feed, &still).into_iter().flatten().collect()
+}
+
 fn leave_out(house: &House<'_>, model: &Model, feed: &Feed, state: &mut [u8]) {
     let way_in = way_in(house, model, feed, state);
     let by_transfer = way_in.contains(&None);
@@ -256,6 +285,9 @@ fn leave_out(house: &House<'_>, model: &Model, feed: &Feed, state: &mut [u8]) {
 
 fn bring_in(house: &House<'_>, model: &Model, field: &Field, feed: &Feed, state: &mut [u8]) {
     let own: Vec<SwitchId> = way_in(house, model, feed, state).into_iter().flatten().collect();
+    for &switch in &own {
+        state[switch as usize] = CLOSED;
+    }
     for plate in own.iter().flat_map(|switch| model.plates_of(*switch)) {
         for &partner in plate.switches.iter().filter(|at| !own.contains(at)) {
             state[partner as usize] = OPEN;

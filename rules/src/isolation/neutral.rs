@@ -105,8 +105,7 @@ fn own(house: &House<'_>, island: &Island) -> Own {
     if survey.supplies[island.mode.supply].kind == SupplyKind::Utility {
         return Own::Utility;
     }
-    let utilities =
-        (0..survey.supplies.len()).filter(|at| survey.supplies[*at].kind == SupplyKind::Utility);
+    let utilities = (0..survey.supplies.len()).filter(|at| survey.supplies[*at].kind == SupplyKind::Utility);
     let reached = utilities.filter_map(|at| island.reach(house, house.network.supply(at)));
     match reached.min_by_key(|missing| missing.len()) {
         None => Own::Separate,

@@ -111,7 +111,8 @@ fn carries(house: &House<'_>, model: &Model, state: &[u8], switch: u32) -> bool 
         let live = model.worst.live(&[place], &open);
         house.runs().any(|(at, run)| run.to.is_none() && live.has(house.network.run_end(at)))
     };
-    let mut wires = model.worst.wires().iter().filter(|wire| wire.contact.is_some_and(|at| at.switch == switch));
+    let mut wires =
+        model.worst.wires().iter().filter(|wire| wire.contact.is_some_and(|at| at.switch == switch));
     wires.any(|wire| (fed.has(wire.a) && has_loads(wire.b)) || (fed.has(wire.b) && has_loads(wire.a)))
 }
 

@@ -24,7 +24,8 @@ use crate::survey::Id;
 pub const CAUTION: &str = "Nothing here is leave to work on live parts or to rely on pulled fuses, interlocks or transfer switches. Whatever is touched is first cut off from every source, locked and proven dead by a qualified person. Local code, the authority having jurisdiction and a licensed electrician decide.";
 
 /// What stands under every switching order.
-pub const APPROVAL: &str = "Approved for this house by a licensed electrician: name, licence, signature, date.";
+pub const APPROVAL: &str =
+    "Approved for this house by a licensed electrician: name, licence, signature, date.";
 
 /// A device and a position of it.
 #[derive(Debug, Clone, PartialEq)]
@@ -367,7 +368,11 @@ impl Told<'_, '_> {
         match (joint.nearness, &meeting.rule) {
             (Nearness::Never, _) => say!("{} and {} never meet, whatever is switched.", a, b),
             (Nearness::TooMany, _) => {
-                say!("Too many interlocks stand between {} and {} to search. Count on it that they meet.", a, b)
+                say!(
+                    "Too many interlocks stand between {} and {} to search. Count on it that they meet.",
+                    a,
+                    b
+                )
             }
             (Nearness::Moves(0), Rule::MayMeet) => {
                 say!("{} and {} run together: {} is listed to stop by itself when {} is gone.", a, b, b, a)
@@ -429,7 +434,11 @@ impl Told<'_, '_> {
                         names(set)
                     )
                 } else if rests_on_fuses(self.house, self.model(), set) {
-                    say!("{} is cut off by {}, which rests on pulled fuses: do not rely on it.", name, names(set))
+                    say!(
+                        "{} is cut off by {}, which rests on pulled fuses: do not rely on it.",
+                        name,
+                        names(set)
+                    )
                 } else {
                     say!("{} is cut off by {}, but no set that does so can be locked.", name, names(set))
                 }
@@ -498,7 +507,11 @@ impl Told<'_, '_> {
                 Own::Joined | Own::Utility => Some(false),
                 Own::Unknown(_) => None,
             },
-            transfers: neutral.transfers.iter().map(|(at, opens)| (survey.transfers[*at].id.clone(), *opens)).collect(),
+            transfers: neutral
+                .transfers
+                .iter()
+                .map(|(at, opens)| (survey.transfers[*at].id.clone(), *opens))
+                .collect(),
             told: neutral.told.clone(),
             grounds: neutral.grounds.iter().map(|ground| self.ground(&ground.item, &ground.back)).collect(),
         }
@@ -516,7 +529,10 @@ impl Told<'_, '_> {
                 let names = broken.iter().map(|run| say!("{}", self.house.run_name(&runs[*run])));
                 let names = listed(names, Join::And);
                 let told = if broken.is_empty() {
-                    say!("Nothing leads from the ground of {} back to the joint: a fault there trips nothing.", name)
+                    say!(
+                        "Nothing leads from the ground of {} back to the joint: a fault there trips nothing.",
+                        name
+                    )
                 } else {
                     say!(
                         "The ground of {} does not find back to the joint: {} has none. A fault there trips nothing.",

@@ -143,7 +143,8 @@ pub fn rehearse(house: &House<'_>, positions: &Positions) -> Rehearsal {
 
 fn forbidding(house: &House<'_>, positions: &Positions) -> Vec<Id> {
     let plates = house.isolation().model.plates.iter();
-    let broken = plates.filter(|plate| plate.force != Force::Void && !obeys(&plate.switches, &positions.stands));
+    let broken =
+        plates.filter(|plate| plate.force != Force::Void && !obeys(&plate.switches, &positions.stands));
     broken.map(|plate| house.survey.interlocks[plate.interlock].id.clone()).collect()
 }
 
@@ -265,7 +266,7 @@ mod tests {
         let [joined] = &both.joined[..] else { panic!("one pair") };
         assert_eq!((joined.a.as_str(), joined.b.as_str()), ("U", "G"));
         let path: Vec<String> = joined.path.iter().map(ToString::to_string).collect();
-        assert_eq!(path, ["run R1", "main of P", "way P.2 of P", "run R3", "plug of run R2"]);
+        assert_eq!(path, ["run R1", "main of P", "way P.2 of P", "run R3", "run R2"]);
         let back = switched(&survey, 0, &["P.2", "P.2"]);
         assert_eq!(back, on_utility);
     }

@@ -4,6 +4,7 @@
 use super::field::Field;
 use super::grid::{Grid, PlaceId, SwitchId, WireId};
 use super::model::{Force, Handle, Model, Part};
+use super::modes::own_switches;
 use super::search::{Given, Search};
 use super::words::{Join, listed};
 use super::{Isolation, Nearness};
@@ -42,10 +43,13 @@ pub fn remedies(house: &House<'_>, isolation: &Isolation, a: usize, b: usize) ->
         return Vec::new();
     };
     let along = along(model, &meeting.worst.path);
+    let own = own(house, model, (a, b));
     let trial = Trial { model, field: &isolation.fields.worst, ends: (from, to) };
     let mut found = Vec::new();
     for (at, &first) in along.iter().enumerate() {
-        for &second in along[at + 1..].iter().filter(|second| trial.parts(first, **second)) {
+        // Both sources still have to reach what they are to feed: one device of each.
+        let splits = |second: &&SwitchId| own.is_empty() || own.contains(&first) != own.contains(second);
+        for &second in along[at + 1..].iter().filter(splits).filter(|second| trial.parts(first, **second)) {
             found.extend(named(house, model, first, second));
         }
     }
@@ -55,6 +59,12 @@ pub fn remedies(house: &House<'_>, isolation: &Isolation, a: usize, b: usize) ->
     found.dedup();
     found.truncate(MOST_REMEDIES);
     found
+}
+
+/// The switches by which the standby one of two supplies comes in; empty where neither is one.
+fn own(house: &House<'_>, model: &Model, (a, b): (usize, usize)) -> Vec<SwitchId> {
+    let feed = |supply| house.feeds.standby().iter().find(|feed| feed.supply == supply);
+    feed(b).or_else(|| feed(a)).map_or_else(Vec::new, |feed| own_switches(house, model, feed))
 }
 
 /// The switches along a path that an interlock or transfer switch can take the place of: no plugs,

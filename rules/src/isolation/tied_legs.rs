@@ -92,7 +92,11 @@ fn dead_load(house: &House<'_>, supply: usize, load: usize, across: Option<Acros
     let told = if missing.is_empty() && across.is_some() {
         say!("{} stands between two legs that {} ties: it gets 0 V.", name, supplied)
     } else {
-        say!("Whether {} gets any voltage from {} is not known: between tied legs it gets 0 V.", name, supplied)
+        say!(
+            "Whether {} gets any voltage from {} is not known: between tied legs it gets 0 V.",
+            name,
+            supplied
+        )
     };
     DeadLoad { load, supply, missing, told }
 }

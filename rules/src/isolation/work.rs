@@ -108,7 +108,12 @@ impl<'h, 'm> Cuts<'h, 'm> {
     }
 
     fn work(&self, at: &Id, nodes: &[NodeId], whole_box: bool, boxes: &[usize]) -> Work {
-        let sets = self.sets(&self.worst, nodes, &|_| true, MOST_SETS);
+        let mut sets = self.sets(&self.worst, nodes, &|_| true, MOST_SETS);
+        // The one nearest to the place first.
+        let nearest = self.sets(&self.worst, nodes, &|_| true, 1).and_then(|sets| sets.into_iter().next());
+        if let Some(sets) = &mut sets {
+            sets.sort_by_key(|set| Some(set) != nearest.as_ref());
+        }
         let locks = |switch| lockable(self.house, self.model, switch);
         let first = |core, usable: &dyn Fn(SwitchId) -> bool| {
             self.sets(core, nodes, usable, 1).and_then(|sets| sets.into_iter().next())

@@ -326,7 +326,8 @@ fn grouped(house: &House<'_>, in_some_modes: &mut Vec<EdgeId>) -> Vec<u32> {
     const NONE: u32 = u32::MAX;
     let network = &house.network;
     let joints: Vec<Always> = network.edges().iter().map(|edge| always(house, *edge)).collect();
-    in_some_modes.extend((0..joints.len() as EdgeId).filter(|edge| joints[*edge as usize] == Always::Depends));
+    in_some_modes
+        .extend((0..joints.len() as EdgeId).filter(|edge| joints[*edge as usize] == Always::Depends));
     let mut of_node = vec![NONE; network.nodes().len()];
     let mut groups = 0;
     for start in 0..network.nodes().len() as NodeId {

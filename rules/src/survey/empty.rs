@@ -22,6 +22,7 @@ impl Survey {
                 electrode_found: Fact::NotSeen,
                 outdoor_disconnect: Fact::NotSeen,
                 source_directory: Fact::NotSeen,
+                latitude: Fact::NotSeen,
             },
             supplies: Vec::new(),
             panels: Vec::new(),

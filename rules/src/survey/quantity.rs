@@ -328,6 +328,9 @@ dimension!(/// Times and durations.
 dimension!(/// Floor areas.
     FloorAreaKind, EnteredFloorArea, si::Area, "a floor area", "\"1850 ft2\"", "0 m2" ..= "100000 m2",
     { ["ft2", "ft²"] => square_foot, ["m2", "m²"] => square_meter });
+dimension!(/// Latitudes.
+    LatitudeKind, EnteredLatitude, si::Angle, "a latitude", "\"41.5 °\"", "-90 °" ..= "90 °",
+    { ["°", "deg"] => degree });
 dimension!(/// Shares: impedances of transformers, power factors, efficiencies.
     PercentKind, EnteredPercent, si::Ratio, "a share", "\"2 %\"", "0 %" ..= "1000 %",
     { ["%"] => percent });
@@ -387,6 +390,8 @@ mod tests {
         assert!(EnteredLength::new("10000.1 m").is_err());
         assert!(EnteredTemperature::new("-80 C").is_ok());
         assert!(EnteredTemperature::new("400 C").is_ok());
+        assert!(EnteredLatitude::new("-90 °").is_ok());
+        assert!(EnteredLatitude::new("90.1 °").is_err());
         assert!(EnteredPercent::new("1000 %").is_ok());
         assert!(EnteredCharge::new("100000 Ah").is_ok());
         assert!(EnteredEnergy::new("100000 kWh").is_ok());

@@ -4,8 +4,8 @@ use chrono::{DateTime, FixedOffset, NaiveDate};
 
 use super::id::Id;
 use super::quantity::{
-    EnteredCurrent, EnteredFloorArea, EnteredLength, EnteredPower, EnteredResistance, EnteredTemperature,
-    EnteredVoltage,
+    EnteredCurrent, EnteredFloorArea, EnteredLatitude, EnteredLength, EnteredPower, EnteredResistance,
+    EnteredTemperature, EnteredVoltage,
 };
 use super::record::{choice, record};
 use super::run::Material;
@@ -62,6 +62,8 @@ record!(
         #[serde(default, skip_serializing_if = "std::ops::Not::not")]
         invented: bool,
         @facts {
+            /// Latitude, south negative; it tells how much sun a cloudless day gives.
+            latitude: EnteredLatitude,
             /// Floor area by outside measures.
             floor_area: EnteredFloorArea,
             /// Year it was built.

@@ -5,7 +5,7 @@ use super::fact::Fact;
 use super::id::Id;
 use super::quantity::{
     EnteredApparentPower, EnteredCharge, EnteredCurrent, EnteredEnergy, EnteredPercent, EnteredPower,
-    EnteredResistance, EnteredTime, EnteredVoltage,
+    EnteredResistance, EnteredTemperature, EnteredTime, EnteredVoltage,
 };
 use super::record::{choice, record};
 
@@ -42,6 +42,14 @@ choice!(
     }
 );
 
+impl Chemistry {
+    /// Whether it is a lead-acid battery, whose capacity falls with current and cold.
+    #[must_use]
+    pub fn is_lead_acid(self) -> bool {
+        matches!(self, Self::LeadFlooded | Self::LeadSealed)
+    }
+}
+
 record!(
     /// What a supply can give for a short time.
     Surge {
@@ -69,6 +77,10 @@ record!(
             lowest_voltage: EnteredVoltage,
             /// Capacity.
             capacity: EnteredCharge,
+            /// Hours of discharge for which a lead-acid battery's capacity is stated.
+            capacity_hours: EnteredTime,
+            /// The coldest that it gets.
+            coldest: EnteredTemperature,
             /// Usable energy.
             energy: EnteredEnergy,
             /// Largest continuous discharge current.
@@ -139,6 +151,8 @@ record!(
             transformer_resistance: EnteredPercent,
             /// Efficiency of an inverter at its rated load.
             efficiency: EnteredPercent,
+            /// Best efficiency of an inverter, at part load.
+            peak_efficiency: EnteredPercent,
             /// What an inverter draws itself with nothing switched on.
             idle_power: EnteredPower,
             /// Time without power while it takes over from the utility.

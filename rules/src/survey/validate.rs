@@ -92,6 +92,7 @@ impl ItemKind {
         Self::Position,
         Self::Interlock,
         Self::Inlet,
+        Self::Mode,
         Self::Electrode,
         Self::Record,
     ];

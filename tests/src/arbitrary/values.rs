@@ -69,6 +69,7 @@ pub(super) fn quantity(kind: &str) -> BoxedStrategy<Value> {
         "a_battery's_capacity" => (&[("Ah", 1, 600)], &["0 Ah", "100000 Ah"]),
         "a_time" => (&[("s", 1, 90), ("ms", 1, 900), ("min", 1, 60), ("h", 1, 9)], &["0 s", "10000 h"]),
         "a_floor_area" => (&[("ft2", 200, 5000), ("m²", 20, 500)], &["0 m2", "100000 m2"]),
+        "a_latitude" => (&[("°", -70, 70)], &["-90 °", "90 deg"]),
         "a_share" => (&[("%", 1, 100)], &["0 %", "1000 %"]),
         "a_wire_size" => {
             return entries(&["18 AWG", "1 AWG", "40 AWG", "4/0 AWG", "2000 kcmil", "0.1 mm2", "2000 mm²"]);

@@ -1,11 +1,11 @@
 //! The answer of `capacity --json`.
 
 use deadfront_rules::capacity::demand::{Assessed, ByMethod, Line};
-use deadfront_rules::capacity::run_time::{Percentiles, RunTime};
-use deadfront_rules::capacity::{StartOverview, SupplyOverview};
+use deadfront_rules::capacity::run_time::{MONTHS, Month, Months, Percentiles, RunTime, SunFrom, ToAdd};
+use deadfront_rules::capacity::{DirectCurrent, FaultOverview, Overview, StartOverview, SupplyOverview};
 use deadfront_rules::finding::{Missing, Said, Verdict};
 use deadfront_rules::house::House;
-use deadfront_rules::si::{Current, Power, ampere, percent, watt};
+use deadfront_rules::si::{Current, Power, ampere, ampere_hour, percent, second, watt, watt_hour};
 use deadfront_rules::survey::{Id, Survey};
 use serde::Serialize;
 
@@ -31,6 +31,51 @@ struct ModeAnswer<'a> {
     /// Whether the sets are all.
     sets_complete: bool,
     run_time: Option<RunTimeAnswer>,
+    /// The battery's current.
+    direct: Option<DirectAnswer>,
+    /// What the sun puts back, month by month.
+    months: Option<MonthsAnswer>,
+    /// What to add for the wanted run time.
+    to_add: Option<AddAnswer>,
+    /// Time without power while it takes over [s].
+    transfer_s: Option<f64>,
+    missing: Vec<Missing>,
+}
+
+#[derive(Debug, Serialize)]
+struct DirectAnswer {
+    rated_a: Option<f64>,
+    limit_a: Option<f64>,
+    verdict: &'static str,
+}
+
+#[derive(Debug, Serialize)]
+struct MonthsAnswer {
+    /// `survey`, or `clear_sky`: cloudless days, more than an average day gives.
+    sun_from: &'static str,
+    months: Vec<MonthAnswer>,
+    missing: Vec<Missing>,
+}
+
+#[derive(Debug, Serialize)]
+struct MonthAnswer {
+    month: &'static str,
+    sun_h: f64,
+    sun_wh: f64,
+    put_back_wh: f64,
+    taken_wh: f64,
+    days_to_empty: Option<f64>,
+}
+
+#[derive(Debug, Serialize)]
+struct AddAnswer {
+    /// Whether nothing need be added; null while facts are missing.
+    enough: Option<bool>,
+    wanted_h: f64,
+    lasts_h: Option<f64>,
+    battery_ah: f64,
+    battery_wh: f64,
+    array_w: Option<f64>,
     missing: Vec<Missing>,
 }
 
@@ -90,8 +135,21 @@ struct RunTimeAnswer {
     bounds_h: [Option<f64>; 2],
     /// With the sun of the darkest month.
     with_sun: Option<SunAnswer>,
+    /// State of charge in the first day of an outage.
+    charge: Vec<ChargeAnswer>,
     /// While facts are missing the bounds are the longest that they can be, and nothing is simulated.
     missing: Vec<Missing>,
+    /// Facts of the sun that are missing besides.
+    missing_sun: Vec<Missing>,
+}
+
+#[derive(Debug, Serialize)]
+struct ChargeAnswer {
+    /// Hours since the midnight before the outage.
+    clock_h: f64,
+    p10: f64,
+    p50: f64,
+    p90: f64,
 }
 
 #[derive(Debug, Serialize)]
@@ -136,11 +194,11 @@ struct FaultAnswer<'a> {
 }
 
 /// The answer about a house.
-pub(super) fn answer<'a>(house: &'a House<'a>, supplies: &'a [SupplyOverview]) -> Answer<'a> {
+pub(super) fn answer<'a>(house: &'a House<'a>, overview: &'a Overview) -> Answer<'a> {
     Answer {
-        modes: supplies.iter().map(|supply| of_supply(house, supply)).collect(),
+        modes: overview.supplies.iter().map(|supply| of_supply(house, supply)).collect(),
         demand: house.demands().iter().flat_map(of_place).collect(),
-        fault_currents: faults(house),
+        fault_currents: overview.faults.iter().map(|at| fault(house.survey, at)).collect(),
     }
 }
 
@@ -157,7 +215,50 @@ fn of_supply<'a>(house: &'a House<'a>, overview: &'a SupplyOverview) -> ModeAnsw
         left_out: ids(&overview.together.left_out),
         sets_complete: overview.together.complete,
         run_time: overview.run_time.as_ref().map(of_run_time),
+        direct: overview.direct.as_ref().map(of_direct),
+        months: overview.months.as_ref().map(of_months),
+        to_add: overview.to_add.as_ref().map(of_add),
+        transfer_s: overview.transfer_time.map(|time| time.get::<second>()),
         missing: missing(&overview.verdict, &overview.together.missing),
+    }
+}
+
+fn of_direct(direct: &DirectCurrent) -> DirectAnswer {
+    DirectAnswer {
+        rated_a: direct.rated.map(amperes),
+        limit_a: direct.limit.map(amperes),
+        verdict: direct.verdict.name(),
+    }
+}
+
+fn of_months(months: &Months) -> MonthsAnswer {
+    let of = |(month, name): (&Month, &'static str)| MonthAnswer {
+        month: name,
+        sun_h: month.sun_hours,
+        sun_wh: month.sun,
+        put_back_wh: month.put_back,
+        taken_wh: month.taken,
+        days_to_empty: month.days,
+    };
+    MonthsAnswer {
+        sun_from: match months.from {
+            SunFrom::Survey => "survey",
+            SunFrom::ClearSky => "clear_sky",
+        },
+        months: months.months.iter().zip(MONTHS).map(of).collect(),
+        missing: months.missing.clone(),
+    }
+}
+
+fn of_add(add: &ToAdd) -> AddAnswer {
+    AddAnswer {
+        enough: add.is_enough(),
+        wanted_h: add.wanted,
+        lasts_h: add.lasts,
+        battery_ah: add.battery.get::<ampere_hour>(),
+        battery_wh: add.energy.get::<watt_hour>(),
+        array_w: add.array.map(watts),
+        missing: add.missing.clone(),
     }
 }
 
@@ -216,7 +317,13 @@ fn of_run_time(run_time: &RunTime) -> RunTimeAnswer {
             p50_h: found.p50,
             p90_h: found.p90,
         }),
+        charge: run_time
+            .charge
+            .iter()
+            .map(|at| ChargeAnswer { clock_h: at.clock, p10: at.p10, p50: at.p50, p90: at.p90 })
+            .collect(),
         missing: run_time.missing.clone(),
+        missing_sun: run_time.missing_sun.clone(),
     }
 }
 
@@ -249,17 +356,15 @@ fn of_line(line: &Line) -> LineAnswer<'_> {
     }
 }
 
-fn faults<'a>(house: &'a House<'a>) -> Vec<FaultAnswer<'a>> {
-    let at_panel = |(panel, item): (usize, &'a deadfront_rules::survey::Panel)| {
-        house.faults(house.network.line(panel)).iter().map(move |fault| FaultAnswer {
-            at: &item.id,
-            supply: &house.survey.supplies[fault.supply].id,
-            largest_a: fault.largest.value.map(amperes),
-            smallest_a: fault.smallest.value.map(amperes),
-            complete: fault.largest.missing.is_empty() && fault.smallest.missing.is_empty(),
-        })
-    };
-    house.panels().flat_map(at_panel).collect()
+fn fault<'a>(survey: &'a Survey, at: &FaultOverview) -> FaultAnswer<'a> {
+    let fault = &at.fault;
+    FaultAnswer {
+        at: &survey.panels[at.panel].id,
+        supply: &survey.supplies[fault.supply].id,
+        largest_a: fault.largest.value.map(amperes),
+        smallest_a: fault.smallest.value.map(amperes),
+        complete: fault.largest.missing.is_empty() && fault.smallest.missing.is_empty(),
+    }
 }
 
 fn amperes(current: Current) -> f64 {

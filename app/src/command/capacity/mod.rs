@@ -7,7 +7,7 @@ mod text;
 use std::path::PathBuf;
 
 use clap::Args;
-use deadfront_rules::capacity::{SupplyOverview, overview};
+use deadfront_rules::capacity::{Overview, overview};
 use deadfront_rules::finding::Verdict;
 use deadfront_rules::house::House;
 
@@ -34,19 +34,20 @@ impl Capacity {
     pub(super) fn run(&self) -> anyhow::Result<Outcome> {
         let survey = file::open(&self.file)?;
         let house = House::new(&survey);
-        let supplies = overview(&house, self.outages, self.seed);
+        let overview = overview(&house, self.outages, self.seed);
         if self.json {
-            print_json(&json::answer(&house, &supplies))?;
+            print_json(&json::answer(&house, &overview))?;
         } else {
-            print(&text::answer(&house, &supplies))?;
+            print(&text::answer(&house, &overview))?;
         }
-        Ok(if all_met(&house, &supplies) { Outcome::Clear } else { Outcome::Findings })
+        Ok(if all_met(&house, &overview) { Outcome::Clear } else { Outcome::Findings })
     }
 }
 
-fn all_met(house: &House<'_>, supplies: &[SupplyOverview]) -> bool {
+fn all_met(house: &House<'_>, overview: &Overview) -> bool {
     let met = |verdict: &Verdict| *verdict == Verdict::Meets;
-    supplies
+    overview
+        .supplies
         .iter()
         .all(|supply| met(&supply.verdict) && supply.starts.iter().all(|start| met(&start.verdict)))
         && house.demands().iter().all(|demand| met(&demand.verdict))
@@ -70,11 +71,21 @@ mod tests {
     fn the_demo_has_every_part_of_the_answer() {
         let survey = demo();
         let house = House::new(&survey);
-        let supplies = overview(&house, 20, 1);
-        let answer = serde_json::to_value(json::answer(&house, &supplies)).unwrap();
+        let overview = overview(&house, 20, 1);
+        let answer = serde_json::to_value(json::answer(&house, &overview)).unwrap();
         let modes = answer["modes"].as_array().unwrap();
         assert_eq!(modes.len(), 2);
-        for key in ["mode", "supplies", "starts", "together", "refused", "run_time"] {
+        for key in [
+            "mode",
+            "supplies",
+            "starts",
+            "together",
+            "refused",
+            "run_time",
+            "months",
+            "to_add",
+            "transfer_s",
+        ] {
             assert!(modes[0].get(key).is_some(), "{key}");
         }
         for key in ["supply", "continuous", "legs", "limits", "verdict"] {
@@ -86,10 +97,24 @@ mod tests {
         for key in ["at", "method", "lines", "amperes", "rating", "verdict"] {
             assert!(answer["demand"][0].get(key).is_some(), "{key}");
         }
+        for key in ["p10_h", "p50_h", "p90_h", "bounds_h"] {
+            assert!(modes[0]["run_time"].get(key).is_some(), "{key}");
+        }
+        // A fault current of every panel with alternating current, from each supply that feeds it.
+        let at = |panel: &str| {
+            answer["fault_currents"]
+                .as_array()
+                .into_iter()
+                .flatten()
+                .filter(|fault| fault["at"] == panel)
+                .count()
+        };
+        let alternating = survey.panels.iter().filter(|panel| !panel.name.contains("DC"));
+        assert!(alternating.map(|panel| at(panel.id.as_str())).all(|supplies| supplies > 0));
         for key in ["at", "supply", "largest_a", "smallest_a"] {
             assert!(answer["fault_currents"][0].get(key).is_some(), "{key}");
         }
-        assert!(!all_met(&house, &supplies));
+        assert!(!all_met(&house, &overview));
     }
 
     #[test]

@@ -3,11 +3,11 @@
 use std::fmt::{Result, Write};
 
 use deadfront_rules::capacity::demand::{Assessed, Line};
-use deadfront_rules::capacity::run_time::{Percentiles, RunTime};
-use deadfront_rules::capacity::{StartOverview, SupplyOverview};
+use deadfront_rules::capacity::run_time::{LONGEST, MONTHS, Months, Percentiles, RunTime, ToAdd};
+use deadfront_rules::capacity::{DirectCurrent, FaultOverview, Overview, StartOverview, SupplyOverview};
 use deadfront_rules::finding::{Missing, Verdict};
 use deadfront_rules::house::House;
-use deadfront_rules::si::{Current, ampere, percent, watt};
+use deadfront_rules::si::{Current, ampere, ampere_hour, kilowatt_hour, millisecond, percent, watt};
 
 use super::mode;
 
@@ -17,27 +17,27 @@ const SHOWN: usize = 8;
 const SETS: usize = 12;
 
 /// The answer about a house.
-pub(super) fn answer(house: &House<'_>, supplies: &[SupplyOverview]) -> String {
+pub(super) fn answer(house: &House<'_>, overview: &Overview) -> String {
     let mut text = String::new();
     // Writing to a string cannot fail; the results are only there for other writers.
-    let _ = write_all(&mut text, house, supplies);
+    let _ = write_all(&mut text, house, overview);
     text
 }
 
-fn write_all(text: &mut String, house: &House<'_>, supplies: &[SupplyOverview]) -> Result {
+fn write_all(text: &mut String, house: &House<'_>, overview: &Overview) -> Result {
     let site = &house.survey.site;
     writeln!(text, "{}", site.name)?;
     if site.invented {
         writeln!(text, "An invented example.")?;
     }
-    for supply in supplies {
+    for supply in &overview.supplies {
         of_supply(text, house, supply)?;
     }
     writeln!(text, "\nDemand of the house (NFPA 70-2023 Article 220)")?;
     for demand in house.demands() {
         of_place(text, house, demand)?;
     }
-    faults(text, house)
+    faults(text, house, &overview.faults)
 }
 
 fn word(verdict: &Verdict) -> &'static str {
@@ -75,7 +75,77 @@ fn of_supply(text: &mut String, house: &House<'_>, overview: &SupplyOverview) ->
         of_start(text, house, start)?;
     }
     together(text, house, overview)?;
-    overview.run_time.as_ref().map_or(Ok(()), |run_time| of_run_time(text, run_time))
+    if let Some(run_time) = &overview.run_time {
+        of_run_time(text, run_time)?;
+    }
+    if let Some(direct) = &overview.direct {
+        of_direct(text, direct)?;
+    }
+    if let Some(time) = overview.transfer_time {
+        writeln!(text, "  Without power for {:.0} ms while it takes over", time.get::<millisecond>())?;
+    }
+    if let Some(months) = &overview.months {
+        of_months(text, months)?;
+    }
+    overview.to_add.as_ref().map_or(Ok(()), |add| of_add(text, add))
+}
+
+fn of_direct(text: &mut String, direct: &DirectCurrent) -> Result {
+    let amperes = |current: Option<Current>| {
+        current.map_or("unknown".to_owned(), |current| format!("{:.0} A", current.get::<ampere>()))
+    };
+    writeln!(
+        text,
+        "  {}: at its rated output it draws {} from a battery that may give {}",
+        word(&direct.verdict),
+        amperes(direct.rated),
+        amperes(direct.limit)
+    )
+}
+
+fn of_months(text: &mut String, months: &Months) -> Result {
+    writeln!(text, "  An average day of each month ({})", months.from.words())?;
+    for (month, name) in months.months.iter().zip(MONTHS) {
+        let end = month.days.map_or("refilled".to_owned(), |days| format!("empty after {days:.1} days"));
+        writeln!(
+            text,
+            "    {name:<10} {:>5.1} h of sun put back {:>6.1} kWh of {:>5.1} kWh: {end}",
+            month.sun_hours,
+            month.put_back / 1000.0,
+            month.taken / 1000.0
+        )?;
+    }
+    if !months.missing.is_empty() {
+        writeln!(text, "    more is put back, and less taken, than can be relied on: facts are missing")?;
+    }
+    listed(text, &months.missing)
+}
+
+fn of_add(text: &mut String, add: &ToAdd) -> Result {
+    match add.is_enough() {
+        Some(false) => {}
+        Some(true) => return writeln!(text, "  For the wanted {:.0} h nothing need be added", add.wanted),
+        None => {
+            writeln!(
+                text,
+                "  What to add for the wanted {:.0} h cannot be told: facts are missing",
+                add.wanted
+            )?;
+            return listed(text, &add.missing);
+        }
+    }
+    write!(
+        text,
+        "  For the wanted {:.0} h add battery of {:.0} Ah, {:.1} kWh",
+        add.wanted,
+        add.battery.get::<ampere_hour>(),
+        add.energy.get::<kilowatt_hour>()
+    )?;
+    if let Some(array) = add.array {
+        write!(text, ", or array of {:.1} kW", array.get::<watt>() / 1000.0)?;
+    }
+    writeln!(text)?;
+    listed(text, &add.missing)
 }
 
 fn of_start(text: &mut String, house: &House<'_>, start: &StartOverview) -> Result {
@@ -112,12 +182,14 @@ fn together(text: &mut String, house: &House<'_>, overview: &SupplyOverview) -> 
     };
     let sets = &overview.together;
     writeln!(text, "  What can run together besides lighting and outlets, in this order of starting")?;
-    for set in sets.together.iter().take(SETS) {
+    // A set of no heavy load says only that lighting and outlets run.
+    let heavy: Vec<_> = sets.together.iter().filter(|set| !set.loads.is_empty()).collect();
+    for set in heavy.iter().take(SETS) {
         writeln!(text, "    {}", names(&set.loads, ", then "))?;
     }
-    if sets.together.is_empty() {
+    if heavy.is_empty() {
         let why = if sets.complete {
-            "nothing: lighting and outlets alone are more than it gives"
+            "nothing: what runs anyway, or each heavy load by itself, is more than it gives"
         } else {
             "it cannot be told"
         };
@@ -147,6 +219,9 @@ fn of_run_time(text: &mut String, run_time: &RunTime) -> Result {
         hours(bounds.mild)
     )?;
     let chance = |found: Percentiles| {
+        if found.p10 >= LONGEST {
+            return "two weeks or more".to_owned();
+        }
         format!(
             "{:.1} h (a tenth is over by {:.1} h, nine tenths by {:.1} h)",
             found.p50, found.p10, found.p90
@@ -157,6 +232,10 @@ fn of_run_time(text: &mut String, run_time: &RunTime) -> Result {
     }
     if let Some(found) = run_time.with_sun {
         writeln!(text, "    with the sun of the darkest month: {}", chance(found))?;
+    }
+    if !run_time.missing_sun.is_empty() {
+        writeln!(text, "    with sun nothing is told: facts of it are missing")?;
+        listed(text, &run_time.missing_sun)?;
     }
     if !run_time.missing.is_empty() {
         writeln!(
@@ -229,23 +308,22 @@ fn of_line(text: &mut String, line: &Line) -> Result {
     }
 }
 
-fn faults(text: &mut String, house: &House<'_>) -> Result {
+fn faults(text: &mut String, house: &House<'_>, faults: &[FaultOverview]) -> Result {
     writeln!(text, "\nFault currents at each panel")?;
     let amperes = |current: Option<Current>| {
         current.map_or("not bounded".to_owned(), |current| format!("{:.0} A", current.get::<ampere>()))
     };
-    for (at, panel) in house.panels() {
-        for fault in house.faults(house.network.line(at)) {
-            writeln!(
-                text,
-                "  {} [{}] from {}: at most {}, smallest {}",
-                panel.name,
-                panel.id,
-                house.survey.supplies[fault.supply].name,
-                amperes(fault.largest.value),
-                amperes(fault.smallest.value)
-            )?;
-        }
+    for FaultOverview { panel, fault } in faults {
+        let panel = &house.survey.panels[*panel];
+        writeln!(
+            text,
+            "  {} [{}] from {}: at most {}, smallest {}",
+            panel.name,
+            panel.id,
+            house.survey.supplies[fault.supply].name,
+            amperes(fault.largest.value),
+            amperes(fault.smallest.value)
+        )?;
     }
     Ok(())
 }

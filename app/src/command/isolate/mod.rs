@@ -53,7 +53,8 @@ fn cut_at(house: &House<'_>, at: &str) -> anyhow::Result<CutOverview> {
     if house.index.get(&id).is_none() {
         bail!("no item of this survey has the id \"{at}\"");
     }
-    cut(house, &id).with_context(|| format!("nothing at \"{at}\" can be live: choose a panel, way, run or load"))
+    cut(house, &id)
+        .with_context(|| format!("nothing at \"{at}\" can be live: choose a panel, way, run or load"))
 }
 
 /// Whether sources that must stay apart never meet, every order exists, each neutral is joined to ground
@@ -116,7 +117,8 @@ mod tests {
         let survey = demo();
         let house = House::new(&survey);
         let text = text::answer(&house, &overview(&house), &cuts(&house), false);
-        for part in ["How near sources come", "To work at", "Switching order", "Neutral and ground", "☐ 1"] {
+        for part in ["How near sources come", "To work at", "Switching order", "Neutral and ground", "☐ 1"]
+        {
             assert!(text.contains(part), "{part}\n{text}");
         }
         assert!(text.contains("leave to work on live parts"), "{text}");

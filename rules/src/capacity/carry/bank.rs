@@ -3,11 +3,20 @@
 use crate::finding::{Facts, Worked, from_table, reckoned};
 use crate::say;
 use crate::si::{
-    Charge, Current, Energy, Power, Resistance, Voltage, ampere, ampere_hour, ohm, ratio, volt, watt,
+    Charge, Current, Energy, Power, Resistance, Time, Voltage, ampere, ampere_hour, ohm, ratio, volt, watt,
     watt_hour,
 };
 use crate::survey::{Chemistry, Supply};
 use crate::tables::us::battery_cell;
+
+/// How the capacity of a battery falls with its current, by Peukert's law.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct Rate {
+    /// The exponent; 1 where the current does not matter.
+    pub exponent: f64,
+    /// The current at which it gives its stated capacity.
+    pub current: Current,
+}
 
 /// A battery.
 #[derive(Debug, Clone, Copy, PartialEq)]
@@ -20,6 +29,8 @@ pub struct Bank {
     pub capacity: Charge,
     /// Internal resistance of the whole.
     pub resistance: Resistance,
+    /// How its capacity falls with its current, where it does.
+    pub rate: Option<Rate>,
 }
 
 /// A battery under load.
@@ -36,7 +47,48 @@ impl Bank {
     #[must_use]
     pub fn new(chemistry: Chemistry, nominal: Voltage, capacity: Charge, resistance: Resistance) -> Self {
         let cells = (nominal / battery_cell(chemistry).nominal.value).get::<ratio>().round().max(1.0);
-        Self { chemistry, cells, capacity, resistance }
+        Self { chemistry, cells, capacity, resistance, rate: None }
+    }
+
+    /// The same battery with a capacity that is stated for this many hours of discharge and falls with
+    /// the current by this exponent. No hours count as no such statement.
+    #[must_use]
+    pub fn stated_for(mut self, hours: Time, exponent: f64) -> Self {
+        let known = hours > Time::default() && exponent > 1.0;
+        self.rate = known.then(|| Rate { exponent, current: self.capacity / hours });
+        self
+    }
+
+    /// The same battery where it must be this many times larger for the cold.
+    #[must_use]
+    pub fn in_the_cold(mut self, factor: f64) -> Self {
+        if factor > 0.0 {
+            self.capacity /= factor;
+        }
+        self
+    }
+
+    /// This many such batteries side by side.
+    #[must_use]
+    pub fn side_by_side(mut self, count: f64) -> Self {
+        if count > 0.0 {
+            self.capacity *= count;
+            self.resistance /= count;
+            self.rate = self.rate.map(|rate| Rate { current: rate.current * count, ..rate });
+        }
+        self
+    }
+
+    /// How many amperes leave its store for each that it gives, at this current: by Peukert's law above
+    /// the current for which its capacity is stated, else one.
+    #[must_use]
+    pub fn drain(&self, current: Current) -> f64 {
+        match self.rate {
+            Some(rate) if current > rate.current && rate.current > Current::default() => {
+                libm::pow((current / rate.current).get::<ratio>(), rate.exponent - 1.0)
+            }
+            _ => 1.0,
+        }
     }
 
     /// Resting voltage at a state of charge from 0 to 1.
@@ -104,7 +156,7 @@ pub fn bank_of(supply: &Supply) -> Worked<Bank> {
 #[cfg(test)]
 mod tests {
     use super::*;
-    use crate::si::volts;
+    use crate::si::{hour, volts};
 
     fn iron() -> Bank {
         Bank::new(
@@ -143,6 +195,28 @@ mod tests {
         assert!((whole / 14_000.0 - 1.0).abs() < 0.05, "{whole}");
         let part = iron().energy(0.1, 1.0) + iron().energy(0.0, 0.1);
         assert!((part.get::<watt_hour>() - whole).abs() < 1.0);
+    }
+
+    /// Electrotechnik.net, Peukert's law and discharge of lead acid batteries, example (BT-04): 100 Ah at
+    /// one ampere, exponent 1.2, 5 A: 14.5 h. By hand: twice the battery halves the current of each.
+    #[test]
+    fn the_capacity_falls_with_the_current() {
+        let lead = Bank::new(
+            Chemistry::LeadFlooded,
+            volts(12.0),
+            Charge::new::<ampere_hour>(100.0),
+            Resistance::default(),
+        );
+        let lead = lead.stated_for(Time::new::<hour>(100.0), 1.2);
+        let hours = |bank: &Bank, amperes: f64| {
+            bank.capacity.get::<ampere_hour>() / amperes / bank.drain(Current::new::<ampere>(amperes))
+        };
+        assert!((hours(&lead, 5.0) - 14.495_593).abs() < 1e-6);
+        assert!((hours(&lead.side_by_side(2.0), 10.0) - 14.495_593).abs() < 1e-6);
+        assert!((hours(&lead, 0.5) - 200.0).abs() < 1e-9);
+        assert!((hours(&lead.in_the_cold(1.25), 0.5) - 160.0).abs() < 1e-9);
+        assert_eq!(iron().drain(Current::new::<ampere>(200.0)), 1.0);
+        assert_eq!(lead.stated_for(Time::default(), 1.2).rate, None);
     }
 
     /// Ohm's law: the voltage at the terminals is the resting one less resistance times current, and

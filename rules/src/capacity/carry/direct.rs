@@ -6,7 +6,7 @@ use crate::calc::dc::battery_current;
 use crate::finding::{Arg, Facts, Worked, reckoned};
 use crate::house::House;
 use crate::say;
-use crate::si::{Current, Power, Ratio, Voltage, percent, ratio};
+use crate::si::{Current, Power, Ratio, Time, Voltage, ampere, ohm, percent, ratio, volt, watt};
 use crate::survey::Supply;
 
 /// The direct current at an output of the inverter, with the voltage that is left.
@@ -36,15 +36,91 @@ fn efficiency(supply: &Supply, facts: &mut Facts) -> Ratio {
     efficiency
 }
 
-/// The losses of an inverter. A missing idle draw stands at nought, the best case.
+/// The losses of an inverter over its load.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct LossesOf {
+    /// The least that they can be.
+    pub least: Losses,
+    /// At least the most; the same as the least where the best efficiency is known.
+    pub most: Losses,
+}
+
+/// The losses of an inverter. A missing idle draw stands at nought, the best case. While the best
+/// efficiency is not known, least and most differ; that is not counted as a missing fact.
 #[must_use]
-pub fn losses_of(supply: &Supply) -> Worked<Losses> {
+pub fn losses_of(supply: &Supply) -> Worked<LossesOf> {
     let mut facts = Facts::new();
     let efficiency = efficiency(supply, &mut facts);
     let idle = facts.need(&supply.idle_power, &supply.id, "idle_power").map(|idle| idle.quantity());
     let rated = facts.need(&supply.continuous_power, &supply.id, "continuous_power");
-    let losses = rated.map(|rated| Losses::new(idle.unwrap_or_default(), rated.quantity(), efficiency));
+    let peak = supply.peak_efficiency.known().map(|share| share.quantity());
+    let losses = rated.map(|rated| {
+        let (idle, rated) = (idle.unwrap_or_default(), rated.quantity());
+        match peak.filter(|peak| *peak > Ratio::default()) {
+            Some(peak) => {
+                let curve = Losses::of(idle, rated, efficiency, peak);
+                LossesOf { least: curve, most: curve }
+            }
+            None => LossesOf {
+                least: Losses::least(idle, rated, efficiency),
+                most: Losses::most(idle, efficiency),
+            },
+        }
+    });
     facts.done(losses)
+}
+
+/// What the battery gives for a moment: its short-time current where that lasts as long, else its
+/// continuous one. While the time is missing, its continuous one.
+#[must_use]
+pub fn battery_surge(supply: &Supply, lasts: Option<Time>) -> Worked<Current> {
+    let mut facts = Facts::new();
+    let Some(battery) = &supply.battery else { return facts.done(None) };
+    let id = &supply.id;
+    let surge = facts.need(&battery.surge_current, id, "battery.surge_current");
+    let surge_time = facts.need(&battery.surge_time, id, "battery.surge_time");
+    let long_enough = surge_time.zip(lasts).is_some_and(|(time, lasts)| time.quantity() >= lasts);
+    if let Some(surge) = surge.filter(|_| long_enough) {
+        facts.seen(
+            "I_max",
+            "short-time current of the battery",
+            surge.quantity(),
+            id,
+            "battery.surge_current",
+        );
+        return facts.done(Some(surge.quantity()));
+    }
+    let continuous = facts.need(&battery.discharge_current, id, "battery.discharge_current");
+    let continuous = continuous.map(|current| current.quantity());
+    if let Some(current) = continuous {
+        facts.seen("I_max", "continuous current of the battery", current, id, "battery.discharge_current");
+    }
+    facts.done(continuous)
+}
+
+/// The power that the battery lets the inverter give for a moment, at the lowest state of charge to
+/// which it is used: within its current for that time, and with its voltage not below the lowest at which
+/// the inverter works. Missing facts stand at the best case.
+#[must_use]
+pub fn surge_power(supply: &Supply, lasts: Option<Time>) -> Worked<Power> {
+    let mut facts = Facts::new();
+    let id = &supply.id;
+    let efficiency = efficiency(supply, &mut facts);
+    let limit = facts.take(battery_surge(supply, lasts)).map(|limit| limit.get::<ampere>());
+    let bank = facts.take(bank_of(supply));
+    let (Some(limit), Some(bank), Some(battery)) = (limit, bank, &supply.battery) else {
+        return facts.done(None);
+    };
+    let charge = facts.need(&battery.lowest_charge, id, "battery.lowest_charge");
+    let lowest = facts.need(&battery.lowest_voltage, id, "battery.lowest_voltage");
+    let rest = bank.resting(charge.map_or(1.0, |charge| charge.quantity().get::<ratio>())).get::<volt>();
+    let lowest = lowest.map_or(0.0, |voltage| voltage.quantity().get::<volt>());
+    let resistance = bank.resistance.get::<ohm>();
+    // Beyond half its voltage a battery gives less power for more current.
+    let down_to = lowest.max(rest / 2.0);
+    let sagging = if resistance > 0.0 { ((rest - down_to) / resistance).max(0.0) } else { f64::INFINITY };
+    let current = if rest < down_to { 0.0 } else { limit.min(sagging) };
+    facts.done(Some(Power::new::<watt>((rest - current * resistance) * current) * efficiency))
 }
 
 /// Voltage and current of the battery at this output, at the lowest state of charge to which it is

@@ -13,9 +13,11 @@ mod start;
 mod totals;
 
 pub use ability::{Ability, ability};
-pub use bank::{Bank, Loaded, bank_of};
+pub use bank::{Bank, Loaded, Rate, bank_of};
 pub use dip::start_dip;
-pub use direct::{DcCurrent, continuous_dc, dc_current, dc_run, losses_of};
+pub use direct::{
+    DcCurrent, LossesOf, battery_surge, continuous_dc, dc_current, dc_run, losses_of, surge_power,
+};
 pub use island::{Carried, Island, islands};
 pub use losses::Losses;
 pub use start::{StartOf, Starting, start_on};

@@ -22,13 +22,8 @@ pub struct Bounds {
 pub fn bounds(store: &Store, day: &Day) -> Bounds {
     let energy = store.bank.energy(store.lowest, store.highest).get::<watt_hour>();
     let hours = |output: Power| {
-        // Part of the energy stays in the resistance of the battery.
-        let middle = f64::midpoint(store.lowest, store.highest);
         let input = store.losses.input(output);
-        let share = store
-            .bank
-            .loaded(input, middle)
-            .map(|loaded| (loaded.voltage / store.bank.resting(middle)).get::<crate::si::ratio>())?;
+        let share = store.share_out(input)?;
         let input = input.get::<watt>();
         (input > 0.0).then(|| energy * share / input)
     };

@@ -3,20 +3,37 @@
 use super::bounds::{Bounds, bounds};
 use super::day::day_of;
 use super::energy::Store;
-use super::simulate::{Percentiles, simulated};
-use crate::capacity::carry::{Island, bank_of, losses_of};
-use crate::finding::{Facts, Missing, Worked, from_table};
+use super::simulate::{Charge, Percentiles, Simulation, through_a_day};
+use crate::capacity::carry::{Bank, Island, bank_of, losses_of};
+use crate::finding::{Arg, Facts, Missing, Worked, from_table};
 use crate::house::House;
-use crate::si::{Power, hour, ratio, volt, watt};
+use crate::si::{Power, ampere, hour, ratio, volt, watt};
 use crate::survey::{Supply, SupplyKind};
-use crate::tables::us::{PracticeId, practice};
+use crate::tables::us::{PracticeId, charge_efficiency, cold_factor, peukert_exponent, practice};
+
+/// The battery of a supply as a store of energy.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct Stores {
+    /// With the least losses that the inverter can have.
+    pub longest: Store,
+    /// With the most; the same where its best efficiency is known.
+    pub careful: Store,
+}
+
+impl Stores {
+    /// What to go by: the careful one, unless facts are missing and only the best case can be told.
+    #[must_use]
+    pub fn shown(&self, complete: bool) -> &Store {
+        if complete { &self.careful } else { &self.longest }
+    }
+}
 
 /// The battery of a supply as a store of energy. Missing facts stand at the best case: no loss, all of
-/// its charge.
+/// its charge. Nothing limits its charging yet: see [`charged_by_sun`].
 #[must_use]
-pub fn store_of(supply: &Supply) -> Worked<Store> {
+pub fn store_of(supply: &Supply) -> Worked<Stores> {
     let mut facts = Facts::new();
-    let bank = facts.take(bank_of(supply));
+    let bank = facts.take(bank_of(supply)).map(|bank| in_service(supply, bank, &mut facts));
     let losses = facts.take(losses_of(supply));
     let (Some(bank), Some(losses), Some(battery)) = (bank, losses, &supply.battery) else {
         return facts.done(None);
@@ -27,15 +44,61 @@ pub fn store_of(supply: &Supply) -> Worked<Store> {
     let voltage = facts.need(&battery.lowest_voltage, id, "battery.lowest_voltage");
     let lowest = lowest.map_or(0.0, |share| share.quantity().get::<ratio>().min(1.0));
     let highest = highest.map_or(1.0, |share| share.quantity().get::<ratio>().min(1.0)).max(lowest);
-    let efficiency = practice(PracticeId::ChargeEfficiency);
-    facts.done(Some(Store {
+    let longest = Store {
         bank,
-        losses,
+        losses: losses.least,
         lowest,
         highest,
         lowest_voltage: voltage.map_or(0.0, |voltage| voltage.quantity().get::<volt>()),
-        charge_efficiency: efficiency.value,
-    }))
+        charge_efficiency: charge_efficiency(bank.chemistry).value,
+        charge_current: f64::INFINITY,
+    };
+    facts.done(Some(Stores { longest, careful: Store { losses: losses.most, ..longest } }))
+}
+
+/// A lead-acid battery gives less by a large current and in the cold. Missing facts stand at the best case.
+fn in_service(supply: &Supply, bank: Bank, facts: &mut Facts) -> Bank {
+    let Some(battery) = supply.battery.as_ref().filter(|_| bank.chemistry.is_lead_acid()) else {
+        return bank;
+    };
+    let id = &supply.id;
+    let hours = facts.need(&battery.capacity_hours, id, "battery.capacity_hours");
+    let coldest = facts.need(&battery.coldest, id, "battery.coldest").map(|coldest| coldest.quantity());
+    let mut bank = bank;
+    if let Some(hours) = hours.map(|hours| hours.quantity()) {
+        let exponent = peukert_exponent(bank.chemistry);
+        let shown = Arg::Quantity(hours.get::<hour>(), 0, "h");
+        facts.seen("H", "hours for which its capacity is stated", shown, id, "battery.capacity_hours");
+        facts.step(from_table(
+            "k",
+            "exponent by which it falls with the current",
+            exponent.value,
+            exponent.place,
+        ));
+        bank = bank.stated_for(hours, exponent.value);
+    }
+    match coldest.map(|coldest| (coldest, cold_factor(coldest))) {
+        Some((coldest, Some(factor))) => {
+            facts.seen("θ", "the coldest that it gets", coldest, id, "battery.coldest");
+            facts.step(from_table("k_θ", "how much larger it must be for that", factor.value, factor.place));
+            bank = bank.in_the_cold(factor.value);
+        }
+        // Colder than the table goes.
+        Some((_, None)) => {
+            let _: Option<()> = facts.miss(id, "battery.coldest", false);
+        }
+        None => {}
+    }
+    bank
+}
+
+/// The same store with the current with which the sun may charge it.
+pub(crate) fn charged_by_sun(supply: &Supply, store: Store, facts: &mut Facts) -> Store {
+    let battery = supply.battery.as_ref();
+    let limit =
+        battery.and_then(|battery| facts.need(&battery.charge_current, &supply.id, "battery.charge_current"));
+    let charge_current = limit.map_or(f64::INFINITY, |limit| limit.quantity().get::<ampere>());
+    Store { charge_current, ..store }
 }
 
 /// The sun on the array of a supply.
@@ -54,6 +117,12 @@ impl Sun {
         let months = self.months.iter().copied().enumerate();
         months.min_by(|a, b| a.1.total_cmp(&b.1))
     }
+}
+
+/// What the array of a supply brings at once in full sun [W]; `None` where none is known.
+pub(super) fn full_sun(supply: &Supply) -> Option<f64> {
+    let array = supply.array_power.known()?.quantity();
+    Some(array.get::<watt>() * practice(PracticeId::SolarYield).value)
 }
 
 /// The sun on a supply's own array. The inner `None`: nothing speaks of an array.
@@ -87,8 +156,13 @@ pub struct RunTime {
     pub without_sun: Option<Percentiles>,
     /// Simulated with the sun of the darkest month, where there is an array.
     pub with_sun: Option<Percentiles>,
+    /// State of charge in the first day of an outage that begins in the evening, with the sun of the
+    /// darkest month where that is known; empty while facts of battery or loads are missing.
+    pub charge: Vec<Charge>,
     /// Facts that are missing; while there are any, the bounds are the longest that they can be.
     pub missing: Vec<Missing>,
+    /// Facts of the sun that are missing besides; while there are any, nothing is told with sun.
+    pub missing_sun: Vec<Missing>,
 }
 
 /// How long the battery of an island carries its loads, from this many simulated outages. `None` for
@@ -100,20 +174,26 @@ pub fn run_time(house: &House<'_>, island: &Island, days: u32, seed: u64) -> Opt
         return None;
     }
     let mut facts = Facts::new();
-    let store = facts.take(store_of(supply))?;
+    let stores = facts.take(store_of(supply))?;
     let day = facts.take(day_of(house, island))?;
-    let sun = facts.take(sun_of(supply)).flatten();
     let complete = facts.complete();
-    let with_sun = sun.filter(|_| complete).and_then(|sun| {
-        let (_, energy) = sun.darkest()?;
-        simulated(&store, &day, (energy, sun.most), days, seed)
-    });
-    Some(RunTime {
-        bounds: bounds(&store, &day),
-        without_sun: if complete { simulated(&store, &day, (0.0, 0.0), days, seed) } else { None },
-        with_sun,
-        missing: facts.done(Some(())).missing,
-    })
+    let store = *stores.shown(complete);
+    let of = |store: &Store, sun| Simulation::new(store, &day, sun, days, seed);
+    let without_sun = if complete { of(&store, (0.0, 0.0)).run_times() } else { None };
+    let mut sunny_facts = Facts::new();
+    let sun = sunny_facts.take(sun_of(supply)).flatten();
+    let sunny = if sun.is_some() { charged_by_sun(supply, store, &mut sunny_facts) } else { store };
+    let darkest = sun.as_ref().and_then(|sun| Some((sun.darkest()?.1, sun.most)));
+    let sun_known = complete && sunny_facts.complete();
+    let with_sun = darkest.filter(|_| sun_known).and_then(|darkest| of(&sunny, darkest).run_times());
+    let charge = match darkest.filter(|_| sun_known) {
+        Some(darkest) => through_a_day(&of(&sunny, darkest)),
+        None if complete => through_a_day(&of(&store, (0.0, 0.0))),
+        None => Vec::new(),
+    };
+    let missing = facts.done(Some(())).missing;
+    let missing_sun = sunny_facts.done(Some(())).missing;
+    Some(RunTime { bounds: bounds(&store, &day), without_sun, with_sun, charge, missing, missing_sun })
 }
 
 /// The energy that a usual day takes out of the battery [Wh], the inverter's own draw included.

@@ -3,8 +3,8 @@
 use crate::checks::check;
 use crate::finding::{Derivation, Facts, Finding, Missing, Severity, Verdict, reckoned};
 use crate::house::House;
-use crate::isolation::grid::{CLOSED, Move, OPEN, PlaceId};
 use crate::isolation::field::Field;
+use crate::isolation::grid::{CLOSED, Move, OPEN, PlaceId};
 use crate::isolation::meeting::{Joint, behind, services};
 use crate::isolation::search::Given;
 use crate::isolation::{Handle, Mode, Model, Nearness, Origin, SwitchId, words};
@@ -158,9 +158,8 @@ impl<'h> Pins<'h> {
     /// stops by itself, not what is on another side of the service (the utility is as near as that).
     fn sources(&self, inlet: usize, plugs: &[(usize, SwitchId)]) -> Vec<(usize, PlaceId)> {
         let survey = self.house.survey;
-        let on_cord = |supply: usize| {
-            plugs.iter().any(|(run, _)| survey.runs[*run].from == survey.supplies[supply].id)
-        };
+        let on_cord =
+            |supply: usize| plugs.iter().any(|(run, _)| survey.runs[*run].from == survey.supplies[supply].id);
         let counts = |supply: usize| {
             let item = &survey.supplies[supply];
             let stops = item.kind == SupplyKind::Solar && item.anti_islanding.get() == Some(true);
@@ -219,8 +218,7 @@ impl<'h> Pins<'h> {
 
     fn derivation(&self, joint: &Joint) -> Derivation {
         let along = joint.path.iter().filter_map(|wire| words::wire(self.house, self.model, *wire));
-        let steps =
-            along.map(|(name, ..)| reckoned("", say!("on the way to the pins"), name, "joined"));
+        let steps = along.map(|(name, ..)| reckoned("", say!("on the way to the pins"), name, "joined"));
         Derivation::new(steps.collect())
     }
 }

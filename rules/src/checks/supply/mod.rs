@@ -3,6 +3,7 @@
 pub mod battery_current_too_high;
 pub mod dc_fuse_cannot_break_battery;
 pub mod leg_unbalanced;
+mod part_load;
 pub mod run_time_shorter_than_wanted;
 pub mod start_beyond_surge;
 pub mod sun_does_not_refill;

@@ -1,13 +1,14 @@
 //! A battery that is empty before the wanted time is over.
 
+use super::part_load::with_losses;
 use crate::capacity::carry::Island;
-use crate::capacity::run_time::{bounds, day_of, store_of};
+use crate::capacity::run_time::{Store, bounds, day_of, store_of};
 use crate::checks::check;
-use crate::finding::{Arg, Facts, Finding, Verdict, judge, reckoned};
+use crate::finding::{Arg, Facts, Finding, Verdict, Worked, judge, reckoned};
 use crate::house::House;
 use crate::say;
-use crate::si::{hour, watt, watt_hour};
-use crate::survey::SupplyKind;
+use crate::si::{Power, hour, watt_hour};
+use crate::survey::{Supply, SupplyKind};
 
 check! {
     /// # What it checks
@@ -48,41 +49,20 @@ fn find(house: &House<'_>, findings: &mut Vec<Finding>) {
 
 fn look_at(house: &House<'_>, island: &Island) -> Finding {
     let supply = &house.survey.supplies[island.supply];
+    let limit = wanted(supply);
     let mut facts = Facts::new();
-    let store = facts.take(store_of(supply));
+    let stores = facts.take(store_of(supply));
     let day = facts.take(day_of(house, island));
-    let hours = store.zip(day).map(|(store, day)| {
-        let energy = store.bank.energy(store.lowest, store.highest).get::<watt_hour>();
-        let mean = day.mean(1);
-        let input = store.losses.input(mean);
-        let hours = bounds(&store, &day).usual.unwrap_or(f64::INFINITY);
-        facts.step(reckoned(
-            "E",
-            "energy between its states of charge",
-            say!("capacity × mean voltage"),
-            wh(energy),
-        ));
-        facts.step(reckoned(
-            "P_m",
-            "mean power of the loads",
-            say!("sum of power × hours × share / 24"),
-            mean,
-        ));
-        let expression = say!("{} and the inverter's losses", mean);
-        facts.step(reckoned("P_dc", "mean power out of the battery", expression, input));
-        let expression = say!("{} / {}, less the sag of the battery", wh(energy), input.get::<watt>());
-        facts.step(reckoned("t", "run time on a usual day", expression, h(hours)));
+    let hours = stores.zip(day).map(|(stores, day)| {
+        let of = |store: &Store| bounds(store, &day).usual.unwrap_or(f64::INFINITY);
+        let is_short = |hours: f64| limit.value.is_some_and(|wanted| hours < wanted * NOISE);
+        let hours = with_losses(supply, &stores, of, is_short, &mut facts);
+        let store = if of(&stores.careful) == hours { stores.careful } else { stores.longest };
+        told(&store, day.mean(1), hours, &mut facts);
         hours
     });
     let value = facts.done(hours);
-    let mut facts = Facts::new();
-    let wanted = facts.need(&supply.wanted_run_time, &supply.id, "wanted_run_time");
-    let wanted = wanted.map(|wanted| wanted.quantity().get::<hour>());
-    if let Some(wanted) = wanted {
-        facts.seen("t_w", "wanted run time", h(wanted), &supply.id, "wanted_run_time");
-    }
-    let limit = facts.done(wanted);
-    let verdict = judge(&value, &limit, |hours, wanted| *hours < *wanted * (1.0 - 1e-9));
+    let verdict = judge(&value, &limit, |hours, wanted| *hours < *wanted * NOISE);
     let message = match (&verdict, value.value, limit.value) {
         (Verdict::FallsShort, Some(hours), Some(wanted)) => {
             say!("On a usual day its battery is empty after {}; {} are wanted.", h(hours), h(wanted))
@@ -100,6 +80,36 @@ fn look_at(house: &House<'_>, island: &Island) -> Finding {
         Some((hours, wanted)) => finding.figure(h(hours), h(wanted)),
         None => finding,
     }
+}
+
+/// The noise of floating point must not fail a battery.
+const NOISE: f64 = 1.0 - 1e-9;
+
+fn wanted(supply: &Supply) -> Worked<f64> {
+    let mut facts = Facts::new();
+    let wanted = facts.need(&supply.wanted_run_time, &supply.id, "wanted_run_time");
+    let wanted = wanted.map(|wanted| wanted.quantity().get::<hour>());
+    if let Some(wanted) = wanted {
+        facts.seen("t_w", "wanted run time", h(wanted), &supply.id, "wanted_run_time");
+    }
+    facts.done(wanted)
+}
+
+/// The steps of a run time.
+fn told(store: &Store, mean: Power, hours: f64, facts: &mut Facts) {
+    let energy = store.bank.energy(store.lowest, store.highest).get::<watt_hour>();
+    let input = store.losses.input(mean);
+    let expression = say!("capacity × mean voltage");
+    facts.step(reckoned("E", "energy between its states of charge", expression, wh(energy)));
+    let expression = say!("sum of power × hours × share / 24");
+    facts.step(reckoned("P_m", "mean power of the loads", expression, mean));
+    let expression = say!("{} and the inverter's losses", mean);
+    facts.step(reckoned("P_dc", "mean power out of the battery", expression, input));
+    let share = store.share_out(input).unwrap_or(1.0);
+    let label = "share that its terminals give, after sag and the effect of the current";
+    facts.step(reckoned("k_out", label, say!("at {} in the middle of its charge", input), share));
+    let expression = say!("{} × {} / {}", wh(energy), share, input);
+    facts.step(reckoned("t", "run time on a usual day", expression, h(hours)));
 }
 
 fn h(hours: f64) -> Arg {

@@ -1,11 +1,13 @@
 //! A motor whose start asks for more than the supply, or the battery behind it, gives for a moment.
 
-use crate::capacity::carry::{Carried, Island, StartOf, Starting, ability, dc_current, start_on};
+use crate::capacity::carry::{
+    Carried, Island, StartOf, Starting, ability, battery_surge, dc_current, start_on,
+};
 use crate::checks::check;
 use crate::finding::{Derivation, Facts, Finding, Missing, Verdict, Worked};
 use crate::house::House;
 use crate::say;
-use crate::si::{Current, Time, Voltage};
+use crate::si::{Current, Voltage};
 use crate::survey::{Supply, SupplyKind};
 
 check! {
@@ -91,7 +93,7 @@ fn on_battery(house: &House<'_>, supply: &Supply, carried: &Carried, starting: &
     facts.include(&starting.missing, &starting.derivation);
     facts.include(&starting.missing_power, &Derivation::default());
     let found = facts.take(dc_current(supply, starting.power));
-    let limit = battery_limit(supply, starting.lasts);
+    let limit = battery_surge(supply, starting.lasts);
     let lowest = lowest_voltage(supply, &mut facts);
     let complete = facts.complete() && starting.least == starting.most.unwrap_or_default();
     let missing = facts.done(Some(()));
@@ -154,33 +156,6 @@ fn lowest_voltage(supply: &Supply, facts: &mut Facts) -> Option<Voltage> {
     let lowest = facts.need(&battery.lowest_voltage, &supply.id, "battery.lowest_voltage")?.quantity();
     facts.seen("U_min", "lowest working voltage", lowest, &supply.id, "battery.lowest_voltage");
     Some(lowest)
-}
-
-/// What the battery gives for this time: its short-time current where that lasts as long, else its
-/// continuous one.
-fn battery_limit(supply: &Supply, lasts: Option<Time>) -> Worked<Current> {
-    let mut facts = Facts::new();
-    let Some(battery) = &supply.battery else { return facts.done(None) };
-    let id = &supply.id;
-    let surge = facts.need(&battery.surge_current, id, "battery.surge_current");
-    let surge_time = facts.need(&battery.surge_time, id, "battery.surge_time");
-    let long_enough = surge_time.zip(lasts).is_some_and(|(time, lasts)| time.quantity() >= lasts);
-    if let Some(surge) = surge.filter(|_| long_enough) {
-        facts.seen(
-            "I_max",
-            "short-time current of the battery",
-            surge.quantity(),
-            id,
-            "battery.surge_current",
-        );
-        return facts.done(Some(surge.quantity()));
-    }
-    let continuous = facts.need(&battery.discharge_current, id, "battery.discharge_current");
-    let continuous = continuous.map(|current| current.quantity());
-    if let Some(current) = continuous {
-        facts.seen("I_max", "continuous current of the battery", current, id, "battery.discharge_current");
-    }
-    facts.done(continuous)
 }
 
 #[cfg(test)]
@@ -282,16 +257,21 @@ mod tests {
             "rla": "19.5 A", "lra": "130 A", "power_factor": "73 %", "start_power_factor": "50 %",
             "soft_starter": false, "start_time": "1 s", "continuous": true
         });
-        let on = |surge: &str| {
-            told(&[
+        let with_surge = |surge: &str| {
+            [
                 ("/loads/2", compressor.clone()),
                 ("/supplies/1/surges", json!([{ "duration": "6 s", "power": surge }])),
                 ("/supplies/1/battery/capacity", json!("276 Ah")),
                 ("/supplies/1/battery/lowest_charge", json!("50 %")),
                 ("/supplies/1/battery/lowest_voltage", json!("44.8 V")),
-            ])
+            ]
         };
+        let on = |surge: &str| told(&with_surge(surge));
         assert_eq!(on("36 kW"), "meets | meets");
         assert_eq!(on("12 kW"), "falls_short WARNING | meets");
+        let survey = crate::fixture::survey(&with(with_battery(), &with_surge("36 kW")));
+        let house = House::new(&survey);
+        let running = house.islands()[0].loads.iter().find(|carried| carried.load == 2).unwrap();
+        assert!((running.power.get::<crate::si::watt>() / 3400.0 - 1.0).abs() < 0.01, "{:?}", running.power);
     }
 }

@@ -1,12 +1,15 @@
 //! A solar array that puts back less than the loads take.
 
+use super::part_load::with_losses;
 use crate::capacity::carry::Island;
-use crate::capacity::run_time::{Store, day_of, store_of, sun_of, usual_day};
+use crate::capacity::run_time::{
+    MONTHS, Store, Sun, charged_by_sun, day_of, put_back, store_of, sun_of, usual_day,
+};
 use crate::checks::check;
-use crate::finding::{Arg, Facts, Finding, Verdict, judge, reckoned};
+use crate::finding::{Arg, Facts, Finding, Verdict, Worked, judge, reckoned};
 use crate::house::House;
 use crate::say;
-use crate::survey::SupplyKind;
+use crate::survey::{Supply, SupplyKind};
 
 check! {
     /// # What it checks
@@ -37,22 +40,6 @@ check! {
     }
 }
 
-/// The months.
-const MONTHS: [&str; 12] = [
-    "January",
-    "February",
-    "March",
-    "April",
-    "May",
-    "June",
-    "July",
-    "August",
-    "September",
-    "October",
-    "November",
-    "December",
-];
-
 fn find(house: &House<'_>, findings: &mut Vec<Finding>) {
     let inverters = house.islands().iter().filter(|island| {
         !island.loads.is_empty() && house.survey.supplies[island.supply].kind == SupplyKind::Inverter
@@ -67,31 +54,22 @@ fn look_at(house: &House<'_>, island: &Island) -> Option<Finding> {
         return None;
     }
     let mut facts = Facts::new();
-    let store = facts.take(store_of(supply));
+    let stores = facts.take(store_of(supply));
     let day = facts.take(day_of(house, island));
-    let taken = store.zip(day).map(|(store, day)| {
-        let taken = usual_day(&store, day.mean(1));
-        facts.step(reckoned(
-            "E_d",
-            "what a usual day takes",
-            say!("mean power with losses × 24 h"),
-            kwh(taken),
-        ));
+    let limit = put_back_in_the_darkest(supply, stores.map(|stores| stores.longest), sun);
+    let taken = stores.zip(day).map(|(stores, day)| {
+        let back = limit.value.map_or(f64::INFINITY, |(_, back)| back);
+        let of = |store: &Store| usual_day(store, day.mean(1));
+        let taken = with_losses(supply, &stores, of, |taken| taken > back * NOISE, &mut facts);
+        let expression = say!("mean power with losses × 24 h");
+        facts.step(reckoned("E_d", "what a usual day takes", expression, kwh(taken)));
         taken
     });
     let taken = facts.done(taken);
-    let mut facts = Facts::new();
-    let darkest = facts.take(sun).flatten().and_then(|sun| sun.darkest());
-    let share = store.map_or(1.0, |store: Store| store.charge_efficiency);
-    let put_back = darkest.map(|(_, energy)| {
-        let back = energy * share;
-        let expression = say!("{} × {}", kwh(energy), share);
-        facts.step(reckoned("E_s", "what the sun puts back in the darkest month", expression, kwh(back)));
-        back
-    });
-    let limit = facts.done(put_back);
-    let verdict = judge(&taken, &limit, |taken, back| *taken > *back * (1.0 + 1e-9));
-    let month = darkest.and_then(|(month, _)| MONTHS.get(month)).copied().unwrap_or("the darkest month");
+    let darkest = limit.value.map(|(month, _)| month);
+    let limit = limit.map(|(_, back)| back);
+    let verdict = judge(&taken, &limit, |taken, back| *taken > *back * NOISE);
+    let month = darkest.and_then(|month| MONTHS.get(month)).copied().unwrap_or("the darkest month");
     let message = match (&verdict, taken.value, limit.value) {
         (Verdict::FallsShort, Some(taken), Some(back)) => {
             say!("A usual day takes {}; in {} the sun puts back {}.", kwh(taken), month, kwh(back))
@@ -108,6 +86,34 @@ fn look_at(house: &House<'_>, island: &Island) -> Option<Finding> {
         Some((taken, back)) => finding.figure(kwh(taken), kwh(back)),
         None => finding,
     })
+}
+
+/// The noise of floating point must not fail a battery.
+const NOISE: f64 = 1.0 + 1e-9;
+
+/// The darkest month and what its sun puts back [Wh].
+fn put_back_in_the_darkest(
+    supply: &Supply,
+    store: Option<Store>,
+    sun: Worked<Option<Sun>>,
+) -> Worked<(usize, f64)> {
+    let mut facts = Facts::new();
+    let sun = facts.take(sun).flatten();
+    let store = store.map(|store| charged_by_sun(supply, store, &mut facts));
+    let darkest = sun.and_then(|sun| Some((sun.darkest()?, sun.most)));
+    let value = darkest.map(|((month, energy), most)| {
+        let share = store.map_or(1.0, |store| store.charge_efficiency);
+        let back = store.map_or(energy, |store| put_back(&store, (energy, most)));
+        let expression = say!("{} × {}", kwh(energy), share);
+        let expression = if back < energy * share * (1.0 - 1e-3) {
+            say!("{}, no more at once than its charge current", expression)
+        } else {
+            expression
+        };
+        facts.step(reckoned("E_s", "what the sun puts back in the darkest month", expression, kwh(back)));
+        (month, back)
+    });
+    facts.done(value)
 }
 
 fn kwh(energy: f64) -> Arg {

@@ -1,9 +1,11 @@
 //! The one-line of a house: sources at the top, panels with their buses and devices below, small circuits in
 //! lists, everything else with its symbol.
 
+mod balance;
 mod boxes;
 mod channel;
 mod columns;
+mod compact;
 mod graph;
 mod head;
 mod labels;
@@ -14,6 +16,8 @@ mod order;
 mod panel_box;
 mod slots;
 mod symbols;
+#[cfg(test)]
+mod tests;
 mod wires;
 
 use std::collections::{BTreeMap, BTreeSet};

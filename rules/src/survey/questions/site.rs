@@ -4,6 +4,10 @@ use super::{Entry, ask};
 
 /// By fact.
 pub(super) const SITE: &[Entry] = ask! {
+    "latitude": "latitude",
+        "How far north of the equator does the house stand, in degrees?",
+        "Any map tells it: 41 ° is enough. South of the equator it is negative.",
+        "Leave it open; hours of full sun from a solar map are better.";
     "floor_area": "floor area",
         "How large is the floor area, by outside measures?",
         "From the plans, the tax record, or a tape outside. Open porches and unfinished spaces do not count.",

@@ -60,6 +60,10 @@ pub(super) const SUPPLY: &[Entry] = ask! {
         "How efficient is the inverter at its rated load?",
         "The maker's sheet tells it in percent.",
         "Leave it open.";
+    "peak_efficiency": "best efficiency",
+        "How efficient is the inverter at its best?",
+        "The maker's sheet names it as peak or maximum efficiency, in percent; it lies well below the rated load.",
+        "Leave it open; the losses at part load are then reckoned on the careful side.";
     "idle_power": "idle draw",
         "What does the inverter draw itself with nothing switched on?",
         "The maker's sheet names it as idle, no-load or self-consumption, in watts.",
@@ -124,6 +128,14 @@ pub(super) const BATTERY: &[Entry] = ask! {
         "What capacity does it have?",
         "Read ampere-hours on its label; batteries side by side add.",
         "Say it cannot be seen.";
+    "capacity_hours": "hours of its capacity",
+        "For how many hours of discharge is the capacity of the lead-acid battery stated?",
+        "It stands beside the ampere-hours: C20 or 20 h, C10, C100.",
+        "Leave it open, and ask the maker.";
+    "coldest": "coldest it gets",
+        "How cold does the battery get in winter?",
+        "Ask the owner for the coldest its room gets, or leave a thermometer that keeps the lowest reading.",
+        "Enter a careful estimate on the cold side.";
     "energy": "usable energy",
         "How much energy can be taken from it?",
         "The maker's sheet names usable energy, less than capacity times voltage.",

@@ -6,8 +6,10 @@
 
 mod adiabatic;
 mod ampacity;
+mod battery_rate;
 mod battery_voltage;
 mod clauses;
+mod clear_sky;
 mod cords;
 mod corrections;
 mod demand;
@@ -30,8 +32,10 @@ use super::{Cell, Table};
 
 pub use adiabatic::*;
 pub use ampacity::*;
+pub use battery_rate::*;
 pub use battery_voltage::*;
 pub use clauses::*;
+pub use clear_sky::*;
 pub use cords::*;
 pub use corrections::*;
 pub use demand::*;
@@ -81,6 +85,9 @@ embed! {
     INTERRUPTING_RATINGS = "interrupting_ratings.csv";
     BATTERY_FAULT_CURRENT = "battery_fault_current.csv";
     BATTERY_VOLTAGE = "battery_voltage.csv";
+    BATTERY_RATE = "battery_rate.csv";
+    BATTERY_COLD = "battery_cold.csv";
+    CLEAR_SKY = "clear_sky.csv";
     RANGE_DEMAND = "range_demand.csv";
     DRYER_DEMAND = "dryer_demand.csv";
     DWELLING_DEMAND = "dwelling_demand.csv";

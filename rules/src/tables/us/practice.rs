@@ -41,8 +41,6 @@ row_ids!(
         SolarYield = "solar_yield";
         /// Time of one on and off of a load that cycles [min].
         CycleTime = "cycle_time";
-        /// Share of what goes into a battery that comes out again.
-        ChargeEfficiency = "charge_efficiency";
         /// Rise of a joint over a like one beside it above which it is looked at [°C].
         WarmerThanNeighbourCaution = "warmer_than_neighbour_caution";
         /// Rise of a joint over a like one beside it above which it is failing [°C].

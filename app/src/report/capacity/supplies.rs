@@ -1,0 +1,189 @@
+//! One supply of one's own: what it carries, starts, and lets run together.
+
+use deadfront_rules::capacity::series::{self, Series};
+use deadfront_rules::capacity::{StartOverview, SupplyOverview};
+use deadfront_rules::finding::Missing;
+use deadfront_rules::house::House;
+use deadfront_rules::si::{Power, ampere, millisecond, percent, watt};
+
+use super::{amperes, figure, missing, plots, run_time, verdict, waits_for};
+use crate::paper::{Block, BlockKind, Column, ColumnWidth, Row, Span, Text};
+
+/// Sets that are printed; more than that nobody reads.
+const SETS: usize = 20;
+
+pub(super) fn section(house: &House<'_>, overview: &SupplyOverview) -> Vec<Block> {
+    let supply = &house.survey.supplies[overview.supply];
+    let mut blocks = vec![Block::heading(2, format!("On {} ({})", supply.name, supply.id))];
+    blocks.push(Block::heading(3, "Everything on at once"));
+    blocks.extend(everything_on(house, overview));
+    blocks.extend(overview.transfer_time.map(|time| {
+        let time = time.get::<millisecond>();
+        Block::paragraph(format!("Its loads are without power for {time:.0} ms while it takes over."))
+    }));
+    blocks.extend(starts(house, overview));
+    blocks.extend(together(house, overview));
+    blocks.extend(run_time::section(house, overview));
+    for series in series::series(house, overview) {
+        blocks.push(figure_of(&series));
+    }
+    blocks
+}
+
+fn figure_of(series: &Series) -> Block {
+    let title = Block::new(BlockKind::Heading { level: 3, text: series.title().to_string().into() });
+    Block::together(vec![title.kept_with_next(), Block::new(BlockKind::Drawing(plots::drawing(series)))])
+}
+
+fn volt_amperes(power: Power) -> String {
+    format!("{:.0} VA", power.get::<watt>())
+}
+
+fn everything_on(house: &House<'_>, overview: &SupplyOverview) -> Vec<Block> {
+    let (totals, ability) = (&overview.totals, &overview.ability);
+    let leg = ability.leg.value;
+    let kept = |value: f64, limit: Option<f64>| match limit {
+        Some(limit) if value > limit * (1.0 + 1e-9) => Span::bold("falls short").into(),
+        Some(_) => "within".into(),
+        None => Text::from(Span::bold("cannot tell")),
+    };
+    let current = |label: &str, value, limit: Option<_>| {
+        let number = |current: deadfront_rules::si::Current| current.get::<ampere>();
+        Row::new(vec![
+            label.into(),
+            amperes(value).into(),
+            figure(limit.map(amperes)),
+            kept(number(value), limit.map(number)),
+        ])
+    };
+    let power = |label: &str, value: Power, limit: Option<Power>, text: fn(Power) -> String| {
+        let number = |power: Power| power.get::<watt>();
+        Row::new(vec![
+            label.into(),
+            text(value).into(),
+            figure(limit.map(text)),
+            kept(number(value), limit.map(number)),
+        ])
+    };
+    let neutral = vec!["Neutral".into(), amperes(totals.neutral).into(), Text::default(), Text::default()];
+    let rows = vec![
+        current("Leg A", totals.a, leg),
+        current("Leg B", totals.b, leg),
+        Row::new(neutral),
+        power("Apparent power", totals.apparent, ability.apparent.value, volt_amperes),
+        power("Active power", totals.power, ability.power.value, |power| {
+            format!("{:.0} W", power.get::<watt>())
+        }),
+        Row::strong(vec![
+            "All together".into(),
+            Text::default(),
+            Text::default(),
+            verdict(&overview.verdict),
+        ]),
+    ];
+    let columns = vec![
+        Column::text("What", ColumnWidth::Fraction(1.0)),
+        Column::number("Drawn", ColumnWidth::Auto),
+        Column::number("It gives", ColumnWidth::Auto),
+        Column::text("Verdict", ColumnWidth::Auto),
+    ];
+    let mut blocks = vec![Block::table(columns, rows)];
+    let waits = waits_for(&overview.verdict);
+    blocks.extend(missing(house, "These are the least that they can be. Not known:", waits));
+    blocks
+}
+
+fn starts(house: &House<'_>, overview: &SupplyOverview) -> Vec<Block> {
+    if overview.starts.is_empty() {
+        return Vec::new();
+    }
+    let rows = overview.starts.iter().map(|start| start_row(house, start)).collect();
+    let columns = vec![
+        Column::text("Motor", ColumnWidth::Fraction(1.0)),
+        Column::number("Starts with", ColumnWidth::Auto),
+        Column::number("It gives", ColumnWidth::Auto),
+        Column::number("Dip", ColumnWidth::Auto),
+        Column::number("Battery", ColumnWidth::Auto),
+        Column::text("Verdict", ColumnWidth::Auto),
+    ];
+    let mut waits: Vec<Missing> =
+        overview.starts.iter().flat_map(|start| waits_for(&start.verdict)).cloned().collect();
+    waits.sort();
+    waits.dedup();
+    let mut blocks =
+        vec![Block::heading(3, "Starts, with nothing else running"), Block::table(columns, rows)];
+    blocks.extend(missing(house, "Not known:", &waits));
+    blocks
+}
+
+fn start_row(house: &House<'_>, start: &StartOverview) -> Row {
+    let load = &house.survey.loads[start.load];
+    let dip = start.dip.value.map(|dip| {
+        let least = if start.dip.missing.is_empty() { "" } else { "≥ " };
+        format!("{least}{:.1} %", dip.get::<percent>())
+    });
+    Row::new(vec![
+        format!("{} ({})", load.name, load.id).into(),
+        figure(start.current.map(amperes)),
+        figure(start.limit.value.map(amperes)),
+        figure(dip),
+        start.dc.map_or_else(Text::default, |dc| format!("{:.0} A", dc.get::<ampere>()).into()),
+        verdict(&start.verdict),
+    ])
+}
+
+fn together(house: &House<'_>, overview: &SupplyOverview) -> Vec<Block> {
+    let sets = &overview.together;
+    let names = |loads: &[usize], between: &str| {
+        let names = loads.iter().map(|load| house.survey.loads[*load].name.as_str());
+        names.collect::<Vec<_>>().join(between)
+    };
+    let mut blocks = vec![Block::heading(3, "What can run together, besides lighting and outlets")];
+    let allowed: Vec<Text> = sets
+        .together
+        .iter()
+        .filter(|set| !set.loads.is_empty())
+        .take(SETS)
+        .map(|set| names(&set.loads, ", then ").into())
+        .collect();
+    if allowed.is_empty() {
+        let why = match (sets.complete, sets.together.is_empty(), sets.left_out.is_empty()) {
+            (false, ..) => "It cannot be told.",
+            (true, true, _) => "Nothing: lighting and outlets alone are more than it gives.",
+            (true, false, true) => "No heavy load: each by itself is more than it gives or starts.",
+            (true, false, false) => "None of the heavy loads that are known.",
+        };
+        blocks.push(Block::paragraph(why));
+    } else {
+        blocks.push(
+            Block::paragraph(
+                "Each line is one set, in an order in which its loads can be started. Any part of a set may run \
+                 too; nothing may be added to it.",
+            )
+            .kept_with_next(),
+        );
+        blocks.push(Block::numbered(allowed));
+    }
+    if sets.together.len() > SETS || !sets.complete {
+        blocks.push(Block::paragraph("There are more sets than are printed here."));
+    }
+    if !sets.refused.is_empty() {
+        let row = |set: &deadfront_rules::capacity::together::RefusedSet| {
+            Row::new(vec![names(&set.loads, " with ").into(), set.reason.to_string().into()])
+        };
+        let columns = vec![
+            Column::text("Not together", ColumnWidth::Fraction(0.5)),
+            Column::text("Because", ColumnWidth::Fraction(0.5)),
+        ];
+        blocks.push(Block::table(columns, sets.refused.iter().take(SETS).map(row).collect()));
+    }
+    if !sets.left_out.is_empty() {
+        let text = format!("Left out, because a fact is missing: {}.", names(&sets.left_out, ", "));
+        blocks.push(Block::paragraph(Span::bold(text)));
+    }
+    // What the starts wait for has been told above.
+    let told: Vec<&Missing> = overview.starts.iter().flat_map(|start| waits_for(&start.verdict)).collect();
+    let more: Vec<Missing> = sets.missing.iter().filter(|one| !told.contains(one)).cloned().collect();
+    blocks.extend(missing(house, "Not known:", &more));
+    blocks
+}

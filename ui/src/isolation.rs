@@ -1,0 +1,319 @@
+//! The Isolation place: the house in a mode, switched in a picture; how near its sources come; what must
+//! be open to work at a place; in which order to switch.
+
+use deadfront_rules::drawing::{self, Emphasis, Role};
+use deadfront_rules::edit::{self, Edit, Refused};
+use deadfront_rules::finding::{Said, Verdict};
+use deadfront_rules::house::House;
+use deadfront_rules::isolation::overview::{
+    APPROVAL, CAUTION, CutOverview, MeetingOverview, NeutralOverview, OrderOverview,
+};
+use deadfront_rules::isolation::{self, Overview, Positions, Rehearsal};
+use deadfront_rules::say;
+use deadfront_rules::survey::{DeviceState, Id};
+use slint::{ComponentHandle as _, SharedString};
+
+use crate::generated::{self, DeadfrontWindow, Isolation, Line, Part, Pick};
+use crate::lists::action;
+use crate::models::fixed;
+use crate::scene::with_letters;
+use crate::shown::Shown;
+use crate::words::{tell, word};
+
+/// What is chosen on the page.
+#[derive(Default)]
+pub(crate) struct Rehearsing {
+    mode: usize,
+    /// The positions that were switched in the picture; none: as the mode wants it.
+    positions: Option<Positions>,
+    /// The device that was switched last.
+    switched: Option<Id>,
+    /// Where work is to be done.
+    pub(crate) place: Option<Id>,
+    /// The mode to switch to.
+    target: Option<String>,
+}
+
+impl Rehearsing {
+    pub(crate) fn choose_mode(&mut self, key: &str) {
+        *self = Self { mode: key.parse().unwrap_or_default(), place: self.place.take(), ..Self::default() };
+    }
+
+    pub(crate) fn choose_target(&mut self, key: &str) {
+        self.target = Some(key.to_owned());
+    }
+
+    /// Switches a device in the picture; whether there is anything to switch.
+    pub(crate) fn switch(&mut self, shown: &Shown, device: &Id) -> bool {
+        let house = House::new(&shown.survey);
+        let mut positions = self.positions.clone().unwrap_or_else(|| Positions::of_mode(&house, self.mode));
+        let switched = positions.switch(&house, device);
+        if switched {
+            self.positions = Some(positions);
+            self.switched = Some(device.clone());
+        }
+        switched
+    }
+
+    pub(crate) fn back_to_mode(&mut self) {
+        self.positions = None;
+        self.switched = None;
+    }
+
+    /// The picture as an intended mode of the survey.
+    pub(crate) fn keep_as_mode(&self, shown: &Shown) -> Result<(Edit, Id), Refused> {
+        let house = House::new(&shown.survey);
+        let positions = self.positions.clone().unwrap_or_else(|| Positions::of_mode(&house, self.mode));
+        let overview = isolation::overview(&house);
+        let between: Vec<&Id> =
+            overview.modes.iter().flat_map(|mode| mode.stands.iter().map(|stand| &stand.device)).collect();
+        let mut devices: Vec<(Id, DeviceState)> = Vec::new();
+        for (device, stand) in positions.all(&house) {
+            if !between.contains(&device) {
+                continue;
+            }
+            match stand {
+                "open" => devices.push((device.clone(), DeviceState::Open)),
+                "closed" => devices.push((device.clone(), DeviceState::Closed)),
+                position => devices.extend(Id::new(position).map(|id| (id, DeviceState::Closed))),
+            }
+        }
+        devices.dedup();
+        let feeds = overview.modes.get(self.mode).map_or_else(Vec::new, |mode| mode.feeds.clone());
+        edit::add_mode(&shown.survey, &tell(&say!("Mode as rehearsed")), &feeds, &devices)
+    }
+}
+
+/// Fills the page.
+pub(crate) fn fill(window: &DeadfrontWindow, shown: &Shown, state: &Rehearsing, editable: bool) {
+    let page = window.global::<Isolation>();
+    let house = House::new(&shown.survey);
+    let overview = isolation::overview(&house);
+    let any = !shown.survey.supplies.is_empty() && !shown.survey.panels.is_empty();
+    page.set_any(any);
+    if !any {
+        return;
+    }
+    let mode = state.mode.min(overview.modes.len().saturating_sub(1));
+    page.set_modes(fixed(mode_picks(&overview, mode)));
+    let positions = state.positions.clone().unwrap_or_else(|| Positions::of_mode(&house, mode));
+    let rehearsal = isolation::rehearse(&house, &positions);
+    draw(&page, shown, &house, &rehearsal);
+    page.set_changed(state.positions.is_some());
+    page.set_chosen(state.switched.as_ref().map_or_else(SharedString::new, |id| id.as_str().into()));
+    tell_picture(&page, shown, &rehearsal, state.positions.is_some());
+    let mut actions = Vec::new();
+    if state.positions.is_some() {
+        actions.push(action("back", &say!("As the mode wants it")));
+        if editable {
+            actions.push(action("keep", &say!("Keep as a mode")));
+        }
+    }
+    if let Some(device) = &state.switched {
+        actions.push(action(device.as_str(), &say!("Go to its fields")));
+    }
+    page.set_actions(fixed(actions));
+    let id = overview.modes.get(mode).map_or("", |mode| mode.id.as_str());
+    page.set_near(fixed(near(shown, &overview, id)));
+    fill_cut(&page, shown, &house, state);
+    fill_order(&page, &overview, id, state);
+    page.set_rest(fixed(rest(&overview, id)));
+    page.set_caution(word(CAUTION));
+}
+
+fn mode_picks(overview: &Overview, chosen: usize) -> Vec<Pick> {
+    let modes = overview.modes.iter().enumerate();
+    let pick = |(at, mode): (usize, &isolation::overview::ModeOverview)| Pick {
+        key: at.to_string().into(),
+        text: mode.name.as_str().into(),
+        chosen: at == chosen,
+    };
+    modes.map(pick).collect()
+}
+
+fn draw(page: &Isolation<'_>, shown: &Shown, house: &House<'_>, rehearsal: &Rehearsal) {
+    let marks = drawing::Marks::new();
+    let emphasis = emphasis(shown, rehearsal);
+    let one_line = with_letters(|letters| drawing::one_line(house, &marks, &emphasis, letters));
+    page.set_drawing(crate::scene::drawing(&one_line.scene, shown));
+}
+
+/// Live parts by the first source that reaches them; the ways between sources that meet.
+fn emphasis(shown: &Shown, rehearsal: &Rehearsal) -> Emphasis {
+    let number = |id: &Id| {
+        let at = shown.survey.supplies.iter().position(|supply| supply.id == *id).unwrap_or_default();
+        u8::try_from(at).unwrap_or(u8::MAX)
+    };
+    let role = |from: &[Id]| from.first().map_or(Role::Dead, |source| Role::Live(number(source)));
+    let mut emphasis: Emphasis =
+        rehearsal.items.iter().map(|live| (live.item.clone(), role(&live.from))).collect();
+    for joined in &rehearsal.joined {
+        emphasis.extend(joined.along.iter().map(|item| (item.clone(), Role::Peril)));
+    }
+    emphasis
+}
+
+fn tell_picture(page: &Isolation<'_>, shown: &Shown, rehearsal: &Rehearsal, switched: bool) {
+    let (mark, told) = match rehearsal.joined.first() {
+        Some(joined) => {
+            let way: Vec<String> = joined.path.iter().map(|part| tell(part).to_string()).collect();
+            let (a, b) = (shown.name_of(&joined.a), shown.name_of(&joined.b));
+            (generated::Mark::Danger, say!("{} and {} would meet: {}.", a, b, way.join(", ")))
+        }
+        None if switched => {
+            (generated::Mark::None, say!("As switched in the picture, no two sources that must be apart would meet."))
+        }
+        None => (generated::Mark::None, say!("As this mode wants it, no two sources that must be apart meet.")),
+    };
+    let forbidden: Vec<String> = rehearsal.forbidden_by.iter().map(|id| shown.name_of(id)).collect();
+    let mut told = tell(&told).to_string();
+    if !forbidden.is_empty() {
+        told.push(' ');
+        told.push_str(&tell(&say!("An interlock does not let it come to this: {}.", forbidden.join(", "))));
+    }
+    page.set_mark(mark);
+    page.set_told(told.into());
+}
+
+/// How near the sources come in a mode, the nearest first.
+fn near(shown: &Shown, overview: &Overview, mode: &str) -> Vec<Part> {
+    let mut meetings: Vec<&MeetingOverview> =
+        overview.meetings.iter().filter(|meeting| meeting.mode == mode && meeting.may_meet != Some(true)).collect();
+    meetings.sort_by_key(|meeting| meeting.wrong_moves.unwrap_or(usize::MAX));
+    let parts = meetings.iter().enumerate().map(|(at, meeting)| {
+        let mark = match meeting.wrong_moves {
+            None => generated::Mark::Meets,
+            Some(_) if !meeting.is_certain => generated::Mark::CannotTell,
+            Some(0 | 1) => generated::Mark::Danger,
+            Some(2) => generated::Mark::Warning,
+            Some(_) => generated::Mark::Caution,
+        };
+        let path: Vec<String> = meeting.path.iter().map(|(_, name)| tell(name).to_string()).collect();
+        let mut lines = Vec::new();
+        if !path.is_empty() {
+            lines.push(Line { name: tell(&say!("Path")), value: path.join(" – ").into() });
+        }
+        for witness in &meeting.witnesses {
+            let moves: Vec<String> = witness.iter().map(|wrong| tell(&wrong.stand.words).to_string()).collect();
+            lines.push(Line { name: tell(&say!("It is enough that")), value: moves.join("; ").into() });
+        }
+        let additions = tell(&meeting.additions);
+        if !additions.is_empty() {
+            lines.push(Line { name: tell(&say!("What would part them")), value: additions });
+        }
+        Part {
+            title: if at == 0 { tell(&say!("How near the sources come")) } else { SharedString::new() },
+            mark,
+            strong: format!("{} – {}", shown.name_of(&meeting.a), shown.name_of(&meeting.b)).into(),
+            sentences: fixed([tell(&meeting.told)]),
+            lines: fixed(lines),
+            ..Part::default()
+        }
+    });
+    parts.collect()
+}
+
+fn fill_cut(page: &Isolation<'_>, shown: &Shown, house: &House<'_>, state: &Rehearsing) {
+    let panels = shown.survey.panels.iter().map(|panel| &panel.id);
+    let extra = state.place.iter().filter(|place| !shown.survey.panels.iter().any(|panel| panel.id == **place));
+    let picks = panels.chain(extra).map(|id| Pick {
+        key: id.as_str().into(),
+        text: shown.name_of(id).into(),
+        chosen: state.place.as_ref() == Some(id),
+    });
+    page.set_places(fixed(picks));
+    let cut = state.place.as_ref().and_then(|place| isolation::cut(house, place));
+    page.set_cut(fixed(cut.iter().map(cut_part)));
+}
+
+fn cut_part(cut: &CutOverview) -> Part {
+    let mut lines = Vec::new();
+    for (at, set) in cut.sets.iter().enumerate() {
+        let names: Vec<String> = set
+            .iter()
+            .map(|one| {
+                let lock = match one.lockable {
+                    Some(true) => tell(&say!("can be locked")),
+                    Some(false) => tell(&say!("cannot be locked")),
+                    None => tell(&say!("lock not seen")),
+                };
+                format!("{} ({lock})", tell(&one.name))
+            })
+            .collect();
+        let name = if at == 0 { tell(&say!("Open")) } else { tell(&say!("or")) };
+        lines.push(Line { name, value: names.join(", ").into() });
+    }
+    let list = |name: Said, texts: &[Said]| {
+        let name = tell(&name);
+        texts.iter().map(move |text| Line { name: name.clone(), value: tell(text) }).collect::<Vec<_>>()
+    };
+    lines.extend(list(say!("Prove dead at"), &cut.prove_dead));
+    lines.extend(list(say!("Stays live"), &cut.stays_live));
+    Part { strong: tell(&cut.name), sentences: fixed([tell(&cut.told)]), lines: fixed(lines), ..Part::default() }
+}
+
+fn fill_order(page: &Isolation<'_>, overview: &Overview, mode: &str, state: &Rehearsing) {
+    let orders: Vec<&OrderOverview> = overview.orders.iter().filter(|order| order.from == mode).collect();
+    let name = |id: &str| {
+        let mode = overview.modes.iter().find(|mode| mode.id == id);
+        mode.map_or(id, |mode| mode.name.as_str()).to_owned()
+    };
+    let pick = |order: &&OrderOverview| Pick {
+        key: order.to.as_str().into(),
+        text: name(&order.to).into(),
+        chosen: state.target.as_deref() == Some(order.to.as_str()),
+    };
+    page.set_targets(fixed(orders.iter().map(pick)));
+    let chosen = orders.iter().find(|order| state.target.as_deref() == Some(order.to.as_str()));
+    page.set_order(fixed(chosen.map(|order| order_part(order))));
+}
+
+fn order_part(order: &OrderOverview) -> Part {
+    match &order.steps {
+        Some(steps) => {
+            let mut sentences: Vec<SharedString> = steps.iter().map(|step| tell(&step.words)).collect();
+            sentences.push(word(APPROVAL));
+            Part { sentences: fixed(sentences), numbered: true, boxed: true, ..Part::default() }
+        }
+        None => Part {
+            mark: generated::Mark::Danger,
+            strong: tell(&say!("No safe order exists")),
+            sentences: fixed([tell(&order.missing)]),
+            ..Part::default()
+        },
+    }
+}
+
+/// Neutral and ground in a mode, and one 120 V source on both legs.
+fn rest(overview: &Overview, mode: &str) -> Vec<Part> {
+    let neutrals = overview.neutral.iter().filter(|neutral| neutral.mode == mode);
+    let mut parts: Vec<Part> = neutrals.map(neutral_part).collect();
+    if let Some(first) = parts.first_mut() {
+        first.title = tell(&say!("Neutral and ground in this mode"));
+    }
+    let mut sentences: Vec<SharedString> = overview.tied.iter().map(|tied| tell(&tied.told)).collect();
+    sentences.extend(overview.dead_loads.iter().map(|dead| tell(&dead.told)));
+    if !sentences.is_empty() {
+        parts.push(Part {
+            title: tell(&say!("One 120 V source on both legs")),
+            sentences: fixed(sentences),
+            ..Part::default()
+        });
+    }
+    parts
+}
+
+fn neutral_part(neutral: &NeutralOverview) -> Part {
+    let mark = match &neutral.verdict {
+        Verdict::FallsShort => generated::Mark::Warning,
+        Verdict::CannotTell { .. } => generated::Mark::CannotTell,
+        Verdict::Meets => generated::Mark::Meets,
+        Verdict::NotApplicable { .. } => generated::Mark::None,
+    };
+    let grounds = neutral.grounds.iter().map(|ground| tell(&ground.told));
+    Part {
+        mark,
+        sentences: fixed(neutral.told.iter().map(tell).chain(grounds)),
+        ..Part::default()
+    }
+}

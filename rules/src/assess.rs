@@ -1,12 +1,15 @@
 //! The one entrance: a survey goes in, its assessment comes out.
 
+mod doubt;
+
 use serde::Serialize;
 
 use crate::checks::registry;
-use crate::finding::{Finding, Missing, Severity, Verdict};
+use crate::finding::{Binding, Finding, Missing, Severity, Verdict};
 use crate::house::House;
 use crate::say;
-use crate::survey::{ItemKind, Survey};
+use crate::survey::place::Place;
+use crate::survey::{CANNOT_BE_SEEN, Id, ItemKind, Survey, layout};
 
 /// How many findings there are of each kind. Severities count what falls short.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Default, Serialize)]
@@ -91,7 +94,9 @@ pub fn assess(survey: &Survey) -> Assessment {
     for check in registry() {
         (check.find)(&house, &mut findings);
     }
-    findings.iter_mut().for_each(read_again);
+    findings.iter_mut().for_each(|finding| read_again(survey, finding));
+    doubt::take_back(&house, &mut findings);
+    findings.iter_mut().filter(|finding| is_planned(&house, finding)).for_each(call_new_work);
     // Stable: within one rank the registry's and the survey's order stay.
     findings.sort_by_key(rank);
     let counts = Counts::of(&findings);
@@ -101,7 +106,7 @@ pub fn assess(survey: &Survey) -> Assessment {
 /// Where every fact is known and no table prints a figure for them (a size that is not made, an
 /// aluminium wire of 14 AWG), what was entered must be read again: else nobody would know what to do
 /// about a check that cannot tell.
-fn read_again(finding: &mut Finding) {
+fn read_again(survey: &Survey, finding: &mut Finding) {
     let Verdict::CannotTell { missing } = &mut finding.verdict else { return };
     if !missing.is_empty() {
         return;
@@ -114,10 +119,36 @@ fn read_again(finding: &mut Finding) {
         ItemKind::Load => "voltage",
         _ => "kind",
     };
-    missing.push(Missing { item: finding.subject.id.clone(), fact, cannot_be_seen: false });
+    let item = finding.subject.id.clone();
+    let cannot_be_seen = was_looked_for(survey, &item, fact);
+    missing.push(Missing { item, fact, cannot_be_seen });
     finding.next_step = say!(
         "Read again what was entered here: no published table has a figure for it. If it stands, let a licensed electrician judge it."
     );
+}
+
+/// Whether somebody said of a fact that it cannot be seen.
+fn was_looked_for(survey: &Survey, item: &Id, fact: &str) -> bool {
+    let Some(place) = Place::find(survey, item) else { return false };
+    let value = layout::slot(survey, place, fact).and_then(|slot| {
+        let field = place.record(survey)?.field(slot.top)?;
+        Some(slot.value_in(&field) == CANNOT_BE_SEEN)
+    });
+    value.unwrap_or(false)
+}
+
+/// Whether a finding is about a run that is planned, not built.
+fn is_planned(house: &House<'_>, finding: &Finding) -> bool {
+    let run = match finding.subject.kind {
+        ItemKind::Run => house.run_number(&finding.subject.id),
+        _ => None,
+    };
+    run.is_some_and(|run| house.survey.runs[run].planned)
+}
+
+/// What is still to be built must keep the clause in full, whatever is said of old work.
+fn call_new_work(finding: &mut Finding) {
+    finding.binding = Binding::Planned;
 }
 
 fn rank(finding: &Finding) -> u8 {
@@ -126,5 +157,31 @@ fn rank(finding: &Finding) -> u8 {
         (Verdict::CannotTell { .. }, _) => 10,
         (Verdict::Meets, _) => 11,
         (Verdict::NotApplicable { .. }, _) => 12,
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use serde_json::json;
+
+    use super::*;
+    use crate::fixture::{one_circuit, survey, with};
+
+    #[test]
+    fn what_is_planned_is_new_work() {
+        let bindings = |planned: bool| {
+            let found =
+                assess(&survey(&with(one_circuit(), &[("/runs/1/planned", json!(planned))]))).findings;
+            let about = |item: &'static str| {
+                let of_item = found.iter().filter(move |finding| finding.subject.id.as_str() == item);
+                of_item.map(|finding| finding.binding).collect::<Vec<_>>()
+            };
+            (about("R"), about("RS"))
+        };
+        let (run, service) = bindings(true);
+        assert!(run.len() > 5 && run.iter().all(|binding| *binding == Binding::Planned));
+        assert!(run[0].sentence().contains("applies in full"));
+        assert!(!service.is_empty() && !service.contains(&Binding::Planned));
+        assert!(!bindings(false).0.contains(&Binding::Planned));
     }
 }

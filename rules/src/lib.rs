@@ -16,6 +16,7 @@ mod fixture;
 pub mod house;
 pub mod isolation;
 pub mod network;
+pub mod readings;
 pub mod si;
 pub mod sizing;
 pub mod survey;

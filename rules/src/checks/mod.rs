@@ -8,6 +8,7 @@ pub mod devices;
 pub mod grounding;
 pub mod isolation;
 pub mod old_house;
+pub mod records;
 pub mod service;
 pub mod supply;
 
@@ -34,6 +35,8 @@ pub enum Folder {
     Grounding,
     /// What older houses hold.
     OldHouse,
+    /// What was entered and what was measured.
+    Records,
 }
 
 impl Folder {
@@ -48,6 +51,7 @@ impl Folder {
             Self::Isolation => "isolation",
             Self::Grounding => "grounding",
             Self::OldHouse => "old house",
+            Self::Records => "entries and readings",
         }
     }
 }
@@ -127,6 +131,7 @@ static REGISTRY: &[&[&CheckInfo]] = &[
     isolation::CHECKS,
     grounding::CHECKS,
     old_house::CHECKS,
+    records::CHECKS,
 ];
 
 /// Every check.

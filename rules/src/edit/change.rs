@@ -6,7 +6,7 @@ use serde_json::Value;
 
 use super::Refused;
 use crate::survey::place::Place;
-use crate::survey::{Id, Survey};
+use crate::survey::{Id, Survey, is_plain_fact};
 
 /// A list of the survey.
 #[derive(Debug, Clone, PartialEq, Eq, Serialize, Deserialize)]
@@ -173,6 +173,19 @@ impl Change {
             Self::Remove { list, at, item } => on_list(survey, list, &Step::Remove(*at, item)),
             Self::Whole { before, after } => whole(survey, before, after),
             Self::Move { list, from, to, .. } => on_list(survey, list, &Step::Move(*from, *to)),
+        }
+    }
+
+    /// Whether it changes nothing but facts, or doubtful entries, of one item.
+    pub(super) fn is_of_facts(&self, survey: &Survey) -> bool {
+        match self {
+            Self::Set { item, twin, field, .. } => {
+                let place = Place::find(survey, item);
+                let place = if *twin { place.and_then(|place| place.twin(survey)) } else { place };
+                place.is_some_and(|place| is_plain_fact(place, field))
+            }
+            Self::Insert { list, .. } | Self::Remove { list, .. } => *list == List::InDoubt,
+            Self::Move { .. } => false,
         }
     }
 

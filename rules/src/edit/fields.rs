@@ -153,6 +153,7 @@ fn form_of_type(survey: &Survey, item: &Id, place: Place, slot: &Slot) -> Form {
                 Form::Quantity { units, .. } => Form::Months { units },
                 _ => Form::Months { units: &[] },
             },
+            Takes::Stands => Form::Text { longest: crate::survey::LONGEST_TEXT },
             Takes::Present => Form::YesNo,
             Takes::One(target) => Form::One(targets(survey, item, place, target)),
             Takes::Many(target) => Form::Many(targets(survey, item, place, target)),

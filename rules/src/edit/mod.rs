@@ -11,8 +11,8 @@ mod copy;
 mod draft;
 mod fields;
 mod fresh;
-mod records;
 mod modes;
+mod records;
 mod refused;
 mod remove;
 mod set;
@@ -26,8 +26,8 @@ pub use add::{add, add_circuit, add_load, add_run, add_supply, plan_run};
 pub use bulk::cable_for_ways;
 pub use copy::copy;
 pub use fields::{Field, State, fields};
-pub use records::{add_note, add_photo, add_reading, add_signature};
 pub use modes::add_mode;
+pub use records::{add_note, add_photo, add_reading, add_signature};
 pub use refused::Refused;
 pub(crate) use refused::capital;
 pub use remove::remove;
@@ -38,7 +38,7 @@ pub use shift::shift;
 pub use crate::survey::form::Form;
 
 use crate::finding::Said;
-use crate::survey::{Id, Survey, validate};
+use crate::survey::{Fault, Id, Survey, fault_after_facts, validate};
 use change::Change;
 use told::Told;
 
@@ -53,6 +53,8 @@ pub struct Edit {
 impl Edit {
     /// Makes the edit.
     ///
+    /// The survey is one that could be opened: nothing was wrong with it before.
+    ///
     /// # Errors
     /// When the survey is not in the state from which the edit starts, or could not be opened again
     /// afterwards. The survey is then as it was.
@@ -63,13 +65,22 @@ impl Edit {
                 return Err(refused);
             }
         }
-        match validate(survey).into_iter().next() {
+        match self.fault(survey) {
             None => Ok(()),
             Some(fault) => {
                 take_back(&self.changes, survey);
                 Err(Refused::sentence(&fault.message))
             }
         }
+    }
+
+    /// What is wrong with the survey after it, in which nothing was wrong before. Where only facts changed
+    /// only these are looked at; everything else is looked at as a whole.
+    fn fault(&self, survey: &Survey) -> Option<Fault> {
+        if self.changes.iter().all(|change| change.is_of_facts(survey)) {
+            return fault_after_facts(survey, &self.touches());
+        }
+        validate(survey).into_iter().next()
     }
 
     /// The edit that takes this one back exactly.
@@ -111,5 +122,7 @@ fn take_back(changes: &[Change], survey: &mut Survey) {
     }
 }
 
+#[cfg(test)]
+mod every_field;
 #[cfg(test)]
 mod tests;

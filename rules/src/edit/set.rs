@@ -300,6 +300,7 @@ pub(super) fn words(survey: &Survey, slot: &Slot, value: &Value) -> String {
 pub(super) fn entry_text(slot: &Slot, value: &Value) -> String {
     let joint = match slot.holds {
         Holds::Plain(Plain { takes: Takes::Spaces, .. }) => "-",
+        Holds::Plain(Plain { takes: Takes::Stands, .. }) => return stands_text(value),
         _ => ", ",
     };
     match value {
@@ -313,4 +314,11 @@ pub(super) fn entry_text(slot: &Slot, value: &Value) -> String {
         // A record inside is there.
         Value::Object(_) => "yes".to_owned(),
     }
+}
+
+/// How the devices of a mode stand: `P.1 closed, T.battery open`.
+fn stands_text(value: &Value) -> String {
+    let stand = |stand: &Value| Some(format!("{} {}", stand["device"].as_str()?, stand["state"].as_str()?));
+    let stands = value.as_array().into_iter().flatten();
+    stands.filter_map(stand).collect::<Vec<_>>().join(", ")
 }

@@ -115,6 +115,8 @@ pub enum Binding {
     Hazard,
     /// The clause binds new work; existing work that was lawful may be allowed to remain.
     NewWork,
+    /// It is about something planned: new work, to which the clause applies in full.
+    Planned,
 }
 
 impl Binding {
@@ -126,6 +128,9 @@ impl Binding {
             Self::NewWork => {
                 "The clause binds new work; what was lawful when it was built may be allowed to remain. \
                  Ask the authority having jurisdiction."
+            }
+            Self::Planned => {
+                "This is planned and so new work: the clause applies in full to what is planned."
             }
         }
     }

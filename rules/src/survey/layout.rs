@@ -2,18 +2,20 @@
 //! from the records themselves; what is no fact (names, references, structure) is listed here.
 
 use std::borrow::Cow;
+use std::collections::HashSet;
+use std::sync::LazyLock;
 
 use chrono::{DateTime, FixedOffset, NaiveDate};
-use serde_json::Value;
+use serde_json::{Value, json};
 
 use super::form::{Enterable, FactEntry, Form, Pick, Reader};
 use super::place::Place;
 use super::quantity::{EnteredTime, EnteredVoltage, shown};
 use super::validate::{LONGEST_NAME, LONGEST_TEXT};
 use super::{
-    Battery, Bus, CANNOT_BE_SEEN, Device, Electrode, Half, Id, Inlet, Interlock, ItemKind, Load, LoadKind,
-    Panel, Rating, Reading, Role, RuleSetName, Run, Site, Supply, SupplyKind, Surge, Survey, Transfer, Way,
-    questions,
+    Battery, Bus, CANNOT_BE_SEEN, Device, DeviceState, Electrode, Half, Id, Inlet, Interlock, ItemKind, Load,
+    LoadKind, Panel, Rating, Reading, Role, RuleSetName, Run, Site, Supply, SupplyKind, Surge, Survey,
+    Transfer, Way, questions,
 };
 
 /// The items that a reference may name.
@@ -42,6 +44,8 @@ pub(crate) enum Takes {
     Moment,
     Spaces,
     Months,
+    /// How devices stand: `P.1 closed, T.battery open`.
+    Stands,
     /// Whether the record inside is there at all.
     Present,
     One(Target),
@@ -130,6 +134,7 @@ plain! {
     LOAD_KIND: "kind", "kind of load", typed::<LoadKind>(), required;
     LINE_VOLTAGE: "voltage", "voltage of this line", typed::<EnteredVoltage>(), required;
     WAYS: "ways", "ways of which one may be on", Takes::Many(A_WAY), required;
+    STANDS: "devices", "how the devices stand", Takes::Stands, optional;
     FEEDS: "feeds", "supplies that feed in it", Takes::Many(A_SUPPLY), optional;
     ELECTRODE_AT: "at", "its conductor ends at", Takes::One(A_PANEL), required;
     READING_AT: "at", "taken at", Takes::One(Target::Any), required;
@@ -227,13 +232,22 @@ pub(crate) fn parts(place: Place) -> &'static [Part] {
         Place::Position(..) => const { &[p(NAME)] },
         Place::Interlock(_) => const { &[p(NAME), p(WAYS), Facts(Interlock::ENTRIES)] },
         Place::Inlet(_) => const { &[p(NAME), Facts(Inlet::ENTRIES)] },
-        Place::Mode(_) => const { &[p(NAME), p(FEEDS)] },
+        Place::Mode(_) => const { &[p(NAME), p(FEEDS), p(STANDS)] },
         Place::Electrode(_) => const { &[p(ELECTRODE_AT), Facts(Electrode::ENTRIES)] },
         Place::Reading(_) => const { &[p(READING_AT), p(WHEN), p(INSTRUMENT), Facts(Reading::ENTRIES)] },
         Place::Photo(_) => const { &[p(PHOTO_OF), p(CAPTION)] },
         Place::Note(_) => const { &[p(NOTE_ON), p(TEXT)] },
         Place::Signature(_) => const { &[p(NAME), p(ROLE), p(WHEN), p(LICENCE)] },
     }
+}
+
+/// Whether a field of the record is a fact, or a record or list inside that holds facts.
+pub(crate) fn holds_facts(place: Place, field: &str) -> bool {
+    parts(place).iter().any(|part| match *part {
+        Part::Plain(_) => false,
+        Facts(entries) => named(entries, field).is_some(),
+        Inside(top, _) | Lines(top, ..) => top == field,
+    })
 }
 
 /// Where in a record a slot lies.
@@ -377,6 +391,7 @@ fn read_plain(plain: &Plain, text: &str) -> Result<Value, String> {
         Takes::Moment => read_as::<DateTime<FixedOffset>>(text, "moment", "2026-04-30T14:05:00+02:00"),
         Takes::Spaces => read_spaces(text),
         Takes::Months => read_months(text),
+        Takes::Stands => read_stands(text),
         Takes::Present => bool::read(if is_empty { "no" } else { text }),
         Takes::One(_) => read_id(text),
         Takes::Many(_) => split(text).map(read_id).collect(),
@@ -427,6 +442,18 @@ fn read_months(text: &str) -> Result<Value, String> {
     text.split(',').filter(|part| !part.trim().is_empty()).map(EnteredTime::read).collect()
 }
 
+fn read_stands(text: &str) -> Result<Value, String> {
+    let stands = text.split(',').map(str::trim).filter(|part| !part.is_empty());
+    stands.map(read_stand).collect()
+}
+
+fn read_stand(text: &str) -> Result<Value, String> {
+    let (device, state) = text.rsplit_once(' ').ok_or_else(|| {
+        format!("\"{}\" does not say how a device stands; write it like \"P.1 closed\"", shown(text))
+    })?;
+    Ok(json!({ "device": read_id(device.trim())?, "state": DeviceState::read(state)? }))
+}
+
 /// Everything that can be entered at an item of the survey now, in the order in which a person meets it.
 pub(crate) fn slots(survey: &Survey, place: Place) -> Vec<Slot> {
     let Some(record) = place.record(survey) else { return Vec::new() };
@@ -456,6 +483,34 @@ pub(crate) fn slots(survey: &Survey, place: Place) -> Vec<Slot> {
 fn line_count(survey: &Survey, place: Place, top: &str) -> usize {
     let lines = place.record(survey).and_then(|record| record.field(top));
     lines.and_then(|lines| lines.as_array().map(Vec::len)).unwrap_or(0)
+}
+
+/// The name by which checks know a field of an item: `device.rating`, `surges.power` (without its line).
+pub(crate) fn fact_name(survey: &Survey, item: &Id, field: &str) -> Option<&'static str> {
+    let place = Place::find(survey, item)?;
+    let places = [Some(place), place.twin(survey)];
+    let slot = places.into_iter().flatten().find_map(|place| slot(survey, place, field))?;
+    match slot.within {
+        Within::Own => Some(slot.top),
+        Within::Inside(_) | Within::Line(..) => NAMES_INSIDE.get(&*slot.asked_as()).copied(),
+    }
+}
+
+/// The names of fields inside other fields, put together once.
+static NAMES_INSIDE: LazyLock<HashSet<&'static str>> = LazyLock::new(|| {
+    let kinds = [Place::Supply(0), Place::Panel(0), Place::Way(0, 0), Place::Load(0)];
+    kinds.iter().flat_map(|place| parts(*place)).flat_map(names_inside).collect()
+});
+
+fn names_inside(part: &Part) -> Vec<&'static str> {
+    let (top, key, entries) = match *part {
+        Part::Plain(_) | Facts(_) => return Vec::new(),
+        Inside(top, entries) => (top, None, entries),
+        Lines(top, key, entries) => (top, Some(key.name), entries),
+    };
+    let names = entries.iter().map(|entry| entry.name).chain(key);
+    // Kept for good: as many as there are fields.
+    names.map(|name| -> &'static str { format!("{top}.{name}").leak() }).collect()
 }
 
 /// The slot of this name. A fact of a list may be named without its line, as checks do: it is then

@@ -48,7 +48,7 @@ pub use size::*;
 pub use supply::*;
 pub use transfer::*;
 pub use validate::{Fault, ItemKind, PathPart, validate};
-pub(crate) use validate::{LONGEST_ENTRY, LONGEST_NAME};
+pub(crate) use validate::{LONGEST_ENTRY, LONGEST_NAME, LONGEST_TEXT, fault_after_facts, is_plain_fact};
 
 /// The version of the survey file that this program writes.
 pub const FORMAT: u32 = 1;

@@ -119,7 +119,7 @@ mod tests {
         (ItemKind::Record, "", Signature::FACTS),
     ];
 
-    /// Asked for although they are no facts: lists in which something is still to be written.
+    /// Asked for although they are no facts: lists in which something is still to be written, and what must be said.
     const LISTS: &[(ItemKind, &str)] = &[
         (ItemKind::Run, "loads"),
         (ItemKind::Site, "electrodes"),
@@ -131,6 +131,8 @@ mod tests {
         (ItemKind::Panel, "ways"),
         (ItemKind::Panel, "runs"),
         (ItemKind::Supply, "sun_hours"),
+        (ItemKind::Supply, "kind"),
+        (ItemKind::Load, "kind"),
         (ItemKind::Supply, "battery_run"),
     ];
 

@@ -128,9 +128,25 @@ pub fn validate(survey: &Survey) -> Vec<Fault> {
     search.check_run_cycles(survey);
     search.check_texts(survey);
     search.check_sun_hours(survey);
-    search.check_doubts(survey);
+    search.check_doubts_at(survey, |_| true);
     search.check_signing(survey);
     search.faults
+}
+
+/// The first thing wrong after facts of these items changed, or doubtful entries at them, in a survey that
+/// had nothing wrong before: facts are read by nothing but the rule that none stands beside a doubtful entry.
+/// The circuit of a run is the exception; see [`is_plain_fact`].
+pub(crate) fn fault_after_facts(survey: &Survey, items: &[Id]) -> Option<Fault> {
+    let mut search = Search { kinds: HashMap::new(), faults: Vec::new() };
+    search.check_doubts_at(survey, |id| items.contains(id));
+    search.faults.into_iter().next()
+}
+
+/// Whether [`validate`] reads nothing of a field but whether it has a value.
+pub(crate) fn is_plain_fact(place: Place, field: &str) -> bool {
+    // Whether a run may end at an inverter hangs on its circuit.
+    let is_read = matches!(place, Place::Run(_)) && field == "circuit";
+    !is_read && layout::holds_facts(place, field)
 }
 
 struct Search<'a> {
@@ -396,8 +412,8 @@ impl<'a> Search<'a> {
     }
 
     /// A doubtful entry stands at a field that there is, once, and has no value beside it.
-    fn check_doubts(&mut self, survey: &Survey) {
-        for (at, doubt) in survey.in_doubt.iter().enumerate() {
+    fn check_doubts_at(&mut self, survey: &Survey, is_wanted: impl Fn(&Id) -> bool) {
+        for (at, doubt) in survey.in_doubt.iter().enumerate().filter(|(_, doubt)| is_wanted(&doubt.on)) {
             let path = |field| vec![Key("in_doubt"), Index(at), Key(field)];
             self.check_length(&doubt.text, LONGEST_ENTRY, path("text"), Some(&doubt.on));
             let Some(place) = Place::find(survey, &doubt.on) else {

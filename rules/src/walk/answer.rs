@@ -2,7 +2,7 @@
 
 use crate::finding::Missing;
 use crate::survey::place::Place as At;
-use crate::survey::{Id, ItemKind, Survey, layout};
+use crate::survey::{Doubt, Id, ItemKind, Survey, layout};
 
 /// How a question of the walk is answered.
 #[derive(Debug, Clone, PartialEq, Eq)]
@@ -28,6 +28,9 @@ pub enum Answer {
 
 impl Answer {
     pub(super) fn to(survey: &Survey, at: At, missing: &Missing) -> Self {
+        if let Some(field) = in_doubt(survey, missing) {
+            return Self::Enter { field };
+        }
         let twin = at.twin(survey);
         let found =
             [Some(at), twin].into_iter().flatten().find_map(|at| layout::slot(survey, at, missing.fact));
@@ -42,11 +45,19 @@ impl Answer {
     }
 }
 
+/// The field whose entry is in doubt: of several lines of a list, the one that cannot be read.
+fn in_doubt(survey: &Survey, missing: &Missing) -> Option<String> {
+    let here = survey.in_doubt.iter().filter(|doubt| doubt.on == missing.item);
+    let is_asked = |doubt: &&Doubt| layout::fact_name(survey, &doubt.on, &doubt.fact) == Some(missing.fact);
+    here.filter(|doubt| is_asked(doubt)).map(|doubt| doubt.fact.clone()).next()
+}
+
 /// What is added where a check misses a whole item.
 fn added(at: At, fact: &str) -> Option<ItemKind> {
     Some(match (at, fact) {
         (At::Run(_), "loads") => ItemKind::Load,
         (At::Site, "electrodes") => ItemKind::Electrode,
+        (At::Site, "modes") => ItemKind::Mode,
         (At::Way(..), "run" | "runs") | (At::Panel(_), "runs") | (At::Supply(_), "battery_run") => {
             ItemKind::Run
         }

@@ -4,6 +4,10 @@ use super::{Entry, ask};
 
 /// By fact.
 pub(super) const LOAD: &[Entry] = ask! {
+    "kind": "kind of load",
+        "What kind of load is it?",
+        "On its nameplate, or by what is switched off when its breaker is off.",
+        "Choose \"other fixed load\" only where none of the kinds fits.";
     "voltage": "working voltage",
         "What voltage does it work at?",
         "Read its plate: 120 V, 240 V, 120/240 V.",

@@ -4,6 +4,10 @@ use super::{Entry, ask};
 
 /// By fact.
 pub(super) const SUPPLY: &[Entry] = ask! {
+    "kind": "kind of supply",
+        "What kind of supply is it?",
+        "On its nameplate, or by what it is joined to.",
+        "It must be said before anything can be told about the house.";
     "output": "conductors it gives",
         "Which conductors does it give: two legs and a neutral, one hot and a neutral, two hots?",
         "Read its plate and outlets. 120/240 V with a four-wire outlet gives two legs and a neutral.",

@@ -41,6 +41,18 @@ row_ids!(
         SolarYield = "solar_yield";
         /// Time of one on and off of a load that cycles [min].
         CycleTime = "cycle_time";
+        /// Rise of a joint over a like one beside it above which it is looked at [°C].
+        WarmerThanNeighbourCaution = "warmer_than_neighbour_caution";
+        /// Rise of a joint over a like one beside it above which it is failing [°C].
+        WarmerThanNeighbour = "warmer_than_neighbour";
+        /// Rise of a joint over its surroundings above which it is looked at [°C].
+        WarmerThanSurroundingsCaution = "warmer_than_surroundings_caution";
+        /// Rise of a joint over its surroundings above which it is failing [°C].
+        WarmerThanSurroundings = "warmer_than_surroundings";
+        /// Share below nominal at which a supply may stand [%].
+        ServiceVoltageBand = "service_voltage_band";
+        /// Share by which a clamp meter and a plate may differ [%].
+        ReadingMargin = "reading_margin";
     }
 );
 
@@ -92,6 +104,10 @@ mod tests {
         let figure = |id| practice(id).value;
         assert!(figure(PracticeId::StartDipCaution) < figure(PracticeId::StartDipLimit));
         assert!(figure(PracticeId::MagneticTripLow) < figure(PracticeId::MagneticTripHigh));
+        assert!(figure(PracticeId::WarmerThanNeighbourCaution) < figure(PracticeId::WarmerThanNeighbour));
+        assert!(
+            figure(PracticeId::WarmerThanSurroundingsCaution) < figure(PracticeId::WarmerThanSurroundings)
+        );
         // One and a half cycles of 60 Hz.
         assert!((figure(PracticeId::BreakerClearingTime) - 1.5 / 60.0).abs() < 1e-12);
         assert_eq!(

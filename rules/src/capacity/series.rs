@@ -89,6 +89,7 @@ pub struct Bars {
 
 /// What a plot shows.
 #[derive(Debug, Clone, PartialEq)]
+#[expect(clippy::large_enum_variant, reason = "a supply has three of them")]
 pub enum Series {
     /// Lines over an axis.
     Chart(Chart),

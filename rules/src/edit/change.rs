@@ -185,7 +185,7 @@ impl Change {
                 place.is_some_and(|place| is_plain_fact(place, field))
             }
             Self::Insert { list, .. } | Self::Remove { list, .. } => *list == List::InDoubt,
-            Self::Move { .. } => false,
+            Self::Move { .. } | Self::Whole { .. } => false,
         }
     }
 

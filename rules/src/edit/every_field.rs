@@ -14,6 +14,12 @@ const NO_FIELDS: &[(&str, &str, &str)] = &[
     ("Panel", "buses", "items of their own, added and removed"),
     ("Panel", "ways", "items of their own, added and removed"),
     ("Transfer", "positions", "items of their own, added and removed"),
+    ("Signature", "revision", "written when it is signed"),
+    ("Signature", "hash", "written when it is signed"),
+    ("Signature", "answers_hash", "written when it is signed"),
+    ("Signature", "ink", "drawn by hand"),
+    ("Signature", "seal", "written when it is signed"),
+    ("Signature", "key", "written when it is signed"),
     ("Photo", "file", "named by the picture's content when it is added"),
 ];
 
@@ -123,8 +129,9 @@ fn no_record_of_the_file_is_left_out() {
         })
         .map(|(name, _)| name)
         .collect();
-    // What cannot be read is entered at the field where it was meant; how a device stands, with its mode.
-    assert_eq!(left, ["Doubt", "Stand"]);
+    // What cannot be read is entered at the field where it was meant; how a device stands, with its mode;
+    // answers, ink, seals and earlier revisions come with signing.
+    assert_eq!(left, ["Answer", "Doubt", "Ink", "KeySeal", "Revision", "Stand"]);
 }
 
 #[test]

@@ -380,7 +380,7 @@ fn the_neutral_through_two_and_three_poles() {
     assert_eq!(doubled.verdict, Verdict::FallsShort);
     assert_eq!(
         sentences(&doubled),
-        "While G feeds, neutral and ground are joined in 2 places. \
+        "While G feeds, neutral and ground are joined in 2 places: P; G. \
          Its neutral stays joined to the utility's, also with the utility's hots open: the joint at the service counts for it. \
          The joint inside G doubles the one that is there already. \
          Between P and G the neutral's current divides: grounding wires, pipes and armor carry a share of it all the time."

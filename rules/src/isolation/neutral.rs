@@ -5,12 +5,16 @@
 
 use super::ground::{Ground, grounds};
 use super::model::Handle;
+use super::words::{Join, listed};
 use super::{Isolation, Mode};
 use crate::finding::{Missing, Said, Verdict};
 use crate::house::House;
 use crate::network::{self, Bond, Island, Link, Place};
 use crate::say;
 use crate::survey::{Fact, Output, SupplyKind};
+
+/// Most joints that are named one by one.
+const MOST_TOLD: usize = 8;
 
 /// Whether the neutral of a supply of one's own is joined to the utility's.
 #[derive(Debug, Clone, PartialEq, Eq)]
@@ -144,19 +148,39 @@ fn count_told(house: &House<'_>, supply: usize, bonds: &[Bond]) -> Said {
     let name = house.survey.supplies[supply].name.as_str();
     let certain: Vec<&Bond> = bonds.iter().filter(|bond| bond.is_certain()).collect();
     let place = |bond: &Bond| house.subject(&bond.item).name;
+    let places = |bonds: &[&Bond]| {
+        let first = bonds.iter().take(MOST_TOLD).map(|bond| say!("{}", place(bond)));
+        listed(first, Join::Semicolon)
+    };
     match (certain.as_slice(), bonds.len() - certain.len()) {
         ([], 0) => say!("While {} feeds, neutral and ground are joined nowhere.", name),
         ([one], 0) => say!("While {} feeds, neutral and ground are joined once: at {}.", name, place(one)),
         (several, 0) => {
-            say!("While {} feeds, neutral and ground are joined in {} places.", name, several.len())
+            let places = places(several);
+            say!(
+                "While {} feeds, neutral and ground are joined in {} places: {}.",
+                name,
+                several.len(),
+                places
+            )
         }
+        ([], open) => say!(
+            "While {} feeds, it is not known whether neutral and ground are joined; {} places are in question.",
+            name,
+            open
+        ),
         (several, open) => say!(
-            "While {} feeds, neutral and ground are joined in at least {} places; of {} more it is not known.",
+            "While {} feeds, neutral and ground are joined in at least {} places: {}; of {} more it is not known.",
             name,
             several.len(),
+            places(several),
             open
         ),
     }
+}
+
+fn has_utility(house: &House<'_>) -> bool {
+    house.survey.supplies.iter().any(|supply| supply.kind == SupplyKind::Utility)
 }
 
 /// Why a joint is lacking, or one too many.
@@ -164,6 +188,7 @@ fn why(house: &House<'_>, supply: usize, bonds: &[Bond], own: &Own) -> Vec<Said>
     let name = house.survey.supplies[supply].name.as_str();
     let mut told = Vec::new();
     match own {
+        Own::Separate if bonds.is_empty() && !has_utility(house) => {}
         Own::Separate if bonds.is_empty() => told.push(say!(
             "Its neutral is opened from the utility's, and with it the joint at the service is lost."
         )),

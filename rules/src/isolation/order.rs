@@ -10,6 +10,8 @@ use super::grid::{CLOSED, Grid, Move, OPEN, PlaceId, SwitchId};
 
 /// Most switches opened for the time being that are searched for exactly.
 const MOST_FOR_THE_TIME: usize = 4;
+/// Most sets of them that are tried; past that, an order that opens a few more than it must is good enough.
+const MOST_SETS: usize = 5_000;
 /// Most positions of all transfer switches together that are searched through.
 const MOST_STATES: usize = 20_000;
 
@@ -50,7 +52,12 @@ impl Rules<'_> {
     fn shortest(&self, from: &[u8], to: &[u8], aside: &[SwitchId]) -> Option<Vec<Move>> {
         let least = different(from, to);
         let mut best: Option<Vec<Move>> = None;
+        let mut tried = 0;
         for size in 0..=aside.len().min(MOST_FOR_THE_TIME) {
+            tried += choices(aside.len(), size);
+            if tried > MOST_SETS {
+                break;
+            }
             if best.as_ref().is_some_and(|best| best.len() <= least + 2 * size) {
                 break;
             }
@@ -151,6 +158,11 @@ fn back(before: &HashMap<Vec<u8>, Option<(Vec<u8>, Move)>>, end: Vec<u8>) -> Vec
 
 fn different(from: &[u8], to: &[u8]) -> usize {
     from.iter().zip(to).filter(|(a, b)| a != b).count()
+}
+
+/// How many sets of `size` there are of `all`, for small sizes.
+fn choices(all: usize, size: usize) -> usize {
+    (0..size).fold(1, |count, at| count * (all - at) / (at + 1))
 }
 
 /// Every set of `size` of `all`.

@@ -1,8 +1,8 @@
 //! The switching orders of a house, and what is missing where there is none.
 
 use super::core::Core;
-use super::grid::{CLOSED, Move, OPEN};
-use super::model::{Handle, Model};
+use super::grid::{CLOSED, Move, OPEN, obeys};
+use super::model::{Force, Handle, Model};
 use super::order::Rules;
 use super::remedy::{Remedy, remedies};
 use super::rule::Rule;
@@ -30,15 +30,21 @@ pub struct Order {
     pub steps: Option<Vec<Step>>,
     /// Pairs of supplies that are joined in one of the two modes itself.
     pub joined: Vec<(usize, usize)>,
+    /// Interlocks, by their places in the survey's list, that would not let one of the two modes be.
+    pub forbidden_by: Vec<usize>,
     /// What single addition would make an order.
     pub remedies: Vec<Remedy>,
 }
+
+/// Most modes up to which the orders between all of them are told; of more, those from and to the first.
+const MOST_MODES: usize = 20;
 
 /// The orders between all modes of a house.
 #[must_use]
 pub fn orders(house: &House<'_>, isolation: &Isolation) -> Vec<Order> {
     let count = isolation.modes.len();
     let pairs = (0..count).flat_map(|from| (0..count).map(move |to| (from, to)));
+    let pairs = pairs.filter(|(from, to)| count <= MOST_MODES || *from == 0 || *to == 0);
     let core = Core::of(&isolation.model.worst, isolation.model.sources.iter().map(|source| source.place));
     pairs.filter(|(from, to)| from != to).map(|(from, to)| order(house, isolation, &core, from, to)).collect()
 }
@@ -59,7 +65,15 @@ fn order(house: &House<'_>, isolation: &Isolation, core: &Core, from: usize, to:
         remedies = wanted.iter().flat_map(|(a, b)| self::remedies(house, isolation, *a, *b)).collect();
         remedies.dedup();
     }
-    Order { from, to, steps, joined, remedies }
+    let forbidden_by = forbidding(model, &[&before.worst, &after.worst]);
+    Order { from, to, steps, joined, forbidden_by, remedies }
+}
+
+/// Interlocks that hold and are broken by one of these states.
+fn forbidding(model: &Model, states: &[&[u8]]) -> Vec<usize> {
+    let holds = model.plates.iter().filter(|plate| plate.force == Force::Holds);
+    let broken = holds.filter(|plate| states.iter().any(|state| !obeys(&plate.switches, state)));
+    broken.map(|plate| plate.interlock).collect()
 }
 
 /// Pairs that must stay apart in both modes: what may meet in one of them may still be joined while

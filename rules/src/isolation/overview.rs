@@ -471,6 +471,12 @@ impl Told<'_, '_> {
         if order.steps.is_some() {
             return Said::plain("");
         }
+        if let Some(interlock) = order.forbidden_by.first() {
+            return say!(
+                "No order is told: {} would not let one of the two modes be. Read again how its devices stand there.",
+                self.house.survey.interlocks[*interlock].name.as_str()
+            );
+        }
         let additions = all_words(self.house, self.model(), &order.remedies);
         let name = |at: usize| self.house.survey.supplies[at].name.as_str();
         let pairs = order.joined.iter().map(|(a, b)| say!("{} with {}", name(*a), name(*b)));

@@ -3,7 +3,7 @@
 
 use std::collections::HashMap;
 
-use super::grid::{Move, obeys};
+use super::grid::{CLOSED, Move, OPEN, obeys};
 use super::model::{Force, Handle, Origin};
 use super::rule::{Rule, is_ac, rule};
 use super::words;
@@ -48,11 +48,14 @@ impl Positions {
     /// that is named. `false` for an item that nothing switches.
     pub fn switch(&mut self, house: &House<'_>, device: &Id) -> bool {
         let Some((switch, position)) = switch_of(house, device) else { return false };
-        let Some(range) = house.isolation().model.worst.ranges().get(switch as usize) else { return false };
+        let (lowest, highest) = match house.isolation().model.handle(switch) {
+            Handle::Transfer(transfer) => (1, house.survey.transfers[transfer].positions.len()),
+            _ => (OPEN, usize::from(CLOSED)),
+        };
         let Some(stands) = self.stands.get_mut(switch as usize) else { return false };
         *stands = match position {
             Some(position) => position,
-            None if *stands >= range.highest => range.lowest,
+            None if usize::from(*stands) >= highest => lowest,
             None => *stands + 1,
         };
         true

@@ -48,7 +48,8 @@ pub fn remedies(house: &House<'_>, isolation: &Isolation, a: usize, b: usize) ->
     let mut found = Vec::new();
     for (at, &first) in along.iter().enumerate() {
         // Both sources still have to reach what they are to feed: one device of each.
-        let splits = |second: &&SwitchId| own.is_empty() || own.contains(&first) != own.contains(second);
+        let splits =
+            |second: &&SwitchId| own.as_ref().is_none_or(|own| own.contains(&first) != own.contains(second));
         for &second in along[at + 1..].iter().filter(splits).filter(|second| trial.parts(first, **second)) {
             found.extend(named(house, model, first, second));
         }
@@ -61,10 +62,10 @@ pub fn remedies(house: &House<'_>, isolation: &Isolation, a: usize, b: usize) ->
     found
 }
 
-/// The switches by which the standby one of two supplies comes in; empty where neither is one.
-fn own(house: &House<'_>, model: &Model, (a, b): (usize, usize)) -> Vec<SwitchId> {
+/// The switches by which the standby one of two supplies comes in; none where neither is one.
+fn own(house: &House<'_>, model: &Model, (a, b): (usize, usize)) -> Option<Vec<SwitchId>> {
     let feed = |supply| house.feeds.standby().iter().find(|feed| feed.supply == supply);
-    feed(b).or_else(|| feed(a)).map_or_else(Vec::new, |feed| own_switches(house, model, feed))
+    feed(b).or_else(|| feed(a)).map(|feed| own_switches(house, model, feed))
 }
 
 /// The switches along a path that an interlock or transfer switch can take the place of: no plugs,

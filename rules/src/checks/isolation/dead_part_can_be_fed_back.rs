@@ -3,7 +3,7 @@
 use std::collections::HashMap;
 
 use crate::checks::check;
-use crate::finding::{Facts, Finding, Verdict, reckoned};
+use crate::finding::{Facts, Finding, Missing, Verdict, reckoned};
 use crate::house::House;
 use crate::isolation::core::Core;
 use crate::isolation::grid::{CLOSED, Grid, Move, PlaceId, Wire};
@@ -201,7 +201,10 @@ impl<'h> Parts<'h> {
     }
 
     fn look_at(&self, bus: NodeId, id: &Id) -> Option<Finding> {
-        let disconnect = self.disconnect(bus)?;
+        let disconnect = match self.disconnect(bus)? {
+            Ok(disconnect) => disconnect,
+            Err(missing) => return Some(self.without_disconnect(id, missing)),
+        };
         let name = self.model.name(self.house, disconnect);
         let subject = self.house.subject(id);
         let feeding = self.worst.feeding(&self.still, bus, disconnect);
@@ -259,9 +262,11 @@ impl<'h> Parts<'h> {
             || facts.need(&supply.anti_islanding, &supply.id, "anti_islanding") == Some(false)
     }
 
-    /// The device that a bus section hangs on: the next one towards the root that surely opens.
-    fn disconnect(&self, bus: NodeId) -> Option<SwitchId> {
+    /// The device that a bus section hangs on: the next one towards the root that surely opens; where
+    /// none does, what is not known of the next one that may.
+    fn disconnect(&self, bus: NodeId) -> Option<Result<SwitchId, Missing>> {
         let mut node = bus;
+        let mut doubt = None;
         while let Some(edge) = self.house.feeds.up_edge(node) {
             let edge = self.house.network.edge(edge);
             let handle = match edge.link {
@@ -269,13 +274,21 @@ impl<'h> Parts<'h> {
                 Link::Way(panel, way) => Some(Handle::Way(panel, way)),
                 _ => None,
             };
-            let switch = handle.and_then(|handle| self.model.switch(handle));
-            if let Some(switch) = switch.filter(|switch| self.model.doubt(*switch).is_none()) {
-                return Some(switch);
+            if let Some(switch) = handle.and_then(|handle| self.model.switch(handle)) {
+                match self.model.doubt(switch) {
+                    None => return Some(Ok(switch)),
+                    Some(missing) => doubt = doubt.or_else(|| Some(missing.clone())),
+                }
             }
             node = edge.other(node);
         }
-        None
+        doubt.map(Err)
+    }
+
+    fn without_disconnect(&self, id: &Id, missing: Missing) -> Finding {
+        let message = say!("What disconnects this section is not known yet. Count on it that it is live.");
+        let verdict = Verdict::CannotTell { missing: vec![missing] };
+        Finding::of(&CHECK, self.house.subject(id), verdict, message)
     }
 }
 
@@ -314,6 +327,8 @@ mod tests {
         assert_eq!(verdict(&CHECK, &house("label"), "C.bus"), "meets");
         let unknown = with(house("label"), &[("/supplies/1/source_label", json!(null))]);
         assert_eq!(verdict(&CHECK, &unknown, "C.bus"), "cannot_tell source_label");
+        let unseen = with(house("nolabel"), &[("/panels/0/main/kind", json!(null))]);
+        assert_eq!(verdict(&CHECK, &unseen, "P.bus"), "cannot_tell main.kind");
         // The transfer switch keeps the inverter off the main panel.
         assert_eq!(verdict(&CHECK, &house("nolabel"), "P.bus"), "meets");
     }

@@ -4,4 +4,6 @@ pub mod command;
 pub mod demo;
 pub mod file;
 pub mod paper;
+pub mod photo;
 pub mod report;
+pub mod store;

@@ -9,6 +9,10 @@ use tempfile::{Builder, NamedTempFile};
 
 use super::error::FileError;
 
+/// What the name of a file begins and ends with while it is being written.
+const BEFORE: &str = ".deadfront-";
+const BEHIND: &str = ".part";
+
 /// The survey as it is written to a file: JSON with two spaces a level and a line end at the end.
 #[must_use]
 pub fn to_json(survey: &Survey) -> String {
@@ -31,8 +35,26 @@ pub fn save(path: impl AsRef<Path>, survey: &Survey) -> Result<(), FileError> {
         .map_err(|reason| FileError::system(path, "saved", reason))
 }
 
+/// As [`save`], but only where nothing has that name yet.
+///
+/// # Errors
+/// [`FileError::System`]; its reason is [`io::ErrorKind::AlreadyExists`] when there is such a file.
+pub fn create(path: impl AsRef<Path>, survey: &Survey) -> Result<(), FileError> {
+    let path = path.as_ref();
+    let text = to_json(survey);
+    let created = || {
+        let folder = folder_of(path);
+        let mut new = temporary(&folder)?;
+        new.write_all(text.as_bytes())?;
+        new.as_file().sync_all()?;
+        new.persist_noclobber(path).map_err(|error| error.error)?;
+        sync_folder(&folder)
+    };
+    created().map_err(|reason| FileError::system(path, "saved", reason))
+}
+
 /// Puts what `write` writes in the place of the file, or leaves the file as it was.
-fn replace(path: &Path, write: impl FnOnce(&mut File) -> io::Result<()>) -> io::Result<()> {
+pub(crate) fn replace(path: &Path, write: impl FnOnce(&mut File) -> io::Result<()>) -> io::Result<()> {
     let target = match fs::canonicalize(path) {
         Ok(target) => target,
         Err(error) if error.kind() == io::ErrorKind::NotFound => path.to_owned(),
@@ -52,35 +74,76 @@ fn replace(path: &Path, write: impl FnOnce(&mut File) -> io::Result<()>) -> io::
     sync_folder(&folder)
 }
 
-fn folder_of(path: &Path) -> PathBuf {
+/// Removes files that a killed program left half written in this folder, and tells how many. One
+/// that is being written now is locked by its writer and stays.
+pub(crate) fn clear_half_written(folder: &Path) -> usize {
+    let Ok(entries) = fs::read_dir(folder) else { return 0 };
+    let names = entries.flatten().filter(|entry| is_half_written(&entry.file_name().to_string_lossy()));
+    names.filter(|entry| remove_unless_locked(&entry.path()).is_ok()).count()
+}
+
+fn is_half_written(name: &str) -> bool {
+    name.starts_with(BEFORE) && name.ends_with(BEHIND)
+}
+
+fn remove_unless_locked(path: &Path) -> io::Result<()> {
+    // A link or a folder of that name is not ours.
+    if !fs::symlink_metadata(path)?.is_file() {
+        return Err(io::ErrorKind::InvalidInput.into());
+    }
+    let file = File::options().write(true).open(path)?;
+    file.try_lock().map_err(io::Error::from)?;
+    fs::remove_file(path)
+}
+
+/// The folder of a file.
+pub(crate) fn folder_of(path: &Path) -> PathBuf {
     match path.parent() {
         Some(folder) if !folder.as_os_str().is_empty() => folder.to_owned(),
         _ => PathBuf::from("."),
     }
 }
 
+/// Makes a folder and those it lies in where there are none, and brings their names to the disk.
+pub(crate) fn make_folder(folder: &Path) -> io::Result<()> {
+    if folder.is_dir() {
+        return Ok(());
+    }
+    let above = folder_of(folder);
+    make_folder(&above)?;
+    match fs::create_dir(folder) {
+        // Another window may make it at the same moment.
+        Err(error) if error.kind() == io::ErrorKind::AlreadyExists && folder.is_dir() => {}
+        made => made?,
+    }
+    sync_folder(&above)
+}
+
 /// A new file that is removed again unless it is put in place.
 fn temporary(folder: &Path) -> io::Result<NamedTempFile> {
     let mut builder = Builder::new();
-    builder.prefix(".deadfront-").suffix(".part");
+    builder.prefix(BEFORE).suffix(BEHIND);
     #[cfg(unix)]
     {
         use std::os::unix::fs::PermissionsExt;
         // As for any new file of a person; the system takes off what their mask forbids.
         builder.permissions(fs::Permissions::from_mode(0o666));
     }
-    builder.tempfile_in(folder)
+    let file = builder.tempfile_in(folder)?;
+    // Says that it is being written. Where the system has no locks it is not cleared either.
+    let _ = file.as_file().try_lock();
+    Ok(file)
 }
 
 /// Brings the new name itself to the disk.
 #[cfg(unix)]
-fn sync_folder(folder: &Path) -> io::Result<()> {
+pub(crate) fn sync_folder(folder: &Path) -> io::Result<()> {
     File::open(folder)?.sync_all()
 }
 
 /// Elsewhere a folder cannot be opened as a file; the rename is as durable as the system makes it.
 #[cfg(not(unix))]
-fn sync_folder(_: &Path) -> io::Result<()> {
+pub(crate) fn sync_folder(_: &Path) -> io::Result<()> {
     Ok(())
 }
 
@@ -119,6 +182,30 @@ mod tests {
         })
         .unwrap();
         assert_eq!(fs::read_to_string(&path).unwrap(), "new");
+        assert_eq!(names(folder.path()), ["house.json"]);
+    }
+
+    #[test]
+    fn what_a_killed_program_left_is_cleared_and_what_is_being_written_stays() {
+        let folder = tempfile::tempdir().unwrap();
+        let being_written = temporary(folder.path()).unwrap();
+        for name in [".deadfront-abc.part", "house.json", ".deadfront-notes", "other.part"] {
+            fs::write(folder.path().join(name), "x").unwrap();
+        }
+        assert_eq!(clear_half_written(folder.path()), 1);
+        assert!(being_written.path().exists());
+        assert_eq!(names(folder.path()).len(), 4);
+    }
+
+    #[test]
+    fn a_new_file_never_takes_the_place_of_another() {
+        let folder = tempfile::tempdir().unwrap();
+        let path = folder.path().join("house.json");
+        let survey = crate::file::read_survey(crate::demo::DEMO.as_bytes()).unwrap();
+        create(&path, &survey).unwrap();
+        fs::write(&path, "mine").unwrap();
+        assert!(create(&path, &survey).is_err());
+        assert_eq!(fs::read_to_string(&path).unwrap(), "mine");
         assert_eq!(names(folder.path()), ["house.json"]);
     }
 

@@ -1,6 +1,7 @@
 //! What the tests of the whole program share; the tests stand in the `tests` folder.
 
 pub mod arbitrary;
+pub mod edits;
 pub mod facts;
 
 use proptest::test_runner::RngSeed;

@@ -124,6 +124,21 @@ pub(crate) fn folder_of(path: &Path) -> PathBuf {
     }
 }
 
+/// Makes a folder and those it lies in where there are none, and brings their names to the disk.
+pub(crate) fn make_folder(folder: &Path) -> io::Result<()> {
+    if folder.is_dir() {
+        return Ok(());
+    }
+    let above = folder_of(folder);
+    make_folder(&above)?;
+    match fs::create_dir(folder) {
+        // Another window may make it at the same moment.
+        Err(error) if error.kind() == io::ErrorKind::AlreadyExists && folder.is_dir() => {}
+        made => made?,
+    }
+    sync_folder(&above)
+}
+
 /// A new file that is removed again unless it is put in place.
 fn temporary(folder: &Path) -> io::Result<NamedTempFile> {
     let mut builder = Builder::new();
@@ -142,13 +157,13 @@ fn temporary(folder: &Path) -> io::Result<NamedTempFile> {
 
 /// Brings the new name itself to the disk.
 #[cfg(unix)]
-fn sync_folder(folder: &Path) -> io::Result<()> {
+pub(crate) fn sync_folder(folder: &Path) -> io::Result<()> {
     File::open(folder)?.sync_all()
 }
 
 /// Elsewhere a folder cannot be opened as a file; the rename is as durable as the system makes it.
 #[cfg(not(unix))]
-fn sync_folder(_: &Path) -> io::Result<()> {
+pub(crate) fn sync_folder(_: &Path) -> io::Result<()> {
     Ok(())
 }
 

@@ -50,7 +50,9 @@ pub(super) fn encode(pixels: &RgbImage) -> Result<Vec<u8>, Said> {
 fn decoder(bytes: &[u8]) -> Result<impl ImageDecoder, Said> {
     let format = format_of(bytes)?;
     if format == ImageFormat::Jpeg && !jpeg::is_complete(bytes) {
-        return Err(Said::plain("this picture is not whole: its end is missing; copy it from the camera again"));
+        return Err(Said::plain(
+            "this picture is not whole: its end is missing; copy it from the camera again",
+        ));
     }
     let mut reader = ImageReader::with_format(Cursor::new(bytes), format);
     let mut limits = image::Limits::default();

@@ -1,10 +1,10 @@
 //! The folder of a survey's photos, and the names in it.
 
-use std::fs::{self, File};
+use std::fs::File;
 use std::io;
 use std::path::{Path, PathBuf};
 
-use crate::file::replace;
+use crate::file::{make_folder, replace};
 
 /// The folder of the photos of the survey in this file: `house-photos` beside `house.json`.
 #[must_use]
@@ -30,7 +30,7 @@ pub(crate) fn copy_whole(from: &Path, to: &Path) -> io::Result<()> {
 /// Writes a file of the folder, which is made where there is none.
 pub(super) fn write(path: &Path, bytes: &[u8]) -> io::Result<()> {
     if let Some(folder) = path.parent() {
-        fs::create_dir_all(folder)?;
+        make_folder(folder)?;
     }
     replace(path, |file| io::Write::write_all(file, bytes))
 }

@@ -17,7 +17,7 @@ mod take;
 mod tests;
 
 pub use camera::CameraFolder;
-pub use folder::{folder_of, is_file_name};
 pub(crate) use folder::copy_whole;
+pub use folder::{folder_of, is_file_name};
 pub use small::{Small, small};
 pub use take::{Taken, take_in};

@@ -48,7 +48,10 @@ pub fn take_in(survey: &Path, source: PathBuf, with_place: bool) -> Job<Result<T
 fn take(folder: &Path, source: &Path, with_place: bool) -> Result<Taken, Said> {
     let bytes = read(source).map_err(|error| say!("this file cannot be read: {}", why(&error)))?;
     if bytes.len() as u64 > LARGEST {
-        return Err(say!("this file has more than {} MB; choose a smaller picture", (LARGEST >> 20) as usize));
+        return Err(say!(
+            "this file has more than {} MB; choose a smaller picture",
+            (LARGEST >> 20) as usize
+        ));
     }
     let picture = decode::read(&bytes, LONGEST)?;
     drop(bytes);

@@ -42,7 +42,11 @@ impl Desk {
 
 /// Red on the left, blue on the right.
 fn halves(width: u32, height: u32) -> RgbImage {
-    RgbImage::from_fn(width, height, |x, _| if x < width / 2 { Rgb([220, 20, 20]) } else { Rgb([20, 20, 220]) })
+    RgbImage::from_fn(
+        width,
+        height,
+        |x, _| if x < width / 2 { Rgb([220, 20, 20]) } else { Rgb([20, 20, 220]) },
+    )
 }
 
 fn jpeg(pixels: &RgbImage, exif: Option<Vec<u8>>) -> Vec<u8> {
@@ -219,7 +223,10 @@ fn a_small_file_that_claims_a_huge_picture_is_refused_before_memory_is_filled() 
 /// As PNG counts it (ISO 15948, annex D).
 fn crc32(bytes: &[u8]) -> u32 {
     !bytes.iter().fold(!0, |sum: u32, byte| {
-        (0..8).fold(sum ^ u32::from(*byte), |sum, _| if sum & 1 == 1 { 0xedb8_8320 ^ (sum >> 1) } else { sum >> 1 })
+        (0..8).fold(
+            sum ^ u32::from(*byte),
+            |sum, _| if sum & 1 == 1 { 0xedb8_8320 ^ (sum >> 1) } else { sum >> 1 },
+        )
     })
 }
 

@@ -27,7 +27,11 @@ pub fn copy_survey(survey: &Survey, from: &Path, to: &Path, replace: bool) -> Re
     let place = to.display().to_string();
     Ok(match missing {
         0 => say!("the copy is in {}", place),
-        count => say!("the copy is in {}, without {} photos that are not in the survey's photo folder", place, count),
+        count => say!(
+            "the copy is in {}, without {} photos that are not in the survey's photo folder",
+            place,
+            count
+        ),
     })
 }
 
@@ -39,7 +43,7 @@ fn copy_photos(survey: &Survey, from: &Path, to: &Path) -> Result<usize, Said> {
         if !old.is_file() {
             missing += 1;
         } else if !new.exists() {
-            let copied = fs::create_dir_all(to).and_then(|()| photo::copy_whole(&old, &new));
+            let copied = file::make_folder(to).and_then(|()| photo::copy_whole(&old, &new));
             copied.map_err(|error| say!("the copy is saved, but not all of its photos: {}", why(&error)))?;
         }
     }

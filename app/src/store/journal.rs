@@ -9,7 +9,7 @@ use deadfront_rules::finding::Said;
 use super::line::{self, Line};
 use super::side::Side;
 use super::trouble::why;
-use crate::file::replace;
+use crate::file::{make_folder, replace};
 
 /// Name of the journal in a side folder.
 pub(super) const NAME: &str = "journal.jsonl";
@@ -96,6 +96,9 @@ impl Journal {
         file.write_all(new.as_bytes())?;
         // Brings the length of the file with it; only the times of the file may lag.
         file.sync_data()?;
+        if is_removed(&file)? {
+            return Err(io::ErrorKind::NotFound.into());
+        }
         Ok(file)
     }
 
@@ -115,7 +118,7 @@ impl Journal {
 
     fn write_to(&self, place: &PathBuf) -> io::Result<File> {
         if let Some(folder) = place.parent() {
-            fs::create_dir_all(folder)?;
+            make_folder(folder)?;
         }
         replace(place, |file| {
             file.write_all(line::head().as_bytes())?;
@@ -123,4 +126,16 @@ impl Journal {
         })?;
         File::options().append(true).open(place)
     }
+}
+
+/// Whether somebody deleted the file while it is open here: what is written to it then is nowhere.
+#[cfg(unix)]
+fn is_removed(file: &File) -> io::Result<bool> {
+    Ok(std::os::unix::fs::MetadataExt::nlink(&file.metadata()?) == 0)
+}
+
+/// Elsewhere a file that is open cannot be deleted.
+#[cfg(not(unix))]
+fn is_removed(_: &File) -> io::Result<bool> {
+    Ok(false)
 }

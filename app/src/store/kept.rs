@@ -13,7 +13,7 @@ use flate2::read::GzDecoder;
 use flate2::write::GzEncoder;
 
 use super::trouble::why;
-use crate::file::{FileError, LARGEST, read_survey, replace};
+use crate::file::{FileError, LARGEST, make_folder, read_survey, replace};
 
 /// How many states are kept.
 const KEPT: usize = 20;
@@ -42,8 +42,10 @@ impl KeptState {
             GzDecoder::new(File::open(&self.path)?).take(LARGEST + 1).read_to_end(&mut text)?;
             Ok(text)
         };
-        let text = read().map_err(|error: io::Error| say!("this earlier state cannot be read: {}", why(&error)))?;
-        read_survey(&text).map_err(|error: FileError| say!("this earlier state cannot be read: {}", error.to_string()))
+        let text =
+            read().map_err(|error: io::Error| say!("this earlier state cannot be read: {}", why(&error)))?;
+        read_survey(&text)
+            .map_err(|error: FileError| say!("this earlier state cannot be read: {}", error.to_string()))
     }
 
     /// Its file.
@@ -70,7 +72,7 @@ fn named(path: &Path) -> Option<KeptState> {
 /// Keeps a state and takes away what is older than the last 20; `first`, the state with which the session
 /// began, stays among them.
 pub(super) fn keep(folder: &Path, survey: &Survey, first: Option<&Path>) -> io::Result<PathBuf> {
-    fs::create_dir_all(folder)?;
+    make_folder(folder)?;
     let old = states(folder);
     // Counted, so that a clock that was set back does not mix up what is old and what is new.
     let number = old.first().map_or(1, |newest| newest.number + 1);

@@ -1,11 +1,12 @@
 //! One window at a time on one survey. The system's own file lock: it ends with the process that
 //! holds it, however that ends, so that a lock left by a killed program is no lock.
 
-use std::fs::{self, File, TryLockError};
+use std::fs::{File, TryLockError};
 use std::io;
 use std::path::Path;
 
 use super::side::Side;
+use crate::file::make_folder;
 
 /// Held while a survey is open.
 #[derive(Debug)]
@@ -28,7 +29,7 @@ pub(super) enum Locked {
 pub(super) fn lock(side: &Side) -> Locked {
     for folder in side.folders() {
         // Where the folder cannot be made, opening fails too.
-        let _ = make(folder);
+        let _ = make_folder(folder);
         match open(&folder.join("lock")).map(|file| file.try_lock().map(|()| file)) {
             Ok(Ok(file)) => return Locked::Ours(Lock { _file: file }),
             Ok(Err(TryLockError::WouldBlock)) => return Locked::Elsewhere,
@@ -36,11 +37,6 @@ pub(super) fn lock(side: &Side) -> Locked {
         }
     }
     Locked::Impossible
-}
-
-/// Makes the folder where there is none.
-fn make(folder: &Path) -> io::Result<()> {
-    if folder.is_dir() { Ok(()) } else { fs::create_dir_all(folder) }
 }
 
 /// A lock can be taken on a file that can only be read, too: the folder may have become read-only

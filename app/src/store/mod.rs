@@ -51,6 +51,6 @@ pub use open::{NotOpened, Opened, earlier_states};
 pub use places::Places;
 pub use recents::{Recent, forget, recents};
 pub use saver::Pace;
+pub use session::{Banner, Closed, Kept, Session};
 pub(crate) use state::hexadecimal;
 pub(crate) use trouble::why;
-pub use session::{Banner, Closed, Kept, Session};

@@ -22,7 +22,11 @@ pub(super) fn file_stem(house: &str) -> String {
         stem.push(c);
     }
     let stem = stem.trim_end_matches(['.', ' ']);
-    if stem.is_empty() || is_reserved(stem) { format!("Survey {stem}").trim_end().to_owned() } else { stem.to_owned() }
+    if stem.is_empty() || is_reserved(stem) {
+        format!("Survey {stem}").trim_end().to_owned()
+    } else {
+        stem.to_owned()
+    }
 }
 
 fn fits(c: char) -> bool {

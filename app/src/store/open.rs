@@ -103,6 +103,7 @@ impl Session {
     ///
     /// # Errors
     /// When the file cannot be made.
+    #[expect(clippy::new_ret_no_self, reason = "what there is to tell comes along, as with `open`")]
     pub fn new(
         house: &str,
         folder: Option<&Path>,
@@ -156,7 +157,9 @@ fn take_lock(side: &Side, path: &Path) -> Result<(Option<Lock>, Vec<Said>), NotO
         Locked::Elsewhere => Err(NotOpened::OpenElsewhere(path.to_owned())),
         Locked::Impossible => Ok((
             None,
-            vec![Said::plain("this folder keeps no locks: do not open the survey in a second window as well")],
+            vec![Said::plain(
+                "this folder keeps no locks: do not open the survey in a second window as well",
+            )],
         )),
     }
 }
@@ -202,8 +205,10 @@ fn begin(
 
 /// Writes a new file under the first name that is free.
 fn make(survey: &Survey, name: &str, folder: &Path) -> Result<PathBuf, NotOpened> {
-    let cannot = |reason| NotOpened::Refused(say!("no survey can be begun in {}: {}", folder.display().to_string(), reason));
-    fs::create_dir_all(folder).map_err(|error| cannot(why(&error)))?;
+    let cannot = |reason| {
+        NotOpened::Refused(say!("no survey can be begun in {}: {}", folder.display().to_string(), reason))
+    };
+    file::make_folder(folder).map_err(|error| cannot(why(&error)))?;
     for path in candidates(folder, name) {
         match file::create(&path, survey) {
             Ok(()) => return Ok(path),

@@ -31,6 +31,8 @@ pub(super) struct Recovered {
     pub(super) free: [bool; 2],
     /// What to tell the person.
     pub(super) said: Vec<Said>,
+    /// The last line was being written when the program ended, and no other journal has it whole.
+    torn: bool,
 }
 
 /// Brings the survey from its file to the state that the journals know.
@@ -117,11 +119,8 @@ impl Recovered {
         }
         if done < behind.len() || journal.end == End::Damaged {
             self.keep_copy(journal, behind.len() - done);
-        } else if journal.end == End::Torn {
-            self.said.push(Said::plain(
-                "one more entry was being made when the program was ended; it was not complete and is not in the survey",
-            ));
         }
+        self.torn = journal.end == End::Torn || (self.torn && done == 0);
     }
 
     /// Applies lines and tells how many led where they should.
@@ -146,7 +145,9 @@ impl Recovered {
     fn step(&mut self, line: &Line, survey: &mut Survey) -> bool {
         let applied = match &line.deed {
             Deed::Edit(edit) => edit.apply(survey).is_ok(),
-            Deed::Undo => self.history.last().map(Edit::inverse).is_some_and(|edit| edit.apply(survey).is_ok()),
+            Deed::Undo => {
+                self.history.last().map(Edit::inverse).is_some_and(|edit| edit.apply(survey).is_ok())
+            }
             Deed::Redo => self.history.next().is_some_and(|edit| edit.apply(survey).is_ok()),
         };
         if applied {
@@ -174,13 +175,22 @@ impl Recovered {
         self.free[journal.nth] = copy.is_some();
         let place = shown(copy.as_deref().unwrap_or(&journal.path));
         self.said.push(if unused > 0 {
-            say!("{} noted edits cannot be made again in this survey; the journal is kept in {}", unused, place)
+            say!(
+                "{} noted edits cannot be made again in this survey; the journal is kept in {}",
+                unused,
+                place
+            )
         } else {
             say!("a part of the journal cannot be read; the whole of it is kept in {}", place)
         });
     }
 
     fn tell_what_came_back(&mut self) {
+        if self.torn {
+            self.said.push(Said::plain(
+                "one more entry was being made when the program was ended; it was not complete and is not in the survey",
+            ));
+        }
         if self.brought_back == 0 {
             return;
         }

@@ -55,8 +55,8 @@ struct Papers {
     saved: u64,
     /// Why the last try failed.
     trouble: Option<Said>,
-    /// How many tries have ended.
-    tries: u64,
+    /// How many tries have failed.
+    failures: u64,
     not_before: Option<Instant>,
     hurry: bool,
     ending: bool,
@@ -77,7 +77,8 @@ impl Saver {
         let desk = Arc::new(Desk { papers: Mutex::default(), bell: Condvar::new(), pace });
         let mut writer = writer;
         let desk_there = Arc::clone(&desk);
-        let thread = thread::Builder::new().name("saver".into()).spawn(move || desk_there.work(&mut writer))?;
+        let thread =
+            thread::Builder::new().name("saver".into()).spawn(move || desk_there.work(&mut writer))?;
         Ok(Self { desk, thread: Some(thread) })
     }
 
@@ -102,14 +103,15 @@ impl Saver {
         std::mem::take(&mut self.desk.papers().said)
     }
 
-    /// Writes what waits now; waits for one try, no longer than `patience`. True when nothing waits.
+    /// Writes what waits now; waits until it is written or a try has failed, no longer than `patience`. True when
+    /// nothing waits.
     pub(super) fn flush(&self, patience: Duration) -> bool {
         let mut papers = self.desk.papers();
-        let (tries, until) = (papers.tries, Instant::now() + patience);
+        let (failures, until) = (papers.failures, Instant::now() + patience);
         papers.hurry = true;
         papers.not_before = None;
         self.desk.bell.notify_all();
-        while papers.waits() && papers.tries == tries {
+        while papers.waits() && papers.failures == failures {
             let left = until.saturating_duration_since(Instant::now());
             if left.is_zero() {
                 break;
@@ -183,7 +185,6 @@ impl Desk {
     /// Notes how a try ended; false when it was the last.
     fn note(&self, number: u64, outcome: Result<Vec<Said>, Said>) -> bool {
         let mut papers = self.papers();
-        papers.tries += 1;
         let ending_and_failed = papers.ending && outcome.is_err();
         match outcome {
             Ok(said) => {
@@ -197,6 +198,7 @@ impl Desk {
                 }
             }
             Err(trouble) => {
+                papers.failures += 1;
                 papers.trouble = Some(trouble);
                 papers.not_before = Some(Instant::now() + self.pace.again);
             }
@@ -248,7 +250,8 @@ impl Writer {
             return Ok(());
         }
         let mut names = (1..1000_u32).map(|number| changed_elsewhere(&self.file, number));
-        let aside = names.find(|path| !path.exists()).ok_or(Said::plain("another program changed the file"))?;
+        let aside =
+            names.find(|path| !path.exists()).ok_or(Said::plain("another program changed the file"))?;
         fs::copy(&self.file, &aside).map_err(|error| why(&error))?;
         self.stamp = now;
         let name = aside.file_name().unwrap_or_default().to_string_lossy().into_owned();

@@ -101,7 +101,12 @@ fn every_acknowledged_edit_is_there_after_a_loss_of_power_and_can_be_undone() {
     let later = house.after_power_loss();
     let (mut again, said) = later.open();
     assert_eq!(again.survey(), session.survey());
-    assert_eq!(said, ["33 edits of the last session were not in the file yet and are back, up to the last: a step was made again"]);
+    assert_eq!(
+        said,
+        [
+            "33 edits of the last session were not in the file yet and are back, up to the last: a step was made again"
+        ]
+    );
     assert_eq!(again.history(), session.history());
     assert_eq!(again.redo_name(), session.redo_name());
     for _ in 0..29 {
@@ -224,7 +229,10 @@ fn a_second_window_is_refused_and_the_first_is_not_disturbed() {
     let house = House::new();
     let (mut session, _) = house.open();
     let refused = Session::open(&house.path(), &house.places(), NEVER).unwrap_err();
-    assert_eq!(refused.to_string(), "house.json is open in another window. Go on there, or close it there first.");
+    assert_eq!(
+        refused.to_string(),
+        "house.json is open in another window. Go on there, or close it there first."
+    );
     enter(&mut session, 1..=1);
     session.close().unwrap();
     assert!(Session::open(&house.path(), &house.places(), NEVER).is_ok());
@@ -267,7 +275,10 @@ fn the_file_follows_by_itself_and_states_are_kept() {
     session.save_now();
     let states = session.kept_states();
     assert_eq!(states[0].survey().unwrap(), *session.survey());
-    assert_eq!(file::to_json(&states.last().unwrap().survey().unwrap()).trim_end(), crate::demo::DEMO.trim_end());
+    assert_eq!(
+        file::to_json(&states.last().unwrap().survey().unwrap()).trim_end(),
+        crate::demo::DEMO.trim_end()
+    );
 }
 
 #[test]
@@ -295,8 +306,14 @@ fn a_new_survey_is_named_after_the_house_and_never_takes_the_place_of_another() 
     let second = Session::new("12 Oak: Street", None, today, &places, NEVER).unwrap().session;
     assert_eq!(first.path().file_name().unwrap(), "12 Oak Street.json");
     assert_eq!(second.path().file_name().unwrap(), "12 Oak Street 2.json");
-    assert_eq!((first.survey().site.name.as_str(), first.survey().site.date), ("12 Oak: Street", Some(today)));
-    assert!(matches!(&recents(&places)[..], [Recent::Survey { missing: false, .. }, Recent::Survey { .. }, Recent::Demo]));
+    assert_eq!(
+        (first.survey().site.name.as_str(), first.survey().site.date),
+        ("12 Oak: Street", Some(today))
+    );
+    assert!(matches!(
+        &recents(&places)[..],
+        [Recent::Survey { missing: false, .. }, Recent::Survey { .. }, Recent::Demo]
+    ));
     let refused = Session::new("x", Some(Path::new("/dev/null/no")), today, &places, NEVER).unwrap_err();
     assert!(refused.to_string().starts_with("no survey can be begun in /dev/null/no: "), "{refused}");
 }
@@ -377,4 +394,37 @@ fn a_photo_is_an_edit_like_any_other_and_goes_along_with_a_copy() {
     assert!(said.to_string().contains("without 1 photos"), "{said}");
     session.undo().unwrap();
     assert!(session.survey().photos.is_empty());
+}
+
+#[cfg(unix)]
+#[test]
+fn a_journal_that_somebody_deletes_is_written_again() {
+    let house = House::new();
+    let (mut session, _) = house.open();
+    enter(&mut session, 1..=2);
+    fs::remove_dir_all(house.side()).unwrap();
+    enter(&mut session, 3..=3);
+    assert_eq!(house.after_power_loss().open().0.survey(), session.survey());
+}
+
+#[test]
+fn two_journals_of_one_survey_are_joined() {
+    let house = House::new();
+    let (mut session, _) = house.open();
+    enter(&mut session, 1..=4);
+    let later = house.after_power_loss();
+    // As when the stick filled up within a line, and the whole journal went to the computer.
+    let whole = fs::read(later.journal()).unwrap();
+    let own = Places::below(later.folder.path()).data.join("surveys");
+    let side = super::side::Side::of(&fs::canonicalize(later.path()).unwrap(), &later.places());
+    assert!(side.folders()[1].starts_with(own));
+    fs::create_dir_all(&side.folders()[1]).unwrap();
+    fs::write(side.folders()[1].join("journal.jsonl"), &whole).unwrap();
+    fs::write(later.journal(), &whole[..whole.len() * 2 / 3]).unwrap();
+    let (again, said) = later.open();
+    assert_eq!(again.survey(), session.survey());
+    assert_eq!(again.history(), session.history());
+    assert_eq!(said.len(), 1, "{said:?}");
+    again.close().unwrap();
+    assert!(!side.folders()[1].join("journal.jsonl").exists());
 }

@@ -17,7 +17,9 @@ pub(crate) fn why(reason: &io::Error) -> Said {
         }
         ErrorKind::ReadOnlyFilesystem => Said::plain("the disk can only be read"),
         ErrorKind::PermissionDenied => Said::plain("its folder may not be written"),
-        ErrorKind::NotFound => Said::plain("its folder is not there; a stick or drive may have been taken out"),
+        ErrorKind::NotFound => {
+            Said::plain("its folder is not there; a stick or drive may have been taken out")
+        }
         ErrorKind::AlreadyExists => Said::plain("there is a file of that name already"),
         ErrorKind::IsADirectory => Said::plain("a folder has that name"),
         _ => say!("the system says: {}", reason.to_string()),

@@ -70,9 +70,13 @@ impl Ask {
 
     pub(crate) fn note(&self) -> Said {
         match self {
-            Self::Cable(..) => say!("It is written at every run of this panel's ways; one that differs is changed afterwards."),
+            Self::Cable(..) => say!(
+                "It is written at every run of this panel's ways; one that differs is changed afterwards."
+            ),
             Self::Photo(_, pictures) if pictures.is_empty() => {
-                say!("No picture is in the watched folder. Type the path of a picture, or of the folder in which the camera puts them.")
+                say!(
+                    "No picture is in the watched folder. Type the path of a picture, or of the folder in which the camera puts them."
+                )
             }
             Self::Photo(..) => say!("The newest first. Or type the path of another picture or folder."),
             _ => say!(""),
@@ -120,7 +124,8 @@ impl Ask {
             Self::Within(ItemKind::Load) => Next::Ask(Self::Load(Id::new(key)?)),
             Self::Within(kind) => Next::Added(edit::add(survey, *kind, Id::new(key).as_ref())),
             Self::Planned(plan) => {
-                let fields: Vec<(&str, &str)> = plan.fields.iter().map(|(field, entry)| (*field, entry.as_str())).collect();
+                let fields: Vec<(&str, &str)> =
+                    plan.fields.iter().map(|(field, entry)| (*field, entry.as_str())).collect();
                 Next::Added(edit::plan_run(survey, &Id::new(key)?, None, &fields))
             }
             Self::Photo(item, _) => {
@@ -135,7 +140,8 @@ impl Ask {
                 if set.len() < FIELDS.len() {
                     return Some(Next::Ask(Self::Cable(panel.clone(), set)));
                 }
-                let pairs: Vec<(&str, &str)> = set.iter().map(|(field, entry)| (*field, entry.as_str())).collect();
+                let pairs: Vec<(&str, &str)> =
+                    set.iter().map(|(field, entry)| (*field, entry.as_str())).collect();
                 Next::Done(edit::cable_for_ways(survey, panel, &pairs))
             }
         })
@@ -162,10 +168,14 @@ fn places(shown: &Shown, kind: ItemKind) -> Vec<Pick> {
             ids.extend(survey.transfers.iter().map(|transfer| &transfer.id));
             ids.extend(survey.inlets.iter().map(|inlet| &inlet.id));
             for panel in &survey.panels {
-                ids.extend(panel.ways.iter().filter(|way| shown.run_behind(way).is_none()).map(|way| &way.id));
+                ids.extend(
+                    panel.ways.iter().filter(|way| shown.run_behind(way).is_none()).map(|way| &way.id),
+                );
                 ids.push(&panel.id);
             }
         }
     }
-    ids.into_iter().map(|id| Pick { key: id.as_str().into(), text: shown.name_of(id).into(), chosen: false }).collect()
+    ids.into_iter()
+        .map(|id| Pick { key: id.as_str().into(), text: shown.name_of(id).into(), chosen: false })
+        .collect()
 }

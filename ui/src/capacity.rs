@@ -100,14 +100,24 @@ impl View<'_> {
             line(&say!("Leg A"), against(amperes(totals.a), ability.leg.value.map(amperes))),
             line(&say!("Leg B"), against(amperes(totals.b), ability.leg.value.map(amperes))),
             line(&say!("Neutral"), amperes(totals.neutral)),
-            line(&say!("Apparent power"), against(power(totals.apparent, "VA"), ability.apparent.value.map(|value| power(value, "VA")))),
-            line(&say!("Active power"), against(power(totals.power, "W"), ability.power.value.map(|value| power(value, "W")))),
+            line(
+                &say!("Apparent power"),
+                against(power(totals.apparent, "VA"), ability.apparent.value.map(|value| power(value, "VA"))),
+            ),
+            line(
+                &say!("Active power"),
+                against(power(totals.power, "W"), ability.power.value.map(|value| power(value, "W"))),
+            ),
         ];
         if let Some(time) = supply.transfer_time {
             let milliseconds = time.get::<deadfront_rules::si::millisecond>();
-            lines.push(line(&say!("Without power while it takes over"), format!("{} ms", rounded(milliseconds, 0))));
+            lines.push(line(
+                &say!("Without power while it takes over"),
+                format!("{} ms", rounded(milliseconds, 0)),
+            ));
         }
-        lines.extend(self.missing(&say!("The least that they can be; not known"), waits_for(&supply.verdict)));
+        lines
+            .extend(self.missing(&say!("The least that they can be; not known"), waits_for(&supply.verdict)));
         Part {
             title: tell(&say!("Everything on at once")),
             mark: mark(&supply.verdict),
@@ -121,7 +131,9 @@ impl View<'_> {
             let load = &self.shown.survey.loads[start.load];
             let current = start.current.map_or_else(|| "?".to_owned(), amperes);
             let limit = start.limit.value.map_or_else(|| "?".to_owned(), amperes);
-            let mut words = tell(&say!("{}: starts with {} of {}", verdict_words(&start.verdict), current, limit)).to_string();
+            let mut words =
+                tell(&say!("{}: starts with {} of {}", verdict_words(&start.verdict), current, limit))
+                    .to_string();
             if let Some(dip) = start.dip.value {
                 words.push_str(&tell(&say!(", dip {} %", rounded(dip.get::<percent>(), 1))));
             }
@@ -131,7 +143,8 @@ impl View<'_> {
             Line { name: load.name.as_str().into(), value: words.into() }
         });
         let lines: Vec<Line> = lines.collect();
-        let none = lines.is_empty().then(|| tell(&say!("No motor is on this supply, as far as it was seen.")));
+        let none =
+            lines.is_empty().then(|| tell(&say!("No motor is on this supply, as far as it was seen.")));
         Part {
             title: tell(&say!("Starts, with nothing else running")),
             sentences: fixed(none),
@@ -155,16 +168,19 @@ impl View<'_> {
             .map(|set| self.names(&set.loads, ", "))
             .collect();
         let strong = if !allowed.is_empty() {
-            tell(&say!("Each line is one set, in an order in which its loads can be started. Nothing may be added to it."))
+            tell(&say!(
+                "Each line is one set, in an order in which its loads can be started. Nothing may be added to it."
+            ))
         } else if !sets.complete {
             tell(&say!("It cannot be told."))
         } else {
             tell(&say!("No heavy load: each by itself is more than it gives or starts."))
         };
-        let refused = sets.refused.iter().take(SETS).map(|set| Line {
-            name: self.names(&set.loads, " + "),
-            value: tell(&set.reason),
-        });
+        let refused = sets
+            .refused
+            .iter()
+            .take(SETS)
+            .map(|set| Line { name: self.names(&set.loads, " + "), value: tell(&set.reason) });
         let mut lines: Vec<Line> = refused.collect();
         if !sets.left_out.is_empty() {
             lines.push(line(&say!("Left out: a fact is missing"), self.names(&sets.left_out, ", ")));
@@ -183,7 +199,8 @@ impl View<'_> {
 
     fn run_time(&self, time: &RunTime) -> Part {
         let hours = |hours: Option<f64>| {
-            hours.map_or_else(|| tell(&say!("no end")).to_string(), |hours| format!("{} h", rounded(hours, 1)))
+            hours
+                .map_or_else(|| tell(&say!("no end")).to_string(), |hours| format!("{} h", rounded(hours, 1)))
         };
         let mut lines = vec![
             line(&say!("Everything on all the time"), hours(time.bounds.all_on)),
@@ -197,11 +214,18 @@ impl View<'_> {
         ] {
             if let Some(found) = found {
                 let [least, middle, most] = [found.p10, found.p50, found.p90].map(|hours| rounded(hours, 1));
-                lines.push(line(&name, tell(&say!("{} to {} h, half of them {} h or less", least, most, middle))));
+                lines.push(line(
+                    &name,
+                    tell(&say!("{} to {} h, half of them {} h or less", least, most, middle)),
+                ));
             }
         }
         lines.extend(self.missing(&say!("The longest that they can be; not known"), &time.missing));
-        Part { title: tell(&say!("How long the battery lasts, from full")), lines: fixed(lines), ..Part::default() }
+        Part {
+            title: tell(&say!("How long the battery lasts, from full")),
+            lines: fixed(lines),
+            ..Part::default()
+        }
     }
 
     fn months(&self, months: &Months) -> Part {
@@ -250,7 +274,9 @@ impl View<'_> {
 
     fn demand(&self) -> Vec<Part> {
         let mut parts = vec![Part {
-            sentences: fixed([tell(&say!("By NFPA 70-2023 Article 220. The methods are alternatives: a place that keeps its limit by one of them meets."))]),
+            sentences: fixed([tell(&say!(
+                "By NFPA 70-2023 Article 220. The methods are alternatives: a place that keeps its limit by one of them meets."
+            ))]),
             ..Part::default()
         }];
         for place in self.house.demands() {
@@ -263,7 +289,12 @@ impl View<'_> {
                 || tell(&say!("It cannot be told.")),
                 |sheet| {
                     let method = sheet.method.words();
-                    tell(&say!("{} of {} that it may carry, by the {}", amperes(sheet.current), limit, method))
+                    tell(&say!(
+                        "{} of {} that it may carry, by the {}",
+                        amperes(sheet.current),
+                        limit,
+                        method
+                    ))
                 },
             );
             parts.push(Part {
@@ -296,7 +327,9 @@ impl View<'_> {
         });
         vec![Part {
             title: tell(&say!("Fault currents at each panel")),
-            sentences: fixed([tell(&say!("Each device must survive the largest and trip on the smallest. What motors add in the first cycles is left out. An inverter gives little more than its rated current: what the utility trips at once, it may never trip. Figures with ≤ lack a fact."))]),
+            sentences: fixed([tell(&say!(
+                "Each device must survive the largest and trip on the smallest. What motors add in the first cycles is left out. An inverter gives little more than its rated current: what the utility trips at once, it may never trip. Figures with ≤ lack a fact."
+            ))]),
             lines: fixed(lines),
             ..Part::default()
         }]
@@ -331,7 +364,9 @@ fn sheet_line(sheet: &demand::Line) -> Line {
         (Some(factor), Some(demand)) => {
             tell(&say!("{} VA × {} = {} VA", connected, factor, rounded(demand.get::<watt>(), 0)))
         }
-        (None, Some(demand)) => tell(&say!("{} VA, counts {} VA", connected, rounded(demand.get::<watt>(), 0))),
+        (None, Some(demand)) => {
+            tell(&say!("{} VA, counts {} VA", connected, rounded(demand.get::<watt>(), 0)))
+        }
         (_, None) => tell(&say!("{} VA", connected)),
     };
     Line { name: tell(&sheet.label), value }
@@ -396,7 +431,11 @@ fn plot(series: &Series) -> Plot {
         },
         Series::Chart(chart) => {
             let axis = |axis: &series::Axis| {
-                if axis.unit.is_empty() { tell(&axis.label).to_string() } else { format!("{}, {}", tell(&axis.label), axis.unit) }
+                if axis.unit.is_empty() {
+                    tell(&axis.label).to_string()
+                } else {
+                    format!("{}, {}", tell(&axis.label), axis.unit)
+                }
             };
             let band = chart.bands.first();
             let around = |x: f64, y: f64| {
@@ -414,10 +453,10 @@ fn plot(series: &Series) -> Plot {
                     })
                     .collect(),
             });
-            let levels = chart.limits.iter().map(|limit| drawing::Level {
-                name: tell(&limit.label).to_string(),
-                value: limit.value,
-            });
+            let levels = chart
+                .limits
+                .iter()
+                .map(|limit| drawing::Level { name: tell(&limit.label).to_string(), value: limit.value });
             Plot::Lines {
                 across: axis(&chart.x),
                 up: axis(&chart.y),

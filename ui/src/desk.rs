@@ -8,9 +8,9 @@ use std::collections::{BTreeMap, BTreeSet};
 use std::rc::Rc;
 use std::sync::Arc;
 
+use deadfront_rules::drawing;
 use deadfront_rules::edit::{self, Edit, Refused};
 use deadfront_rules::finding::Said;
-use deadfront_rules::drawing;
 use deadfront_rules::house::{House, Item, site_id};
 use deadfront_rules::say;
 use deadfront_rules::survey::form::Form;
@@ -19,19 +19,19 @@ use deadfront_rules::walk::{self, Answer, Step};
 use deadfront_rules::{Assessment, assess};
 use slint::{ComponentHandle as _, ModelRc, SharedString, VecModel, Weak};
 
-use crate::generated::{
-    self, DeadfrontWindow, Detail, FindingsAdapter, Handover as HandoverGlobal, Listing, Navigation, Page, PlaceState, Sheet as SheetGlobal,
-    Status, Walk as WalkGlobal,
-};
 use crate::ask::{Ask, Next};
+use crate::generated::{
+    self, DeadfrontWindow, Detail, FindingsAdapter, Handover as HandoverGlobal, Listing, Navigation, Page,
+    PlaceState, Sheet as SheetGlobal, Status, Walk as WalkGlobal,
+};
 use crate::handover::{Pen, SIGN};
 use crate::isolation::{self, Rehearsing};
 use crate::lists::{self, Lines};
 use crate::models::{longest, row_number, sync};
 use crate::scene::with_letters;
 use crate::sheet::Sheet;
-use crate::sizing::{self, Plan, Settings};
 use crate::shown::Shown;
+use crate::sizing::{self, Plan, Settings};
 use crate::words::{label, tell};
 use crate::{Intent, Mark, Place, Standing, capacity, detail, findings};
 
@@ -268,7 +268,11 @@ impl Desk {
         detail.set_head(shown.row(&id));
         detail.set_inside(self.inside(&shown, &id));
         detail.set_adds(crate::models::fixed(if editable { detail::adds(&shown, &id) } else { Vec::new() }));
-        detail.set_actions(crate::models::fixed(if editable { detail::actions(&shown, &id) } else { Vec::new() }));
+        detail.set_actions(crate::models::fixed(if editable {
+            detail::actions(&shown, &id)
+        } else {
+            Vec::new()
+        }));
         self.draw_face(window, &shown, &id);
         detail.set_photos(crate::models::fixed(self.thumbs(&shown, &id)));
         detail.set_filled(true);
@@ -509,14 +513,20 @@ impl Desk {
         self.fill_places(&shown, &walk);
         let skipped = self.skipped.borrow();
         let all = walk.steps.len();
-        let steps: Vec<Step> = walk.steps.into_iter().filter(|step| !skipped.contains(&key_of(step))).collect();
+        let steps: Vec<Step> =
+            walk.steps.into_iter().filter(|step| !skipped.contains(&key_of(step))).collect();
         let global = window.global::<WalkGlobal>();
         global.set_any(!steps.is_empty());
         global.set_left(row_number(steps.len()));
         global.set_skipped(row_number(all - steps.len()));
         if let Some(step) = steps.first() {
             global.set_at(shown.described(&step.item).1.into());
-            global.set_ask(step.question.map_or_else(|| label(&step.fact.replace(['_', '.'], " ")), |question| question.ask.into()));
+            global.set_ask(
+                step.question.map_or_else(
+                    || label(&step.fact.replace(['_', '.'], " ")),
+                    |question| question.ask.into(),
+                ),
+            );
         }
         drop(skipped);
         self.steps.replace(steps);
@@ -542,7 +552,8 @@ impl Desk {
             state.known += row_number(progress.done);
             state.asked += row_number(progress.total);
         }
-        let mut rows: Vec<PlaceState> = Place::ALL.into_iter().map(|place| places.remove(&place).unwrap_or_default()).collect();
+        let mut rows: Vec<PlaceState> =
+            Place::ALL.into_iter().map(|place| places.remove(&place).unwrap_or_default()).collect();
         // The pages beside the places.
         rows.extend([PlaceState::default(), PlaceState::default()]);
         sync(&self.models.places, rows);
@@ -696,7 +707,9 @@ impl Desk {
         global.set_label(label(sheet.field.label));
         global.set_ask(sheet.field.question.map_or_else(SharedString::new, |question| question.ask.into()));
         global.set_look(sheet.field.question.map_or_else(SharedString::new, |question| question.look.into()));
-        global.set_unseen(sheet.field.question.map_or_else(SharedString::new, |question| question.unseen.into()));
+        global.set_unseen(
+            sheet.field.question.map_or_else(SharedString::new, |question| question.unseen.into()),
+        );
         global.set_why(self.why(&sheet.item, &sheet.field.name));
         global.set_is_fact(sheet.field.is_fact);
         global.set_may_clear(!sheet.field.is_fact && !sheet.field.is_required);
@@ -758,7 +771,8 @@ impl Desk {
             self.answered(&ask, key);
             return;
         }
-        let several = self.sheet.borrow().as_ref().is_some_and(|sheet| sheet.entry() == generated::Entry::Several);
+        let several =
+            self.sheet.borrow().as_ref().is_some_and(|sheet| sheet.entry() == generated::Entry::Several);
         if several { self.with_sheet(|sheet| sheet.toggle(key)) } else { self.keep(key) }
     }
 
@@ -773,7 +787,9 @@ impl Desk {
     /// What was typed is kept, and the next question follows or the sheet closes.
     pub(crate) fn done(&self) {
         if let Some(ask) = self.ask.take() {
-            let typed = self.window().map_or_else(SharedString::new, |window| window.global::<SheetGlobal>().get_typed());
+            let typed = self
+                .window()
+                .map_or_else(SharedString::new, |window| window.global::<SheetGlobal>().get_typed());
             self.answered(&ask, &typed);
             return;
         }
@@ -812,7 +828,9 @@ impl Desk {
     /// Text is typed into the window's own line; it is read when it is needed.
     fn take_typed_text(&self) {
         let Some(window) = self.window() else { return };
-        if let Some(sheet) = self.sheet.borrow_mut().as_mut().filter(|sheet| sheet.entry() == generated::Entry::Text) {
+        if let Some(sheet) =
+            self.sheet.borrow_mut().as_mut().filter(|sheet| sheet.entry() == generated::Entry::Text)
+        {
             let text = window.global::<SheetGlobal>().get_typed().to_string();
             sheet.touched = sheet.touched || text != sheet.typed;
             sheet.typed = text;

@@ -104,14 +104,21 @@ pub(crate) fn related(shown: &Shown, id: &Id) -> Vec<RowData> {
             rows.add(&say!("Runs at it"), run_ids(shown, id));
             rows.add(&say!("Where it stands"), [survey.transfers[transfer].id.clone()]);
         }
-        Some(Item::Interlock(at)) => rows.add(&say!("Ways it keeps apart"), survey.interlocks[at].ways.clone()),
+        Some(Item::Interlock(at)) => {
+            rows.add(&say!("Ways it keeps apart"), survey.interlocks[at].ways.clone())
+        }
         Some(Item::Mode(at)) => {
             let mode = &survey.modes[at];
             rows.add(&say!("Supplies that feed in it"), mode.feeds.clone());
-            rows.add(&say!("Devices that stand in it"), mode.devices.iter().map(|stand| stand.device.clone()));
+            rows.add(
+                &say!("Devices that stand in it"),
+                mode.devices.iter().map(|stand| stand.device.clone()),
+            );
         }
         Some(Item::Supply(_) | Item::Inlet(_)) => rows.add(&say!("Runs at it"), run_ids(shown, id)),
-        Some(Item::Electrode(at)) => rows.add(&say!("Where its conductor ends"), [survey.electrodes[at].at.clone()]),
+        Some(Item::Electrode(at)) => {
+            rows.add(&say!("Where its conductor ends"), [survey.electrodes[at].at.clone()])
+        }
         None => {}
     }
     rows.records(id);

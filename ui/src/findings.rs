@@ -31,7 +31,11 @@ pub(crate) fn finding_row(shown: &Shown, at: usize) -> RowData {
         mark: Mark::of(finding).into(),
         subject: subject(finding),
         title: tell(&finding.message),
-        figure: finding.value.as_ref().filter(|_| finding.limit.is_some()).map_or_else(SharedString::new, |value| value.to_string().into()),
+        figure: finding
+            .value
+            .as_ref()
+            .filter(|_| finding.limit.is_some())
+            .map_or_else(SharedString::new, |value| value.to_string().into()),
         changed: shown.changed().contains(&at),
         ..RowData::default()
     }
@@ -50,7 +54,9 @@ pub(crate) fn listed(shown: &Shown, filter: Option<Mark>, changed_only: bool) ->
         None => mark.is_open(),
     };
     let all = shown.assessment.findings.iter().enumerate();
-    all.filter(|(at, finding)| is_shown(finding) && passes(*at, Mark::of(finding))).map(|(at, _)| at).collect()
+    all.filter(|(at, finding)| is_shown(finding) && passes(*at, Mark::of(finding)))
+        .map(|(at, _)| at)
+        .collect()
 }
 
 /// How many findings there are in all.
@@ -69,7 +75,8 @@ pub(crate) fn counts(shown: &Shown) -> ModelRc<Count> {
         Mark::CannotTell => counts.cannot_tell,
         Mark::Meets | Mark::NotApplicable => counts.meets,
     };
-    let of = |mark| Count { mark: generated::Mark::from(mark), number: crate::models::row_number(number(mark)) };
+    let of =
+        |mark| Count { mark: generated::Mark::from(mark), number: crate::models::row_number(number(mark)) };
     fixed(Mark::COUNTED.into_iter().map(of))
 }
 

@@ -151,7 +151,9 @@ mod tests {
         assert_eq!(pen.strokes, [vec![(0.1, 0.2), (0.2, 0.3)], vec![(1.0, 0.5)]]);
         assert!(pen.commands().starts_with("M 0.1000 0.2000 L 0.2000 0.3000"));
         pen.choose("owner");
-        let Intent::Sign { role, name, strokes, .. } = pen.signed(" A. Owner ", "") else { panic!("a signature") };
+        let Intent::Sign { role, name, strokes, .. } = pen.signed(" A. Owner ", "") else {
+            panic!("a signature")
+        };
         assert_eq!((role, name.as_str(), strokes.len()), (Role::Owner, "A. Owner", 2));
         pen.wipe();
         assert!(pen.commands().is_empty());

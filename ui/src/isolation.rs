@@ -160,10 +160,13 @@ fn tell_picture(page: &Isolation<'_>, shown: &Shown, rehearsal: &Rehearsal, swit
             let (a, b) = (shown.name_of(&joined.a), shown.name_of(&joined.b));
             (generated::Mark::Danger, say!("{} and {} would meet: {}.", a, b, way.join(", ")))
         }
-        None if switched => {
-            (generated::Mark::None, say!("As switched in the picture, no two sources that must be apart would meet."))
+        None if switched => (
+            generated::Mark::None,
+            say!("As switched in the picture, no two sources that must be apart would meet."),
+        ),
+        None => {
+            (generated::Mark::None, say!("As this mode wants it, no two sources that must be apart meet."))
         }
-        None => (generated::Mark::None, say!("As this mode wants it, no two sources that must be apart meet.")),
     };
     let forbidden: Vec<String> = rehearsal.forbidden_by.iter().map(|id| shown.name_of(id)).collect();
     let mut told = tell(&told).to_string();
@@ -177,8 +180,11 @@ fn tell_picture(page: &Isolation<'_>, shown: &Shown, rehearsal: &Rehearsal, swit
 
 /// How near the sources come in a mode, the nearest first.
 fn near(shown: &Shown, overview: &Overview, mode: &str) -> Vec<Part> {
-    let mut meetings: Vec<&MeetingOverview> =
-        overview.meetings.iter().filter(|meeting| meeting.mode == mode && meeting.may_meet != Some(true)).collect();
+    let mut meetings: Vec<&MeetingOverview> = overview
+        .meetings
+        .iter()
+        .filter(|meeting| meeting.mode == mode && meeting.may_meet != Some(true))
+        .collect();
     meetings.sort_by_key(|meeting| meeting.wrong_moves.unwrap_or(usize::MAX));
     let parts = meetings.iter().enumerate().map(|(at, meeting)| {
         let mark = match meeting.wrong_moves {
@@ -194,7 +200,8 @@ fn near(shown: &Shown, overview: &Overview, mode: &str) -> Vec<Part> {
             lines.push(Line { name: tell(&say!("Path")), value: path.join(" – ").into() });
         }
         for witness in &meeting.witnesses {
-            let moves: Vec<String> = witness.iter().map(|wrong| tell(&wrong.stand.words).to_string()).collect();
+            let moves: Vec<String> =
+                witness.iter().map(|wrong| tell(&wrong.stand.words).to_string()).collect();
             lines.push(Line { name: tell(&say!("It is enough that")), value: moves.join("; ").into() });
         }
         let additions = tell(&meeting.additions);
@@ -215,7 +222,8 @@ fn near(shown: &Shown, overview: &Overview, mode: &str) -> Vec<Part> {
 
 fn fill_cut(page: &Isolation<'_>, shown: &Shown, house: &House<'_>, state: &Rehearsing) {
     let panels = shown.survey.panels.iter().map(|panel| &panel.id);
-    let extra = state.place.iter().filter(|place| !shown.survey.panels.iter().any(|panel| panel.id == **place));
+    let extra =
+        state.place.iter().filter(|place| !shown.survey.panels.iter().any(|panel| panel.id == **place));
     let picks = panels.chain(extra).map(|id| Pick {
         key: id.as_str().into(),
         text: shown.name_of(id).into(),
@@ -249,7 +257,12 @@ fn cut_part(cut: &CutOverview) -> Part {
     };
     lines.extend(list(say!("Prove dead at"), &cut.prove_dead));
     lines.extend(list(say!("Stays live"), &cut.stays_live));
-    Part { strong: tell(&cut.name), sentences: fixed([tell(&cut.told)]), lines: fixed(lines), ..Part::default() }
+    Part {
+        strong: tell(&cut.name),
+        sentences: fixed([tell(&cut.told)]),
+        lines: fixed(lines),
+        ..Part::default()
+    }
 }
 
 fn fill_order(page: &Isolation<'_>, overview: &Overview, mode: &str, state: &Rehearsing) {
@@ -311,9 +324,5 @@ fn neutral_part(neutral: &NeutralOverview) -> Part {
         Verdict::NotApplicable { .. } => generated::Mark::None,
     };
     let grounds = neutral.grounds.iter().map(|ground| tell(&ground.told));
-    Part {
-        mark,
-        sentences: fixed(neutral.told.iter().map(tell).chain(grounds)),
-        ..Part::default()
-    }
+    Part { mark, sentences: fixed(neutral.told.iter().map(tell).chain(grounds)), ..Part::default() }
 }

@@ -10,11 +10,11 @@ use deadfront_rules::say;
 use deadfront_rules::survey::{Id, ItemKind};
 use slint::{Model, ModelNotify, ModelTracker};
 
+use crate::Place;
 use crate::findings::finding_row;
 use crate::generated::{Action, RowData};
 use crate::shown::Shown;
 use crate::words::tell;
-use crate::Place;
 
 /// What a line stands for.
 #[derive(Clone, Debug, PartialEq)]
@@ -34,11 +34,7 @@ pub(crate) struct Lines {
 
 impl Lines {
     pub(crate) fn new(shown: Rc<Shown>) -> Rc<Self> {
-        Rc::new(Self {
-            shown: RefCell::new(shown),
-            keys: RefCell::default(),
-            notify: ModelNotify::default(),
-        })
+        Rc::new(Self { shown: RefCell::new(shown), keys: RefCell::default(), notify: ModelNotify::default() })
     }
 
     /// Shows other lines, or the same ones anew.
@@ -157,11 +153,21 @@ pub(crate) fn keys(shown: &Shown, place: Place) -> Vec<Key> {
 pub(crate) fn empty_text(place: Place) -> Said {
     match place {
         Place::Site => say!("Here belong the house, its address and its grounding electrodes."),
-        Place::Supplies => say!("Here belongs everything that feeds the house: the utility, a battery inverter, a generator, solar. Begin with the utility."),
-        Place::Panels => say!("Here belongs every panel, from the meter inwards, with its ways. Begin with the first disconnect after the meter."),
-        Place::Runs => say!("Here belongs every run of wire: from where, to where, of what size. A circuit that is added to a panel brings its run with it."),
-        Place::Loads => say!("Here belongs everything that draws power. A circuit that is added to a panel brings its load with it."),
-        Place::Isolation | Place::Capacity | Place::Findings | Place::Handover => say!("Nothing has been checked yet. Findings come with the first panel, run and load."),
+        Place::Supplies => say!(
+            "Here belongs everything that feeds the house: the utility, a battery inverter, a generator, solar. Begin with the utility."
+        ),
+        Place::Panels => say!(
+            "Here belongs every panel, from the meter inwards, with its ways. Begin with the first disconnect after the meter."
+        ),
+        Place::Runs => say!(
+            "Here belongs every run of wire: from where, to where, of what size. A circuit that is added to a panel brings its run with it."
+        ),
+        Place::Loads => say!(
+            "Here belongs everything that draws power. A circuit that is added to a panel brings its load with it."
+        ),
+        Place::Isolation | Place::Capacity | Place::Findings | Place::Handover => {
+            say!("Nothing has been checked yet. Findings come with the first panel, run and load.")
+        }
     }
 }
 
@@ -171,9 +177,7 @@ pub(crate) const SIZING: &str = "sizing";
 /// What can be added in a place.
 pub(crate) fn adds(place: Place) -> Vec<Action> {
     let kinds: &[(ItemKind, Said)] = &match place {
-        Place::Site => vec![
-            (ItemKind::Electrode, say!("Add electrode")),
-        ],
+        Place::Site => vec![(ItemKind::Electrode, say!("Add electrode"))],
         Place::Supplies => vec![
             (ItemKind::Supply, say!("Add supply")),
             (ItemKind::Transfer, say!("Add transfer")),

@@ -57,11 +57,8 @@ impl Shown {
     fn row_without_item(&self, id: &Id) -> RowData {
         let survey = &self.survey;
         if let Some(reading) = survey.readings.iter().find(|reading| reading.id == *id) {
-            let values: Vec<String> = reading
-                .facts()
-                .into_iter()
-                .filter_map(|(_, value)| value.known().cloned())
-                .collect();
+            let values: Vec<String> =
+                reading.facts().into_iter().filter_map(|(_, value)| value.known().cloned()).collect();
             let when = reading.when.format("%Y-%m-%d %H:%M");
             let detail = format!("{}, {when}, {}", self.name_of(&reading.at), reading.instrument);
             return self.line(id, name_or(&values.join(", "), id), detail, SharedString::new());

@@ -2,7 +2,9 @@
 
 use std::fmt::Write as _;
 
-use deadfront_rules::drawing::{Anchor, Letters, Mark, Paint, Point, Rect, Scene, Shape, Step, Stroke, TextSize};
+use deadfront_rules::drawing::{
+    Anchor, Letters, Mark, Paint, Point, Rect, Scene, Shape, Step, Stroke, TextSize,
+};
 use slint::SharedString;
 
 use crate::generated::{self, Drawing, Lettering, Spot};
@@ -298,7 +300,10 @@ mod tests {
     #[test]
     fn lines_of_one_style_are_one_path() {
         let mut sheet = Sheet::default();
-        let line = |y: f32| Shape::Line { points: vec![Point::new(0.0, y), Point::new(9.0, y)], stroke: Stroke::INK };
+        let line = |y: f32| Shape::Line {
+            points: vec![Point::new(0.0, y), Point::new(9.0, y)],
+            stroke: Stroke::INK,
+        };
         sheet.add(&line(0.0));
         sheet.add(&line(5.0));
         assert_eq!(sheet.strokes.len(), 1);

@@ -34,7 +34,9 @@ impl Sheet {
     pub(crate) fn of(item: Id, field: Field, walking: bool, recent_unit: Option<&str>) -> Self {
         let (typed, unit) = split(&field, recent_unit);
         let chosen = match &field.form {
-            Form::Many(_) => field.entry.split(',').map(|id| id.trim().to_owned()).filter(|id| !id.is_empty()).collect(),
+            Form::Many(_) => {
+                field.entry.split(',').map(|id| id.trim().to_owned()).filter(|id| !id.is_empty()).collect()
+            }
             _ => Vec::new(),
         };
         Self { item, field, typed, unit, touched: false, walking, chosen }
@@ -45,7 +47,9 @@ impl Sheet {
         match &self.field.form {
             Form::YesNo | Form::Choice(_) | Form::One(_) => Entry::Pick,
             Form::Many(_) => Entry::Several,
-            Form::Quantity { .. } | Form::Size { .. } | Form::Count { .. } | Form::Day | Form::Spaces => Entry::Pad,
+            Form::Quantity { .. } | Form::Size { .. } | Form::Count { .. } | Form::Day | Form::Spaces => {
+                Entry::Pad
+            }
             Form::Text { .. } | Form::Moment | Form::Months { .. } => Entry::Text,
         }
     }
@@ -65,7 +69,11 @@ impl Sheet {
     }
 
     pub(crate) fn unit_picks(&self) -> Vec<Pick> {
-        let pick = |unit: &&'static str| Pick { key: (*unit).into(), text: (*unit).into(), chosen: self.unit == **unit };
+        let pick = |unit: &&'static str| Pick {
+            key: (*unit).into(),
+            text: (*unit).into(),
+            chosen: self.unit == **unit,
+        };
         self.units().iter().map(pick).collect()
     }
 

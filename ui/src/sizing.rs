@@ -4,7 +4,7 @@ use std::collections::BTreeMap;
 
 use deadfront_rules::finding::rounded;
 use deadfront_rules::say;
-use deadfront_rules::si::{foot, Length};
+use deadfront_rules::si::{Length, foot};
 use deadfront_rules::sizing::{self, Answer, Choice, Fit, Purpose, Request, Wanted, cable_list, drop_words};
 use deadfront_rules::survey::quantity::{
     EnteredCurrent, EnteredLength, EnteredPercent, EnteredTemperature, EnteredVoltage,
@@ -44,8 +44,7 @@ const SYSTEMS: [(&str, Circuit, &str, bool); 5] = [
     ("208 V", Circuit::TwoHots, "208 V", true),
     ("48 V DC", Circuit::DcPair, "48 V", false),
 ];
-const PURPOSES: [Purpose; 4] =
-    [Purpose::Equipment, Purpose::Receptacles, Purpose::Feeder, Purpose::Service];
+const PURPOSES: [Purpose; 4] = [Purpose::Equipment, Purpose::Receptacles, Purpose::Feeder, Purpose::Service];
 /// Warmest surroundings that are offered; the first leaves it open: the typical value stands in.
 const AMBIENTS: [&str; 6] = ["", "30 C", "40 C", "45 C", "50 C", "60 C"];
 /// Power factors that are offered; the first leaves it open: the least favourable stands in.
@@ -111,7 +110,8 @@ impl Settings {
             "continuous" => self.continuous = pick == "yes",
             "method" => self.method = found(Method::ALL, Method::file_word, pick).unwrap_or(self.method),
             "insulation" => {
-                self.insulation = found(Insulation::ALL, Insulation::file_word, pick).unwrap_or(self.insulation);
+                self.insulation =
+                    found(Insulation::ALL, Insulation::file_word, pick).unwrap_or(self.insulation);
             }
             "raceway" => self.raceway = found(Raceway::ALL, Raceway::file_word, pick).unwrap_or(self.raceway),
             "ambient" => self.ambient = number().min(AMBIENTS.len() - 1),
@@ -174,7 +174,8 @@ impl Settings {
     /// The run that the answer stands for, in one metal.
     pub(crate) fn plan(&self, metal: &str) -> Option<Plan> {
         let answer = self.answer()?;
-        let (material, choice) = answer.choices().into_iter().find(|(material, _)| material.file_word() == metal)?;
+        let (material, choice) =
+            answer.choices().into_iter().find(|(material, _)| material.file_word() == metal)?;
         let fit = choice.fit()?;
         let mut fields = vec![
             ("circuit", SYSTEMS[self.system].1.file_word().to_owned()),
@@ -230,7 +231,9 @@ pub(crate) fn fill(window: &DeadfrontWindow, settings: &Settings, survey: &Surve
     page.set_needed(needed.map_or_else(SharedString::new, |needed| {
         tell(&say!("Load {}, conductor for {} at least", needed.running, needed.ampacity))
     }));
-    page.set_metals(fixed(answer.iter().flat_map(|answer| answer.choices().map(|(material, choice)| metal(material, choice)))));
+    page.set_metals(fixed(
+        answer.iter().flat_map(|answer| answer.choices().map(|(material, choice)| metal(material, choice))),
+    ));
     let conditions = answer.iter().flat_map(|answer| &answer.conditions);
     page.set_conditions(fixed(conditions.map(|condition| Line {
         name: label(condition.what),
@@ -255,29 +258,65 @@ fn dial(key: &str, name: &SharedString, value: u16, unit: &str, usual: &[u16]) -
 
 fn choices(settings: &Settings) -> Vec<Choices> {
     let numbered = |words: Vec<String>, chosen: usize| -> Vec<Pick> {
-        let pick = |(at, words): (usize, String)| Pick { key: at.to_string().into(), text: label(&words), chosen: at == chosen };
+        let pick = |(at, words): (usize, String)| Pick {
+            key: at.to_string().into(),
+            text: label(&words),
+            chosen: at == chosen,
+        };
         words.into_iter().enumerate().map(pick).collect()
     };
     let open = |list: &[&str], open: &str| -> Vec<String> {
         list.iter().map(|text| if text.is_empty() { open } else { text }.to_owned()).collect()
     };
     let mut all = vec![
-        row("system", &say!("System"), numbered(SYSTEMS.iter().map(|system| system.0.to_owned()).collect(), settings.system)),
-        row("purpose", &say!("What hangs at its end"), numbered(PURPOSES.iter().map(|purpose| purpose.words().to_owned()).collect(), settings.purpose)),
-        row("continuous", &say!("Three hours or more at a time"), vec![
-            Pick { key: "yes".into(), text: tell(&say!("Yes")), chosen: settings.continuous },
-            Pick { key: "no".into(), text: tell(&say!("No")), chosen: !settings.continuous },
-        ]),
-        row("method", &say!("Cable or wiring method"), named(Method::ALL, Method::file_word, Method::words, settings.method)),
+        row(
+            "system",
+            &say!("System"),
+            numbered(SYSTEMS.iter().map(|system| system.0.to_owned()).collect(), settings.system),
+        ),
+        row(
+            "purpose",
+            &say!("What hangs at its end"),
+            numbered(PURPOSES.iter().map(|purpose| purpose.words().to_owned()).collect(), settings.purpose),
+        ),
+        row(
+            "continuous",
+            &say!("Three hours or more at a time"),
+            vec![
+                Pick { key: "yes".into(), text: tell(&say!("Yes")), chosen: settings.continuous },
+                Pick { key: "no".into(), text: tell(&say!("No")), chosen: !settings.continuous },
+            ],
+        ),
+        row(
+            "method",
+            &say!("Cable or wiring method"),
+            named(Method::ALL, Method::file_word, Method::words, settings.method),
+        ),
     ];
     if settings.letters_matter() {
-        all.push(row("insulation", &say!("Insulation letters"), named(Insulation::ALL, Insulation::file_word, Insulation::words, settings.insulation)));
+        all.push(row(
+            "insulation",
+            &say!("Insulation letters"),
+            named(Insulation::ALL, Insulation::file_word, Insulation::words, settings.insulation),
+        ));
     }
     if settings.method == Method::Raceway {
-        all.push(row("raceway", &say!("Raceway"), named(Raceway::ALL, Raceway::file_word, Raceway::words, settings.raceway)));
+        all.push(row(
+            "raceway",
+            &say!("Raceway"),
+            named(Raceway::ALL, Raceway::file_word, Raceway::words, settings.raceway),
+        ));
     }
-    all.push(row("ambient", &say!("Warmest surroundings"), numbered(open(&AMBIENTS, "typical"), settings.ambient)));
-    let mut terminals = vec![Pick { key: SharedString::new(), text: tell(&say!("Not known")), chosen: settings.terminals.is_none() }];
+    all.push(row(
+        "ambient",
+        &say!("Warmest surroundings"),
+        numbered(open(&AMBIENTS, "typical"), settings.ambient),
+    ));
+    let mut terminals = vec![Pick {
+        key: SharedString::new(),
+        text: tell(&say!("Not known")),
+        chosen: settings.terminals.is_none(),
+    }];
     terminals.extend(TerminalMark::ALL.iter().map(|mark| Pick {
         key: mark.file_word().into(),
         text: label(mark.words()),
@@ -285,21 +324,42 @@ fn choices(settings: &Settings) -> Vec<Choices> {
     }));
     all.push(row("terminals", &say!("Mark of the terminals"), terminals));
     if SYSTEMS[settings.system].1 != Circuit::DcPair {
-        all.push(row("power_factor", &say!("Power factor"), numbered(open(&POWER_FACTORS, "not known"), settings.power_factor)));
+        all.push(row(
+            "power_factor",
+            &say!("Power factor"),
+            numbered(open(&POWER_FACTORS, "not known"), settings.power_factor),
+        ));
     }
     all
 }
 
 fn row(key: &str, name: &deadfront_rules::finding::Said, picks: Vec<Pick>) -> Choices {
-    Choices { key: key.into(), name: tell(name), longest: crate::models::longest(&picks), picks: fixed(picks) }
+    Choices {
+        key: key.into(),
+        name: tell(name),
+        longest: crate::models::longest(&picks),
+        picks: fixed(picks),
+    }
 }
 
-fn named<T: Copy + PartialEq>(all: &[T], key: impl Fn(T) -> &'static str, words: impl Fn(T) -> &'static str, chosen: T) -> Vec<Pick> {
-    all.iter().map(|choice| Pick { key: key(*choice).into(), text: label(words(*choice)), chosen: *choice == chosen }).collect()
+fn named<T: Copy + PartialEq>(
+    all: &[T],
+    key: impl Fn(T) -> &'static str,
+    words: impl Fn(T) -> &'static str,
+    chosen: T,
+) -> Vec<Pick> {
+    all.iter()
+        .map(|choice| Pick {
+            key: key(*choice).into(),
+            text: label(words(*choice)),
+            chosen: *choice == chosen,
+        })
+        .collect()
 }
 
 fn metal(material: Material, choice: &Choice) -> Metal {
-    let mut metal = Metal { name: label(material.words()), key: material.file_word().into(), ..Metal::default() };
+    let mut metal =
+        Metal { name: label(material.words()), key: material.file_word().into(), ..Metal::default() };
     match choice {
         Choice::Fits(fit) => {
             metal.size = fit.size.to_string().into();
@@ -312,7 +372,8 @@ fn metal(material: Material, choice: &Choice) -> Metal {
         }
         Choice::NoneFits(refusal) => metal.refused = format!("{} {}", refusal.why, refusal.change).into(),
         Choice::CannotTell { missing } => {
-            let facts: Vec<String> = missing.iter().map(|missing| missing.fact.replace(['_', '.'], " ")).collect();
+            let facts: Vec<String> =
+                missing.iter().map(|missing| missing.fact.replace(['_', '.'], " ")).collect();
             metal.refused = tell(&say!("Cannot tell without: {}", facts.join(", ")));
         }
     }

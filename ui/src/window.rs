@@ -11,8 +11,8 @@ use slint::{ComponentHandle, LogicalSize, PlatformError};
 use crate::ask::Ask;
 use crate::desk::Desk;
 use crate::generated::{
-    Capacity, DeadfrontWindow, Detail, DisplayAdapter, FindingsAdapter, Handover, Isolation, Listing, Navigation, Page, Recent as RecentRow,
-    Setting, Sheet, Sizing, Status, Surveys, Walk,
+    Capacity, DeadfrontWindow, Detail, DisplayAdapter, FindingsAdapter, Handover, Isolation, Listing,
+    Navigation, Page, Recent as RecentRow, Setting, Sheet, Sizing, Status, Surveys, Walk,
 };
 use crate::{Deed, Intent, Picture, Place, Recent, Standing, Theme, Told};
 

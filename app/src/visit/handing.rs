@@ -178,7 +178,11 @@ fn told(survey: &Survey) -> Vec<Told> {
         lines: vec![(say!("Fingerprint").to_string(), short(&fingerprint(survey)))],
     };
     for signature in &survey.signatures {
-        let licence = if signature.role == Role::Electrician { format!(", {}", signature.licence) } else { String::new() };
+        let licence = if signature.role == Role::Electrician {
+            format!(", {}", signature.licence)
+        } else {
+            String::new()
+        };
         let when = signature.when.format("%Y-%m-%d %H:%M %:z");
         standing.lines.push((signature.role.worded(), format!("{}{licence}, {when}", signature.name)));
     }
@@ -202,7 +206,8 @@ fn cables(survey: &Survey) -> Told {
         (purchase.stock.words().to_string(), length)
     });
     let lines: Vec<(String, String)> = lines.collect();
-    let sentences = if lines.is_empty() { vec![say!("No run is planned yet.").to_string()] } else { Vec::new() };
+    let sentences =
+        if lines.is_empty() { vec![say!("No run is planned yet.").to_string()] } else { Vec::new() };
     Told { title: say!("Cable of the planned runs").to_string(), sentences, lines }
 }
 

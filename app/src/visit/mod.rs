@@ -115,7 +115,15 @@ fn watch(visit: &Rc<RefCell<Visit>>) {
 
 impl Visit {
     fn new(window: AppWindow, places: Places) -> Self {
-        Self { window, places, session: None, assessing: Assessing::default(), photos: Photos::default(), handing: None, copying: None }
+        Self {
+            window,
+            places,
+            session: None,
+            assessing: Assessing::default(),
+            photos: Photos::default(),
+            handing: None,
+            copying: None,
+        }
     }
 
     /// Shows a session that was just opened.
@@ -156,7 +164,9 @@ impl Visit {
                 let when = Local::now().fixed_offset();
                 match handing::ink(&strokes) {
                     Some(ink) => self.sign(Signer { name, role, licence, when, ink }),
-                    None => self.window.signed(&say!("Nothing is drawn yet: sign with a finger or a pen.").to_string()),
+                    None => self
+                        .window
+                        .signed(&say!("Nothing is drawn yet: sign with a finger or a pen.").to_string()),
                 }
             }
             Intent::NewSurvey => self.new_survey(),

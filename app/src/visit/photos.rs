@@ -145,9 +145,9 @@ impl Visit {
             _ => false,
         });
         if making.len() < before {
-            let pictures = small.iter().map(|(id, picture)| {
-                (id.clone(), picture.width, picture.height, picture.rgb.clone())
-            });
+            let pictures = small
+                .iter()
+                .map(|(id, picture)| (id.clone(), picture.width, picture.height, picture.rgb.clone()));
             self.window.set_small_pictures(pictures);
         }
     }

@@ -25,7 +25,8 @@ impl Visit {
     /// Lists the surveys that can be opened.
     pub(super) fn list_surveys(&self) {
         let open = self.session.as_ref().map(|session| session.path().to_owned());
-        let rows: Vec<Row> = recents(&self.places).iter().map(|recent| row(recent, open.as_deref())).collect();
+        let rows: Vec<Row> =
+            recents(&self.places).iter().map(|recent| row(recent, open.as_deref())).collect();
         self.window.set_recents(&rows, &self.places.documents.to_string_lossy());
     }
 
@@ -106,7 +107,11 @@ fn row(recent: &Recent, open: Option<&Path>) -> Row {
         Recent::Survey { file, name, opened, missing } => Row {
             key: file.to_string_lossy().into_owned(),
             name: name.clone(),
-            place: format!("{}, {}", file.to_string_lossy(), opened.with_timezone(&Local).format("%Y-%m-%d %H:%M")),
+            place: format!(
+                "{}, {}",
+                file.to_string_lossy(),
+                opened.with_timezone(&Local).format("%Y-%m-%d %H:%M")
+            ),
             missing: *missing,
             current: open == Some(file),
         },

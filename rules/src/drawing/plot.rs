@@ -6,6 +6,7 @@ use super::letters::Letters;
 use super::path::PathShape;
 use super::scene::{Anchor, Dash, Paint, Rect, Scene, Stroke, TextSize, Weight};
 use crate::finding::rounded;
+use crate::say;
 
 /// One point of a series: where, and the value with its range.
 #[derive(Debug, Clone, Copy, PartialEq)]
@@ -85,7 +86,9 @@ const RIGHT: f32 = 150.0;
 /// Height of a bar with its space [units].
 const BAR: f32 = 46.0;
 /// Width for the names of bars [units].
-const NAMES: f32 = 190.0;
+const NAMES: f32 = 230.0;
+/// Width for the figures of bars [units].
+const FIGURES: f32 = 130.0;
 /// About this far from tick to tick [units].
 const TICK: f32 = 84.0;
 
@@ -94,7 +97,7 @@ const TICK: f32 = 84.0;
 #[must_use]
 pub fn plot(plot: &Plot, width: f32, height: f32, letters: Letters<'_>) -> Scene {
     let mut canvas = Canvas::new(letters);
-    let (width, height) = (width.max(LEFT + RIGHT + 160.0), height.max(TOP + BOTTOM + 80.0));
+    let (width, height) = (width.max(NAMES + FIGURES + 160.0), height.max(TOP + BOTTOM + 80.0));
     match plot {
         Plot::Lines { across, up, series, levels } => {
             lines(&mut canvas, across, up, series, levels, width, height);
@@ -274,7 +277,7 @@ fn axes(canvas: &mut Canvas<'_>, area: Rect, x: &Scale, y: &Scale, across: &str,
 
 /// Bars from left to right, each with its limit.
 fn draw_bars(canvas: &mut Canvas<'_>, along: &str, limit: &str, bars: &[Bar], width: f32, height: f32) {
-    let area = Rect::new(NAMES, TOP, width - NAMES - 110.0, height - TOP - BOTTOM);
+    let area = Rect::new(NAMES, TOP, width - NAMES - FIGURES, height - TOP - BOTTOM);
     let values = bars.iter().flat_map(|bar| [Some(bar.value), bar.limit]).flatten();
     let x = Scale::around(values, area.x, area.right(), true);
     let line = TextSize::Small.line();
@@ -311,14 +314,17 @@ fn draw_bar(canvas: &mut Canvas<'_>, bar: &Bar, x: &Scale, row: Rect) {
         hatch(canvas, Rect { x: x.place(limit), width: body.right() - x.place(limit), ..body });
     }
     canvas.rect(body, 0.0, Some(Stroke::INK), None);
-    let mut right = body.right();
-    if let Some(limit) = limit {
-        let at = x.place(limit);
-        canvas.line(&[(at, row.y + 4.0), (at, row.bottom() - 4.0)], Stroke::new(Paint::Ink, Weight::Strong));
-        right = right.max(at);
-    }
-    let frame = Rect::new(right + 8.0, row.y, 96.0, BAR);
-    canvas.text(frame, Style::SMALL.bold().in_paint(Paint::Ink), &rounded(bar.value, 1));
+    let words = match limit {
+        Some(limit) => {
+            let at = x.place(limit);
+            let stroke = Stroke::new(Paint::Ink, Weight::Strong);
+            canvas.line(&[(at, row.y + 4.0), (at, row.bottom() - 4.0)], stroke);
+            canvas.letters.say(&say!("{} of {}", rounded(bar.value, 1), rounded(limit, 1)))
+        }
+        None => rounded(bar.value, 1),
+    };
+    let frame = Rect::new(row.right() + 12.0, row.y, FIGURES - 16.0, BAR);
+    canvas.text(frame, Style::SMALL.bold().in_paint(Paint::Ink), &words);
 }
 
 /// Lines aslant over an area.

@@ -32,8 +32,8 @@ pub use refused::Refused;
 pub(crate) use refused::capital;
 pub use remove::remove;
 pub use set::{set, set_many};
-pub use whole::replaced;
 pub use shift::shift;
+pub use whole::replaced;
 
 pub use crate::survey::form::Form;
 

@@ -83,7 +83,8 @@ impl Hand {
             }
             assert!(window.upgrade().is_some());
             let survey = Arc::new(kept.survey.clone());
-            let name = |edit: Option<&Edit>| edit.map_or_else(String::new, |edit| edit.described().to_string());
+            let name =
+                |edit: Option<&Edit>| edit.map_or_else(String::new, |edit| edit.described().to_string());
             let standing = Standing {
                 editable: true,
                 undo: name(kept.done.last()),

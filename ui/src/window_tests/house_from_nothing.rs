@@ -5,8 +5,8 @@ use i_slint_backend_testing::AccessibleRole;
 use slint::ComponentHandle as _;
 
 use super::hand::{Hand, SIZES, settle};
-use crate::generated::{FindingsAdapter, Sheet, Status, Walk};
 use crate::Place;
+use crate::generated::{FindingsAdapter, Sheet, Status, Walk};
 
 /// Tall enough for whole pages, since only what is in sight can be tapped.
 const PAGE: (f32, f32) = (1280.0, 4400.0);

@@ -5,8 +5,8 @@ use slint::platform::Key;
 use slint::{ComponentHandle as _, Model as _};
 
 use super::hand::{Hand, SIZES, TALL, WIDE, settle, tap};
-use crate::generated::{FindingsAdapter, Page};
 use crate::Place;
+use crate::generated::{FindingsAdapter, Page};
 
 #[test]
 fn every_place_is_reached_by_tapping_its_name() {

@@ -31,9 +31,13 @@ fn every_sheet_and_page_is_named_large_enough_and_inside_the_window() {
     for (width, _) in SIZES {
         for text_scale in [1.0, 1.5] {
             let hand = Hand::on_demo((width, WHOLE_PAGE), text_scale);
-            for (item, field) in
-                [("P1.01", "device.rating"), ("P1.01", "device.kind"), ("R002", "size"), ("site", "name"), ("R002", "to")]
-            {
+            for (item, field) in [
+                ("P1.01", "device.rating"),
+                ("P1.01", "device.kind"),
+                ("R002", "size"),
+                ("site", "name"),
+                ("R002", "to"),
+            ] {
                 hand.app.open_item(item);
                 hand.app.open_field(field);
                 settle();

@@ -131,25 +131,17 @@ impl Drawing<'_> {
         let mut y = bus + 20.0;
         if !head.rows.is_empty() {
             self.symbols.insert(Symbol::List);
-            let high = head.rows_high();
-            let body = Rect::new(slot.x + PAD, y, room, high as f32 * ROW);
+            let body = Rect::new(slot.x + PAD, y, room, head.rows.len() as f32 * ROW);
             self.canvas.line(&[(body.x + 18.0, bus), (body.x + 18.0, y)], Stroke::INK);
-            let edge = Stroke::new(Paint::Ink, Weight::Hair);
-            self.canvas.rect(body, 3.0, Some(edge), Some(Paint::Paper));
-            let width = room / head.columns as f32;
-            for (number, row) in head.rows.iter().enumerate() {
-                let x = body.x + (number / high) as f32 * width;
-                let frame = Rect::new(x, y + (number % high) as f32 * ROW, width, ROW);
-                draw_row(&mut self.canvas, frame, row, number % high + 1 < high);
+            self.canvas.rect(body, 3.0, Some(Stroke::new(Paint::Ink, Weight::Hair)), Some(Paint::Paper));
+            for row in &head.rows {
+                let frame = Rect::new(body.x, y, room, ROW);
+                draw_row(&mut self.canvas, frame, row);
                 for item in &row.items {
                     self.canvas.place(item, frame);
                 }
+                y += ROW;
             }
-            for column in 1..head.columns {
-                let x = body.x + column as f32 * width;
-                self.canvas.line(&[(x, body.y), (x, body.bottom())], edge);
-            }
-            y = body.bottom();
         }
         for ground in &head.grounds {
             self.symbols.insert(ground.symbol);
@@ -263,7 +255,7 @@ impl Drawing<'_> {
         };
         let symbol_stroke = Stroke { dash: Dash::Solid, weight: stroke.weight.min(Weight::Strong), ..stroke };
         self.fan(column, x, far, edge);
-        let words = Rect::new(x + 20.0, middle - 28.0, slot.right - 22.0, TextSize::Small.line());
+        let words = Rect::new(x + 22.0, middle - 28.0, slot.right - 26.0, TextSize::Small.line());
         match column.key {
             Key::Unit(unit) => {
                 self.unit(at, unit, column, part, (Point::new(x, middle), near, far, bus), symbol_stroke);
@@ -280,12 +272,10 @@ impl Drawing<'_> {
                 if column.ports.is_empty() {
                     self.canvas.circle(x, far, 3.0, Some(Stroke::INK), Some(Paint::Paper));
                 }
-                let lugs = main.kind.get() == Some(DeviceKind::Lugs);
-                let rating =
-                    if lugs { self.sheet.letters.word("lugs") } else { self.sheet.short_rating(main) };
+                let rating = self.sheet.short_rating(main);
                 let style = Style::SMALL.bold().in_paint(Paint::Ink);
                 self.canvas.text(words.moved(0.0, 10.0), style, &rating);
-                if !lugs {
+                if main.kind.get() != Some(DeviceKind::Lugs) {
                     let main = self.sheet.letters.word("main");
                     self.canvas.text(words.moved(0.0, 29.0), Style::SMALL, &main);
                 }
@@ -363,14 +353,9 @@ impl Drawing<'_> {
 }
 
 /// One circuit of a list: number, what it feeds, rating, verdict.
-fn draw_row(
-    canvas: &mut crate::drawing::canvas::Canvas<'_>,
-    frame: Rect,
-    row: &super::head::Row,
-    ruled: bool,
-) {
+fn draw_row(canvas: &mut crate::drawing::canvas::Canvas<'_>, frame: Rect, row: &super::head::Row) {
     let mark = row.mark;
-    let (number, rating, verdict) = (50.0, 46.0, 90.0);
+    let (number, rating, verdict) = (46.0, 48.0, 92.0);
     let style = Style::SMALL.bold().in_paint(Paint::Ink);
     canvas.text(Rect::new(frame.x + 8.0, frame.y, number - 8.0, ROW), style, &row.number);
     let label_room = frame.width - number - rating - verdict - 6.0;
@@ -381,7 +366,5 @@ fn draw_row(
     if let Some(mark) = mark {
         narrow_mark(canvas, mark, rating_frame.right() + 8.0, frame.centre().y);
     }
-    if ruled {
-        canvas.line(&[(frame.x, frame.bottom()), (frame.right(), frame.bottom())], Stroke::HAIR);
-    }
+    canvas.line(&[(frame.x, frame.bottom()), (frame.right(), frame.bottom())], Stroke::HAIR);
 }

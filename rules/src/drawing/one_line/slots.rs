@@ -8,11 +8,11 @@ use super::order::Order;
 /// Space between boxes [units].
 pub(super) const GAP: f32 = 28.0;
 /// Room left of a terminal [units].
-const LEFT: f32 = 24.0;
+const LEFT: f32 = 28.0;
 /// Room right of a terminal at the top, for the words of its wire [units].
-pub(super) const WORDS: f32 = 142.0;
+pub(super) const WORDS: f32 = 136.0;
 /// Room right of a terminal at the bottom, for the rating of its device [units].
-const RATING: f32 = 84.0;
+const RATING: f32 = 78.0;
 /// Distance between wires at one terminal [units].
 const FAN: f32 = 24.0;
 /// How far a terminal may move from its place to stand above or below its neighbour [units].
@@ -21,8 +21,6 @@ const STRETCH: f32 = 120.0;
 pub(super) const COUPLER: f32 = 132.0;
 /// Sweeps, down and up.
 const ROUNDS: usize = 6;
-/// Sweeps in which the nearly straight counts most.
-const STRAIGHTENING: usize = 4;
 
 /// What stands in a slot.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
@@ -56,8 +54,6 @@ pub(super) struct Slots {
     pub(super) of: Vec<Vec<Slot>>,
     pub(super) port_x: Vec<f32>,
     pub(super) width: f32,
-    /// Whether wires that are nearly straight count most.
-    sharp: bool,
 }
 
 /// Widths that rest on words: of the head of each part of each panel, by box.
@@ -71,7 +67,7 @@ impl Slots {
             .enumerate()
             .map(|(node, kind)| slots_of(*kind, &order.parts[node], &heads[node]))
             .collect();
-        let mut slots = Self { of, port_x: vec![0.0; 2 * layers.pieces.len()], width: 0.0, sharp: false };
+        let mut slots = Self { of, port_x: vec![0.0; 2 * layers.pieces.len()], width: 0.0 };
         slots.pack(order, edge);
         for _ in 0..ROUNDS {
             for layer in 1..order.layers.len() {
@@ -81,25 +77,12 @@ impl Slots {
                 slots.align(layers, &order.layers[layer], Towards::Down);
             }
         }
-        // What is nearly straight counts most now, so that many wires are straight and few have a long way.
-        slots.sharp = true;
-        for _ in 0..STRAIGHTENING {
-            for layer in 0..order.layers.len() {
-                slots.align(layers, &order.layers[layer], Towards::Both);
-            }
-            for layer in (0..order.layers.len()).rev() {
-                slots.align(layers, &order.layers[layer], Towards::Both);
-            }
+        for layer in 0..order.layers.len() {
+            slots.align(layers, &order.layers[layer], Towards::Both);
         }
-        for _ in 0..2 {
-            for layer in (0..order.layers.len().saturating_sub(1)).rev() {
-                slots.align(layers, &order.layers[layer], Towards::Down);
-            }
-            for layer in 1..order.layers.len() {
-                slots.align(layers, &order.layers[layer], Towards::Up);
-            }
+        for layer in 1..order.layers.len() {
+            slots.align(layers, &order.layers[layer], Towards::Up);
         }
-        slots.compact(layers, order);
         slots.shift(edge);
         slots
     }
@@ -119,7 +102,7 @@ impl Slots {
         self.place_ports();
     }
 
-    pub(super) fn place_ports(&mut self) {
+    fn place_ports(&mut self) {
         for slot in self.of.iter().flatten() {
             for (port, away) in &slot.ports {
                 self.port_x[*port] = slot.x + away;
@@ -204,9 +187,7 @@ impl Slots {
         let piece = layers.pieces[port / 2];
         let bends = [piece.upper.node, piece.lower.node];
         let bends = bends.iter().filter(|node| layers.kinds[**node] == Kind::Bend).count();
-        let weight = [1.0, 2.0, 8.0][bends];
-        let off = (self.port_x[port] - self.port_x[port ^ 1]).abs();
-        if self.sharp { weight * 100.0 / (off + 1.0) } else { weight }
+        [1.0, 2.0, 8.0][bends]
     }
 
     /// Moves the whole to the left edge and measures it.

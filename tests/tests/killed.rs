@@ -13,7 +13,7 @@ use std::thread;
 use std::time::{Duration, Instant};
 
 use deadfront::file;
-use deadfront::report::fingerprint;
+use deadfront::sign::fingerprint;
 use deadfront_rules::survey::Survey;
 use deadfront_tests::edits;
 use tempfile::TempDir;

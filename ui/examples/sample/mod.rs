@@ -10,7 +10,7 @@ use deadfront_rules::{Assessment, assess};
 const HOUSE: &str = include_str!("../../../app/src/demo/demo-survey.json");
 
 /// The invented house and what the checks say of it.
-pub fn house() -> (Arc<Survey>, Arc<Assessment>) {
+pub(crate) fn house() -> (Arc<Survey>, Arc<Assessment>) {
     let survey: Survey = serde_json::from_str(HOUSE).expect("the demo house is well-formed");
     let assessment = assess(&survey);
     (Arc::new(survey), Arc::new(assessment))

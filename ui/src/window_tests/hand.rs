@@ -13,7 +13,7 @@ use i_slint_backend_testing::{AccessibleRole, ElementHandle, ElementQuery};
 use slint::platform::{PointerEventButton, WindowEvent};
 use slint::{ComponentHandle as _, SharedString};
 
-use crate::generated::{Navigation, Place as Shown};
+use crate::generated::Navigation;
 use crate::{AppWindow, Intent, Place, Standing};
 
 #[path = "../../examples/sample/mod.rs"]
@@ -104,10 +104,6 @@ impl Hand {
 
     pub(super) fn place(&self) -> Place {
         self.navigation(|navigation| navigation.get_place()).into()
-    }
-
-    pub(super) fn shown_place(&self) -> Shown {
-        self.navigation(|navigation| navigation.get_place())
     }
 
     pub(super) fn navigation<T>(&self, read: impl FnOnce(&Navigation<'_>) -> T) -> T {

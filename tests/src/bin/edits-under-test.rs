@@ -9,7 +9,7 @@ use std::path::Path;
 use std::process::ExitCode;
 use std::time::Duration;
 
-use deadfront::report::fingerprint;
+use deadfront::sign::fingerprint;
 use deadfront::store::{Pace, Places, Session};
 use deadfront_tests::edits;
 

@@ -70,6 +70,31 @@ pub(crate) struct Desk {
     listener: RefCell<Option<Listener>>,
 }
 
+/// What is entered before any check can miss a fact.
+#[derive(Clone, Copy)]
+enum Beginning {
+    Supply,
+    Panel,
+}
+
+impl Beginning {
+    fn question(self) -> Said {
+        match self {
+            Self::Supply => say!("What feeds this house?"),
+            Self::Panel => say!("Which is the first panel after the meter?"),
+        }
+    }
+
+    /// As a question of the walk is put off.
+    fn key(self) -> (Id, String) {
+        let what = match self {
+            Self::Supply => "supplies",
+            Self::Panel => "panels",
+        };
+        (site_id(), what.to_owned())
+    }
+}
+
 /// The rows that are brought up to date in place.
 #[derive(Default)]
 struct Models {
@@ -511,7 +536,7 @@ impl Desk {
         let shown = self.shown();
         let walk = walk::walk(&shown.survey, &shown.assessment);
         self.fill_places(&shown, &walk);
-        let skipped = self.skipped.borrow();
+        let skipped = self.skipped.borrow().clone();
         let all = walk.steps.len();
         let steps: Vec<Step> =
             walk.steps.into_iter().filter(|step| !skipped.contains(&key_of(step))).collect();
@@ -519,7 +544,12 @@ impl Desk {
         global.set_any(!steps.is_empty());
         global.set_left(row_number(steps.len()));
         global.set_skipped(row_number(all - steps.len()));
-        if let Some(step) = steps.first() {
+        if let Some(beginning) = self.beginning(&shown) {
+            global.set_any(true);
+            global.set_left(row_number(steps.len() + 1));
+            global.set_at(shown.survey.site.name.as_str().into());
+            global.set_ask(tell(&beginning.question()));
+        } else if let Some(step) = steps.first() {
             global.set_at(shown.described(&step.item).1.into());
             global.set_ask(
                 step.question.map_or_else(
@@ -528,8 +558,21 @@ impl Desk {
                 ),
             );
         }
-        drop(skipped);
         self.steps.replace(steps);
+    }
+
+    /// What an empty survey begins with, before any check can miss a fact.
+    fn beginning(&self, shown: &Shown) -> Option<Beginning> {
+        let survey = &shown.survey;
+        let wanted = if survey.supplies.is_empty() {
+            Beginning::Supply
+        } else if survey.panels.is_empty() {
+            Beginning::Panel
+        } else {
+            return None;
+        };
+        let put_off = self.skipped.borrow().contains(&wanted.key());
+        (!put_off).then_some(wanted)
     }
 
     fn fill_places(&self, shown: &Shown, walk: &walk::Walk) {
@@ -565,6 +608,13 @@ impl Desk {
 
     /// The next question is answered now.
     pub(crate) fn answer_next(&self) {
+        match self.beginning(&self.shown()) {
+            Some(Beginning::Supply) => return self.ask(Ask::Supply),
+            Some(Beginning::Panel) => {
+                return self.added(edit::add(&self.shown().survey, ItemKind::Panel, None));
+            }
+            None => {}
+        }
         if self.steps.borrow().is_empty() {
             self.skipped.borrow_mut().clear();
             self.refresh();
@@ -600,8 +650,10 @@ impl Desk {
 
     /// The next question is put off.
     pub(crate) fn later(&self) {
-        let Some(step) = self.steps.borrow().first().cloned() else { return };
-        self.skipped.borrow_mut().insert(key_of(&step));
+        let beginning = self.beginning(&self.shown());
+        let step = self.steps.borrow().first().map(key_of);
+        let Some(key) = beginning.map(|beginning| beginning.key()).or(step) else { return };
+        self.skipped.borrow_mut().insert(key);
         self.refresh();
     }
 

@@ -5,7 +5,7 @@ use std::path::{Path, PathBuf};
 use chrono::Local;
 use deadfront_rules::finding::Said;
 use deadfront_rules::say;
-use deadfront_ui::Recent as Row;
+use deadfront_ui::{Place, Recent as Row};
 
 use super::{Visit, sentences};
 use crate::store::{NotOpened, Opened, Pace, Places, Poll, Recent, Session, recents};
@@ -42,6 +42,7 @@ impl Visit {
         let name = say!("House of {}", today.format("%Y-%m-%d").to_string()).to_string();
         let opened = Session::new(&name, None, today, &self.places, Pace::default());
         self.go_over_to(opened);
+        self.window.go_to(Place::Site);
     }
 
     pub(super) fn open_survey(&mut self, key: &str) {

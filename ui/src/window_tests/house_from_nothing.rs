@@ -183,3 +183,49 @@ fn a_sized_cable_becomes_a_planned_run() {
     assert_eq!(planned.length.known().map(ToString::to_string).as_deref(), Some("50 ft"));
     assert!(planned.size.known().is_some());
 }
+
+#[test]
+fn an_empty_survey_asks_for_what_feeds_the_house_and_for_its_first_panel() {
+    let hand = Hand::on(Survey::empty("Mill Lane 4"), PAGE, 1.0);
+    let asked = || hand.app.window.global::<Walk>().get_ask();
+    assert_eq!(asked(), "What feeds this house?");
+    hand.tap("Answer");
+    hand.tap("Utility");
+    assert_eq!(asked(), "Which is the first panel after the meter?");
+    hand.tap("Answer");
+    assert_eq!(hand.kept.borrow().survey.panels.len(), 1);
+    assert!(hand.app.window.global::<Walk>().get_left() > 1);
+}
+
+#[test]
+fn a_signature_is_drawn_named_and_handed_on() {
+    let hand = Hand::on_demo(PAGE, 1.0);
+    hand.app.set_handover(&[], &[crate::Deed { key: crate::SIGN, text: deadfront_rules::say!("Sign") }]);
+    hand.go_to(Place::Handover);
+    hand.tap("Sign");
+    let page = hand.app.window.global::<crate::generated::Handover>();
+    hand.tap("Owner");
+    page.set_name("A. Owner".into());
+    page.invoke_pen_down(0.2, 0.5);
+    page.invoke_pen_moved(0.8, 0.6);
+    page.invoke_pen_up();
+    settle();
+    hand.tap("Sign");
+    let signed = hand.kept.borrow().others.clone();
+    let [crate::Intent::Sign { name, role, strokes, .. }] = signed.as_slice() else { panic!("{signed:?}") };
+    assert_eq!((name.as_str(), *role, strokes.len()), ("A. Owner", deadfront_rules::survey::Role::Owner, 1));
+}
+
+#[test]
+fn a_device_is_switched_in_the_picture_and_never_in_the_house() {
+    let hand = Hand::on_demo(PAGE, 1.0);
+    hand.go_to(Place::Isolation);
+    let page = hand.app.window.global::<crate::generated::Isolation>();
+    let before = hand.kept.borrow().survey.clone();
+    page.invoke_tapped("P1.01".into());
+    settle();
+    assert!(page.get_changed());
+    assert_eq!(hand.kept.borrow().survey, before);
+    hand.tap("As the mode wants it");
+    assert!(!page.get_changed());
+}

@@ -59,9 +59,6 @@ fn a_finding_leads_to_the_fields_of_its_item_and_back() {
     assert!(!hand.navigation(|navigation| navigation.get_deeper()));
     hand.tap("‹ Findings");
     assert_eq!(hand.place(), Place::Findings);
-    hand.tap("Go to its fields");
-    hand.press(Key::Escape);
-    assert_eq!(hand.place(), Place::Findings);
     assert!(hand.detail_is_open());
 }
 

@@ -5,12 +5,16 @@
 //! scene.
 
 mod canvas;
+#[cfg(test)]
+mod checked;
 mod face;
 mod letters;
 mod mark;
 mod names;
 mod one_line;
+mod pages;
 mod path;
+mod plot;
 mod scene;
 mod words;
 
@@ -18,7 +22,9 @@ pub use face::panel_face;
 pub use letters::Letters;
 pub use mark::{Mark, Marks, marks};
 pub use one_line::{Emphasis, OneLine, Role, Symbol, one_line};
+pub use pages::pages;
 pub use path::{PathShape, Step};
+pub use plot::{Bar, Level, Plot, Sample, Series, plot};
 pub use scene::{
     Anchor, Dash, Hit, Paint, Place, Point, Rect, Scene, Shape, Stroke, TextShape, TextSize, Weight,
 };

@@ -7,8 +7,8 @@ use std::path::Path;
 
 use deadfront_rules::assess;
 use deadfront_rules::drawing::{
-    Anchor, Emphasis, Letters, Mark, Paint, PathShape, Scene, Shape, Step, Stroke, TextSize, marks, one_line,
-    panel_face,
+    Anchor, Bar, Emphasis, Letters, Level, Mark, Paint, PathShape, Plot, Sample, Scene, Series, Shape, Step,
+    Stroke, TextSize, marks, one_line, pages, panel_face, plot,
 };
 use deadfront_rules::house::House;
 use deadfront_rules::survey::Survey;
@@ -148,4 +148,51 @@ fn main() {
     println!("{} crossings", drawn.crossings);
     write(folder, "one-line", &drawn.scene);
     write(folder, "one-line-legend", &drawn.legend);
+    for (at, sheet) in pages(&drawn.scene, 1500.0, 1000.0).iter().enumerate() {
+        write(folder, &format!("one-line-sheet-{}", at + 1), sheet);
+    }
+    for (name, plotted) in plots() {
+        write(folder, name, &plot(&plotted, 760.0, 380.0, letters));
+    }
+}
+
+/// Two plots of invented figures.
+fn plots() -> [(&'static str, Plot); 2] {
+    let sample = |hour: u32| {
+        let at = f64::from(hour);
+        let used = at * 0.42 + if hour > 8 { (at - 8.0) * 0.2 } else { 0.0 };
+        Sample {
+            at,
+            p10: (11.6 - used * 1.35).max(1.3),
+            p50: (11.6 - used).max(1.3),
+            p90: 11.6 - used * 0.75,
+        }
+    };
+    let series = vec![Series { name: "energy left".into(), samples: (0..=20).map(sample).collect() }];
+    let levels =
+        vec![Level { name: "least charge".into(), value: 1.3 }, Level { name: "full".into(), value: 12.9 }];
+    let bar = |name: &str, value, limit| Bar { name: name.into(), value, limit: Some(limit) };
+    [
+        (
+            "plot-lines",
+            Plot::Lines {
+                across: "hours without the utility (h)".into(),
+                up: "energy in the battery (kWh), one day in ten below and above the band".into(),
+                series,
+                levels,
+            },
+        ),
+        (
+            "plot-bars",
+            Plot::Bars {
+                along: "current (A)".into(),
+                limit: "allowed".into(),
+                bars: vec![
+                    bar("Service entrance", 128.4, 180.0),
+                    bar("Feeder to the workshop", 112.0, 100.0),
+                    bar("Feeder to the old fuse panel", 71.5, 100.0),
+                ],
+            },
+        ),
+    ]
 }

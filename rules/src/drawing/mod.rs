@@ -5,11 +5,14 @@
 //! scene.
 
 mod canvas;
+#[cfg(test)]
+mod checked;
 mod face;
 mod letters;
 mod mark;
 mod names;
 mod one_line;
+mod pages;
 mod path;
 mod plot;
 mod scene;
@@ -19,6 +22,7 @@ pub use face::panel_face;
 pub use letters::Letters;
 pub use mark::{Mark, Marks, marks};
 pub use one_line::{Emphasis, OneLine, Role, Symbol, one_line};
+pub use pages::pages;
 pub use path::{PathShape, Step};
 pub use plot::{Bar, Level, Plot, Sample, Series, plot};
 pub use scene::{

@@ -84,6 +84,19 @@ impl PathShape {
         self
     }
 
+    /// The path moved by a distance [units].
+    #[must_use]
+    pub fn moved(&self, x: f32, y: f32) -> Self {
+        let by = |point: &Point| Point::new(point.x + x, point.y + y);
+        let steps = self.steps.iter().map(|step| match step {
+            Step::Move(point) => Step::Move(by(point)),
+            Step::Line(point) => Step::Line(by(point)),
+            Step::Curve(a, b, point) => Step::Curve(by(a), by(b), by(point)),
+            Step::Close => Step::Close,
+        });
+        Self { steps: steps.collect() }
+    }
+
     fn end(&self) -> Point {
         match self.steps.last() {
             Some(Step::Move(point) | Step::Line(point) | Step::Curve(_, _, point)) => *point,

@@ -435,21 +435,18 @@ fn loose(face: &Face<'_>, canvas: &mut Canvas<'_>, layout: &Layout) -> f32 {
     y
 }
 
-/// Sections from which no way takes.
+/// Sections of which no way stands above.
 fn unused_sections(face: &Face<'_>, canvas: &mut Canvas<'_>, y: f32) -> f32 {
     let mut y = y;
     for bus in &face.panel.buses {
-        let used =
-            face.panel.ways.iter().any(|way| !way.spaces.is_empty() && face.panel.bus_of(way) == &bus.id);
-        if used {
+        let drawn = canvas.scene.places.iter().any(|place| place.item == bus.id);
+        if drawn || bus.id == face.panel.id {
             continue;
         }
         let frame = Rect::new(EDGE, y + 6.0, 2.0 * COLUMN + GUTTER, STRIP);
         let text = head::section_title(face, bus, canvas);
         head::strip(canvas, frame, &text);
-        if bus.id != face.panel.id {
-            canvas.place(&bus.id, frame);
-        }
+        canvas.place(&bus.id, frame);
         y += 6.0 + STRIP;
     }
     y

@@ -6,6 +6,8 @@ mod columns;
 mod device;
 mod head;
 mod holders;
+#[cfg(test)]
+mod tests;
 
 use std::collections::BTreeMap;
 

@@ -12,9 +12,13 @@ use crate::say;
 use crate::survey::{Fact, Id, Panel};
 
 /// Width of a section's words where it has a list [units].
-const WITH_LIST: f32 = 340.0;
+const WITH_LIST: f32 = 380.0;
 /// Width where it has grounds only, or is the first [units].
-const PLAIN: f32 = 216.0;
+const PLAIN: f32 = 190.0;
+/// Width where it has grounds [units].
+const WITH_GROUNDS: f32 = 310.0;
+/// Rows from which on a list stands in two columns.
+const LONG_LIST: usize = 12;
 /// Width of another section's words [units].
 const NARROW: f32 = 132.0;
 /// Height of a row of the list [units].
@@ -53,6 +57,8 @@ pub(super) struct Head {
     pub(super) width: f32,
     /// It is the head of the whole panel.
     pub(super) first: bool,
+    /// Columns of its list.
+    pub(super) columns: usize,
 }
 
 impl Head {
@@ -63,9 +69,14 @@ impl Head {
         self.title.len() as f32 * title + self.notes.len() as f32 * TextSize::Small.line() + mark
     }
 
+    /// Rows of the longest column of its list.
+    pub(super) fn rows_high(&self) -> usize {
+        self.rows.len().div_ceil(self.columns.max(1))
+    }
+
     /// Height of its list and its grounds [units].
     pub(super) fn list_height(&self) -> f32 {
-        self.rows.len() as f32 * ROW + self.grounds.len() as f32 * GROUND
+        self.rows_high() as f32 * ROW + self.grounds.len() as f32 * GROUND
     }
 }
 
@@ -93,13 +104,15 @@ fn head(sheet: &Sheet<'_>, graph: &Graph, at: usize, section: usize, first: bool
     let panel = &sheet.house.survey.panels[at];
     let rows = rows(sheet, graph, at, section);
     let grounds = if first { grounds(sheet, panel) } else { Vec::new() };
-    let width = match (rows.is_empty(), first || !grounds.is_empty()) {
-        (false, _) => WITH_LIST,
-        (true, true) => PLAIN,
-        (true, false) => NARROW,
+    let columns = if rows.len() > LONG_LIST { 2 } else { 1 };
+    let width = match (rows.is_empty(), grounds.is_empty(), first) {
+        (false, ..) => (WITH_LIST - 2.0 * PAD) * columns as f32 + 2.0 * PAD,
+        (true, false, _) => WITH_GROUNDS,
+        (true, true, true) => PLAIN,
+        (true, true, false) => NARROW,
     };
-    let mut head = Head { rows, grounds, width, first, ..Head::default() };
-    let room = width - 2.0 * PAD;
+    let mut head = Head { rows, grounds, width, first, columns, ..Head::default() };
+    let room = width.min(WITH_LIST) - 2.0 * PAD;
     let letters = &sheet.letters;
     let bus = panel.buses.get(section);
     if first {

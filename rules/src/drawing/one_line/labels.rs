@@ -5,6 +5,7 @@ use super::graph::Kind;
 use super::slots::WORDS;
 use super::wires::LABELS;
 use crate::drawing::canvas::Style;
+use crate::drawing::mark::Mark;
 use crate::drawing::scene::{Paint, Rect, TextSize};
 use crate::drawing::words::{method_and_length, wire};
 
@@ -48,6 +49,10 @@ fn write(drawing: &mut Drawing<'_>, label: &Label) {
     let frame = Rect::new(label.x + 8.0, label.y - 2.0 * line - 6.0, WORDS - 14.0, line);
     drawing.canvas.text(frame, Style::SMALL.in_paint(Paint::Ink), &first);
     drawing.canvas.text(frame.moved(0.0, line), Style::SMALL, &second);
+    let mark = crate::drawing::mark::worst(drawing.sheet.marks, runs.iter().map(|run| &run.id));
+    if let Some(mark) = mark.filter(|mark| *mark != Mark::Meets) {
+        super::narrow_mark(&mut drawing.canvas, mark, frame.x, frame.y - 11.0);
+    }
     let rect = Rect::new(label.x - 10.0, label.y - LABELS + 2.0, WORDS + 4.0, LABELS - 4.0);
     for run in runs {
         let placed = drawing.canvas.scene.places.iter().any(|place| place.item == run.id);

@@ -1,5 +1,6 @@
 //! In which layer each box stands: sources at the top, everything below what feeds it.
 
+use super::balance::balance;
 use super::graph::{End, Graph, Key, Kind};
 use crate::house::House;
 use crate::survey::SupplyKind;
@@ -33,7 +34,9 @@ pub(super) struct Layers {
 impl Layers {
     pub(super) fn of(house: &House<'_>, graph: &Graph) -> Self {
         let backward = backward_edges(house, graph);
-        let layer = longest_paths(graph, &backward);
+        let forward = forward_edges(graph, &backward);
+        let mut layer = longest_paths(graph, &forward);
+        balance(house, graph, &forward, &mut layer);
         let mut layers = Self { kinds: graph.nodes.clone(), layer, pieces: Vec::new(), count: 0 };
         for (edge, item) in graph.edges.iter().enumerate() {
             let (upper, lower) = if layers.layer[item.from.node] <= layers.layer[item.to.node] {
@@ -113,22 +116,21 @@ fn backward_edges(house: &House<'_>, graph: &Graph) -> Vec<bool> {
     backward
 }
 
+/// Edges as upper and lower box, without those that lead back to their own box.
+fn forward_edges(graph: &Graph, backward: &[bool]) -> Vec<(usize, usize)> {
+    let ends = graph.edges.iter().zip(backward).map(|(edge, backward)| {
+        let (from, to) = (edge.from.node, edge.to.node);
+        if *backward { (to, from) } else { (from, to) }
+    });
+    ends.filter(|(from, to)| from != to).collect()
+}
+
 /// The layer of each box: one below the lowest box that feeds it.
-fn longest_paths(graph: &Graph, backward: &[bool]) -> Vec<usize> {
+fn longest_paths(graph: &Graph, forward: &[(usize, usize)]) -> Vec<usize> {
     let count = graph.nodes.len();
-    let forward = || {
-        graph.edges.iter().enumerate().filter_map(|(at, edge)| {
-            let (from, to) = (edge.from.node, edge.to.node);
-            match backward[at] {
-                _ if from == to => None,
-                false => Some((from, to)),
-                true => Some((to, from)),
-            }
-        })
-    };
     let mut below = vec![Vec::new(); count];
     let mut waiting = vec![0_usize; count];
-    for (from, to) in forward() {
+    for &(from, to) in forward {
         below[from].push(to);
         waiting[to] += 1;
     }

@@ -5,6 +5,7 @@ use std::collections::BTreeSet;
 use super::symbols::{self, Symbol};
 use crate::drawing::canvas::{Canvas, Style};
 use crate::drawing::letters::Letters;
+use crate::drawing::mark::Mark;
 use crate::drawing::path::PathShape;
 use crate::drawing::scene::{Dash, Paint, Point, Rect, Scene, Stroke, Weight};
 
@@ -19,17 +20,39 @@ const EDGE: f32 = 16.0;
 /// Entries beside each other.
 const COLUMNS: usize = 3;
 
+/// What a legend explains.
+enum Entry {
+    Symbol(Symbol),
+    CannotTell,
+    Meets,
+}
+
 /// Draws the legend.
 pub(super) fn draw(used: &BTreeSet<Symbol>, letters: Letters<'_>) -> Scene {
     let mut canvas = Canvas::new(letters);
-    let shown: Vec<Symbol> = Symbol::ALL.iter().copied().filter(|symbol| used.contains(symbol)).collect();
+    let symbols = Symbol::ALL.iter().copied().filter(|symbol| used.contains(symbol)).map(Entry::Symbol);
+    let shown: Vec<Entry> = symbols.chain([Entry::CannotTell, Entry::Meets]).collect();
     let rows = shown.len().div_ceil(COLUMNS).max(1);
-    for (at, symbol) in shown.iter().enumerate() {
+    for (at, shown) in shown.iter().enumerate() {
         let (column, row) = (at / rows, at % rows);
         let (x, y) = (EDGE + column as f32 * ENTRY, EDGE + row as f32 * ROW);
-        entry(&mut canvas, *symbol, Point::new(x + SYMBOL / 2.0, y + ROW / 2.0));
+        let centre = Point::new(x + SYMBOL / 2.0, y + ROW / 2.0);
         let frame = Rect::new(x + SYMBOL + 8.0, y, ENTRY - SYMBOL - 16.0, ROW);
-        let words = letters.word(symbol.words());
+        let words = match shown {
+            Entry::Symbol(symbol) => {
+                entry(&mut canvas, *symbol, centre);
+                symbol.words()
+            }
+            Entry::CannotTell => {
+                canvas.mark_shape(Mark::CannotTell, centre.x - 8.0, centre.y - 8.0, 16.0, false);
+                "cannot tell: a fact is missing"
+            }
+            Entry::Meets => {
+                canvas.mark_shape(Mark::Meets, centre.x - 8.0, centre.y - 8.0, 16.0, false);
+                "meets every check"
+            }
+        };
+        let words = letters.word(words);
         canvas.text(frame, Style::SMALL.in_paint(Paint::Ink), &words);
     }
     let width = 2.0 * EDGE + COLUMNS as f32 * ENTRY;

@@ -102,10 +102,10 @@ fn words(
     let (left, right) = gap.map_or((first, frame.right()), |pair| (pair[0], pair[1]));
     let mut text = if interlock.name.is_empty() { interlock.id.to_string() } else { interlock.name.clone() };
     if interlock.intact.get() == Some(false) {
-        text = letters.say(&say!("{}: not complete", text));
+        text = letters.say(&say!("not complete: {}", text));
     }
     if matches!(interlock.kind.get(), Some(InterlockKind::Label | InterlockKind::Promise)) {
-        text = letters.say(&say!("{}: ties nothing", text));
+        text = letters.say(&say!("ties nothing: {}", text));
     }
     if here < interlock.ways.len() {
         let others: Vec<String> = interlock

@@ -1,6 +1,7 @@
 //! The one-line of a house: sources at the top, panels with their buses and devices below, small circuits in
 //! lists, everything else with its symbol.
 
+mod balance;
 mod boxes;
 mod channel;
 mod columns;
@@ -14,6 +15,8 @@ mod order;
 mod panel_box;
 mod slots;
 mod symbols;
+#[cfg(test)]
+mod tests;
 mod wires;
 
 use std::collections::{BTreeMap, BTreeSet};

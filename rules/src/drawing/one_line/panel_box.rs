@@ -131,17 +131,25 @@ impl Drawing<'_> {
         let mut y = bus + 20.0;
         if !head.rows.is_empty() {
             self.symbols.insert(Symbol::List);
-            let body = Rect::new(slot.x + PAD, y, room, head.rows.len() as f32 * ROW);
+            let high = head.rows_high();
+            let body = Rect::new(slot.x + PAD, y, room, high as f32 * ROW);
             self.canvas.line(&[(body.x + 18.0, bus), (body.x + 18.0, y)], Stroke::INK);
-            self.canvas.rect(body, 3.0, Some(Stroke::new(Paint::Ink, Weight::Hair)), Some(Paint::Paper));
-            for row in &head.rows {
-                let frame = Rect::new(body.x, y, room, ROW);
-                draw_row(&mut self.canvas, frame, row);
+            let edge = Stroke::new(Paint::Ink, Weight::Hair);
+            self.canvas.rect(body, 3.0, Some(edge), Some(Paint::Paper));
+            let width = room / head.columns as f32;
+            for (number, row) in head.rows.iter().enumerate() {
+                let x = body.x + (number / high) as f32 * width;
+                let frame = Rect::new(x, y + (number % high) as f32 * ROW, width, ROW);
+                draw_row(&mut self.canvas, frame, row, number % high + 1 < high);
                 for item in &row.items {
                     self.canvas.place(item, frame);
                 }
-                y += ROW;
             }
+            for column in 1..head.columns {
+                let x = body.x + column as f32 * width;
+                self.canvas.line(&[(x, body.y), (x, body.bottom())], edge);
+            }
+            y = body.bottom();
         }
         for ground in &head.grounds {
             self.symbols.insert(ground.symbol);
@@ -229,7 +237,8 @@ impl Drawing<'_> {
         let mark = crate::drawing::mark::worst(self.sheet.marks, ways.iter().map(|way| &way.id));
         if let Some(mark) = mark {
             let middle = second.bottom() + 10.0;
-            let x = if anchor == Anchor::Middle { frame.centre().x - 36.0 } else { frame.x };
+            let half = if mark.falls_short() { 38.0 } else { 8.0 };
+            let x = if anchor == Anchor::Middle { frame.centre().x - half } else { frame.x };
             narrow_mark(&mut self.canvas, mark, x, middle);
         }
     }
@@ -255,7 +264,7 @@ impl Drawing<'_> {
         };
         let symbol_stroke = Stroke { dash: Dash::Solid, weight: stroke.weight.min(Weight::Strong), ..stroke };
         self.fan(column, x, far, edge);
-        let words = Rect::new(x + 22.0, middle - 28.0, slot.right - 26.0, TextSize::Small.line());
+        let words = Rect::new(x + 20.0, middle - 28.0, slot.right - 22.0, TextSize::Small.line());
         match column.key {
             Key::Unit(unit) => {
                 self.unit(at, unit, column, part, (Point::new(x, middle), near, far, bus), symbol_stroke);
@@ -272,10 +281,12 @@ impl Drawing<'_> {
                 if column.ports.is_empty() {
                     self.canvas.circle(x, far, 3.0, Some(Stroke::INK), Some(Paint::Paper));
                 }
-                let rating = self.sheet.short_rating(main);
+                let lugs = main.kind.get() == Some(DeviceKind::Lugs);
+                let rating =
+                    if lugs { self.sheet.letters.word("lugs") } else { self.sheet.short_rating(main) };
                 let style = Style::SMALL.bold().in_paint(Paint::Ink);
                 self.canvas.text(words.moved(0.0, 10.0), style, &rating);
-                if main.kind.get() != Some(DeviceKind::Lugs) {
+                if !lugs {
                     let main = self.sheet.letters.word("main");
                     self.canvas.text(words.moved(0.0, 29.0), Style::SMALL, &main);
                 }
@@ -353,9 +364,14 @@ impl Drawing<'_> {
 }
 
 /// One circuit of a list: number, what it feeds, rating, verdict.
-fn draw_row(canvas: &mut crate::drawing::canvas::Canvas<'_>, frame: Rect, row: &super::head::Row) {
+fn draw_row(
+    canvas: &mut crate::drawing::canvas::Canvas<'_>,
+    frame: Rect,
+    row: &super::head::Row,
+    ruled: bool,
+) {
     let mark = row.mark;
-    let (number, rating, verdict) = (46.0, 48.0, 92.0);
+    let (number, rating, verdict) = (50.0, 46.0, 90.0);
     let style = Style::SMALL.bold().in_paint(Paint::Ink);
     canvas.text(Rect::new(frame.x + 8.0, frame.y, number - 8.0, ROW), style, &row.number);
     let label_room = frame.width - number - rating - verdict - 6.0;
@@ -366,5 +382,7 @@ fn draw_row(canvas: &mut crate::drawing::canvas::Canvas<'_>, frame: Rect, row: &
     if let Some(mark) = mark {
         narrow_mark(canvas, mark, rating_frame.right() + 8.0, frame.centre().y);
     }
-    canvas.line(&[(frame.x, frame.bottom()), (frame.right(), frame.bottom())], Stroke::HAIR);
+    if ruled {
+        canvas.line(&[(frame.x, frame.bottom()), (frame.right(), frame.bottom())], Stroke::HAIR);
+    }
 }

@@ -8,19 +8,25 @@ use super::order::Order;
 /// Space between boxes [units].
 pub(super) const GAP: f32 = 28.0;
 /// Room left of a terminal [units].
-const LEFT: f32 = 28.0;
+const LEFT: f32 = 24.0;
 /// Room right of a terminal at the top, for the words of its wire [units].
-pub(super) const WORDS: f32 = 136.0;
+pub(super) const WORDS: f32 = 142.0;
 /// Room right of a terminal at the bottom, for the rating of its device [units].
-const RATING: f32 = 78.0;
+const RATING: f32 = 84.0;
 /// Distance between wires at one terminal [units].
 const FAN: f32 = 24.0;
 /// How far a terminal may move from its place to stand above or below its neighbour [units].
 const STRETCH: f32 = 120.0;
 /// Width of a device between two sections [units].
-pub(super) const COUPLER: f32 = 132.0;
+pub(super) const COUPLER: f32 = 112.0;
+/// A box is moved by less than this to make a wire straight [units].
+const SMALL: f32 = 30.0;
+/// Space between boxes that stays even so [units].
+const LEAST_GAP: f32 = 12.0;
 /// Sweeps, down and up.
 const ROUNDS: usize = 6;
+/// Sweeps in which the nearly straight counts most.
+const STRAIGHTENING: usize = 4;
 
 /// What stands in a slot.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
@@ -54,6 +60,8 @@ pub(super) struct Slots {
     pub(super) of: Vec<Vec<Slot>>,
     pub(super) port_x: Vec<f32>,
     pub(super) width: f32,
+    /// Whether wires that are nearly straight count most.
+    sharp: bool,
 }
 
 /// Widths that rest on words: of the head of each part of each panel, by box.
@@ -67,7 +75,7 @@ impl Slots {
             .enumerate()
             .map(|(node, kind)| slots_of(*kind, &order.parts[node], &heads[node]))
             .collect();
-        let mut slots = Self { of, port_x: vec![0.0; 2 * layers.pieces.len()], width: 0.0 };
+        let mut slots = Self { of, port_x: vec![0.0; 2 * layers.pieces.len()], width: 0.0, sharp: false };
         slots.pack(order, edge);
         for _ in 0..ROUNDS {
             for layer in 1..order.layers.len() {
@@ -77,12 +85,25 @@ impl Slots {
                 slots.align(layers, &order.layers[layer], Towards::Down);
             }
         }
-        for layer in 0..order.layers.len() {
-            slots.align(layers, &order.layers[layer], Towards::Both);
+        // What is nearly straight counts most now, so that many wires are straight and few have a long way.
+        slots.sharp = true;
+        for _ in 0..STRAIGHTENING {
+            for layer in 0..order.layers.len() {
+                slots.align(layers, &order.layers[layer], Towards::Both);
+            }
+            for layer in (0..order.layers.len()).rev() {
+                slots.align(layers, &order.layers[layer], Towards::Both);
+            }
         }
-        for layer in 1..order.layers.len() {
-            slots.align(layers, &order.layers[layer], Towards::Up);
+        for _ in 0..2 {
+            for layer in (0..order.layers.len().saturating_sub(1)).rev() {
+                slots.align(layers, &order.layers[layer], Towards::Down);
+            }
+            for layer in 1..order.layers.len() {
+                slots.align(layers, &order.layers[layer], Towards::Up);
+            }
         }
+        slots.straighten(order);
         slots.shift(edge);
         slots
     }
@@ -187,7 +208,37 @@ impl Slots {
         let piece = layers.pieces[port / 2];
         let bends = [piece.upper.node, piece.lower.node];
         let bends = bends.iter().filter(|node| layers.kinds[**node] == Kind::Bend).count();
-        [1.0, 2.0, 8.0][bends]
+        let weight = [1.0, 2.0, 8.0][bends];
+        let off = (self.port_x[port] - self.port_x[port ^ 1]).abs();
+        if self.sharp { weight * 100.0 / (off + 1.0) } else { weight }
+    }
+
+    /// Moves boxes sideways by a little where that makes a wire from above straight.
+    fn straighten(&mut self, order: &Order) {
+        for layer in &order.layers {
+            for (place, node) in layer.iter().enumerate() {
+                let Some(by) = self.small_step(*node) else { continue };
+                let (left, right) = self.extent(*node);
+                let before = place.checked_sub(1).and_then(|at| layer.get(at));
+                let low = before.map_or(f32::MIN, |other| self.extent(*other).1 + LEAST_GAP);
+                let high = layer.get(place + 1).map_or(f32::MAX, |other| self.extent(*other).0 - LEAST_GAP);
+                if left + by < low || right + by > high {
+                    continue;
+                }
+                for slot in &mut self.of[*node] {
+                    slot.x += by;
+                }
+                self.place_ports_of(&[*node]);
+            }
+        }
+    }
+
+    /// The step that makes a wire from above straight, where none is yet and it is a small one.
+    fn small_step(&self, node: usize) -> Option<f32> {
+        let tops = self.of[node].iter().flat_map(|slot| &slot.ports).filter(|(port, _)| port % 2 == 1);
+        let steps = tops.map(|(port, _)| self.port_x[port ^ 1] - self.port_x[*port]);
+        let least = steps.min_by(|a, b| a.abs().total_cmp(&b.abs()))?;
+        (0.01..SMALL).contains(&least.abs()).then_some(least)
     }
 
     /// Moves the whole to the left edge and measures it.

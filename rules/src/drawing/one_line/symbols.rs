@@ -115,7 +115,7 @@ impl Symbol {
             Self::FusedSwitch => "fused switch",
             Self::UnknownDevice => "device of unknown kind",
             Self::Bus => "bus bar",
-            Self::Transfer => "transfer switch, break before make",
+            Self::Transfer => "transfer switch",
             Self::Inlet => "inlet for a cord, recessed pins",
             Self::Interlock => "interlock between handles",
             Self::Earth => "grounding electrode",
@@ -230,7 +230,7 @@ pub(super) fn device(canvas: &mut Canvas<'_>, symbol: Symbol, centre: Point, lev
             contact(canvas, axis, 10.0, stroke);
             let (from, to) = (axis.at(-13.0, 4.0), axis.at(13.0, 4.0));
             let arc = PathShape::from(from.0, from.1).half_turn(to.0, to.1, if level { -13.0 } else { 13.0 });
-            let arc = if level { shifted_up(arc) } else { arc };
+            let arc = if level { arc.moved(0.0, -8.0) } else { arc };
             canvas.path(arc, Some(stroke), None);
         }
         Symbol::Fuse => {
@@ -275,19 +275,6 @@ fn point((x, y): (f32, f32)) -> Point {
 /// Symbols are never dashed, only their wires.
 fn solid(stroke: Stroke) -> Stroke {
     Stroke { dash: Dash::Solid, ..stroke }
-}
-
-/// The arc over a level breaker stands above its contacts.
-fn shifted_up(path: PathShape) -> PathShape {
-    use crate::drawing::path::Step;
-    let up = |p: Point| Point::new(p.x, p.y - 8.0);
-    let steps = path.steps.into_iter().map(|step| match step {
-        Step::Move(p) => Step::Move(up(p)),
-        Step::Line(p) => Step::Line(up(p)),
-        Step::Curve(a, b, p) => Step::Curve(up(a), up(b), up(p)),
-        Step::Close => Step::Close,
-    });
-    PathShape { steps: steps.collect() }
 }
 
 fn contact(canvas: &mut Canvas<'_>, axis: Axis, along: f32, stroke: Stroke) {

@@ -12,7 +12,7 @@ const TRACK: f32 = 16.0;
 /// Room above the first track [units].
 const ABOVE: f32 = 20.0;
 /// Room below the last track, for the words of the wires [units].
-pub(super) const LABELS: f32 = 50.0;
+pub(super) const LABELS: f32 = 70.0;
 /// Room below the last track where no words stand [units].
 const BELOW: f32 = 14.0;
 /// Half the width of a hop [units].

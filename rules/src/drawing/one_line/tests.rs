@@ -1,0 +1,240 @@
+use proptest::prelude::*;
+
+use super::graph::Kind;
+use super::{Emphasis, Plan, Role, Sheet, Symbol, items, one_line};
+use crate::assess;
+use crate::drawing::checked::{assert_finite, assert_texts, demo, houses, letters, standby, with_battery};
+use crate::drawing::mark::{Marks, marks};
+use crate::drawing::scene::{Paint, Point, Rect, Scene, Shape, Weight};
+use crate::house::House;
+use crate::survey::{Id, Survey};
+
+/// Crossings in the one-line of the demo house: solar comes in over the feed of the transfer switch.
+const DEMO_CROSSINGS: usize = 1;
+
+fn with_plan(survey: &Survey, look: impl Fn(&Plan)) {
+    let house = House::new(survey);
+    let (marks, emphasis) = (Marks::new(), Emphasis::new());
+    look(&Plan::of(&Sheet { house: &house, marks: &marks, emphasis: &emphasis, letters: letters() }));
+}
+
+fn boxes(plan: &Plan) -> Vec<(usize, Rect)> {
+    let kinds = plan.layers.kinds.iter().enumerate();
+    kinds.filter(|(_, kind)| **kind != Kind::Bend).map(|(node, _)| (node, plan.frame(node))).collect()
+}
+
+fn assert_boxes(plan: &Plan) {
+    let boxes = boxes(plan);
+    for (at, (_, one)) in boxes.iter().enumerate() {
+        for (_, two) in &boxes[at + 1..] {
+            assert!(!one.overlaps(two, 0.5), "{one:?} lies on {two:?}");
+        }
+    }
+}
+
+/// Every wire begins and ends at the edge of its boxes, and passes through none.
+fn assert_wires(plan: &Plan) {
+    for (edge, wire) in plan.graph.edges.iter().zip(&plan.wiring.wires) {
+        let ends = [plan.frame(edge.from.node), plan.frame(edge.to.node)];
+        let at_edge = |point: &Point, rect: &Rect| {
+            let level = (point.y - rect.y).abs() < 0.6 || (point.y - rect.bottom()).abs() < 0.6;
+            level && (rect.x - 0.5..=rect.right() + 0.5).contains(&point.x)
+        };
+        let (first, last) = (wire.points.first().unwrap(), wire.points.last().unwrap());
+        let joins = |one: &Rect, two: &Rect| at_edge(first, one) && at_edge(last, two);
+        assert!(joins(&ends[0], &ends[1]) || joins(&ends[1], &ends[0]), "{first:?} {last:?} of {ends:?}");
+        for pair in wire.points.windows(2) {
+            let piece = around(pair[0], pair[1]);
+            for (_, rect) in boxes(plan) {
+                assert!(!rect.inset(1.0).overlaps(&piece, -0.1), "a wire cuts {rect:?} at {piece:?}");
+            }
+        }
+    }
+}
+
+fn around(one: Point, two: Point) -> Rect {
+    Rect::new(one.x, one.y, 0.0, 0.0).around(&Rect::new(two.x, two.y, 0.0, 0.0))
+}
+
+/// No two wires lie on each other, not even for a short stretch.
+fn assert_no_shared_stretch(plan: &Plan) {
+    let pieces: Vec<(usize, Rect)> = plan
+        .wiring
+        .wires
+        .iter()
+        .enumerate()
+        .flat_map(|(at, wire)| wire.points.windows(2).map(move |pair| (at, around(pair[0], pair[1]))))
+        .collect();
+    for (at, (one_wire, one)) in pieces.iter().enumerate() {
+        for (other_wire, two) in &pieces[at + 1..] {
+            let upright = one.width < 1.0 && two.width < 1.0;
+            let level = one.height < 0.5 && two.height < 0.5;
+            if one_wire == other_wire || !(upright || level) {
+                continue;
+            }
+            let near = if upright { (one.x - two.x).abs() } else { (one.y - two.y).abs() } < 2.0;
+            let along = if upright {
+                one.bottom().min(two.bottom()) - one.y.max(two.y)
+            } else {
+                one.right().min(two.right()) - one.x.max(two.x)
+            };
+            assert!(!near || along < 0.5, "{one:?} and {two:?} share a stretch");
+        }
+    }
+}
+
+fn assert_once(survey: &Survey, scene: &Scene) {
+    let house = House::new(survey);
+    for id in items(&house) {
+        let count = scene.places.iter().filter(|place| place.item == id).count();
+        assert_eq!(count, 1, "{id} is drawn {count} times");
+    }
+}
+
+#[test]
+fn the_demo_lays_out_cleanly() {
+    let survey = demo();
+    let (house, marks) = (House::new(&survey), marks(&assess(&survey)));
+    let drawn = one_line(&house, &marks, &Emphasis::new(), letters());
+    assert_eq!(drawn.crossings, DEMO_CROSSINGS);
+    assert_once(&survey, &drawn.scene);
+    assert_finite(&drawn.scene);
+    assert_texts(&drawn.scene);
+    assert_texts(&drawn.legend);
+    for hit in &drawn.scene.hits {
+        assert!(hit.rect.width >= 48.0 && hit.rect.height >= 48.0, "{hit:?}");
+    }
+    assert_eq!(
+        drawn,
+        one_line(&house, &marks, &Emphasis::new(), letters()),
+        "the same survey, the same drawing"
+    );
+    with_plan(&survey, |plan| {
+        assert_boxes(plan);
+        assert_wires(plan);
+        assert_no_shared_stretch(plan);
+    });
+}
+
+#[test]
+fn small_houses_lay_out_without_a_crossing() {
+    for survey in [standby(), with_battery()] {
+        let drawn = one_line(&House::new(&survey), &Marks::new(), &Emphasis::new(), letters());
+        assert_eq!(drawn.crossings, 0);
+        assert_once(&survey, &drawn.scene);
+        assert_texts(&drawn.scene);
+        with_plan(&survey, |plan| {
+            assert_boxes(plan);
+            assert_wires(plan);
+            assert_no_shared_stretch(plan);
+        });
+    }
+}
+
+#[test]
+fn sources_stand_above_what_they_feed() {
+    let survey = demo();
+    let drawn = one_line(&House::new(&survey), &Marks::new(), &Emphasis::new(), letters());
+    let y = |id: &str| drawn.scene.place_of(id).unwrap().y;
+    for (upper, lower) in [
+        ("S1", "P2"),
+        ("P2", "P1"),
+        ("P1", "P7"),
+        ("S4", "I1"),
+        ("I1", "P2"),
+        ("S2", "P9"),
+        ("T1", "P4"),
+        ("S3", "P5"),
+    ] {
+        assert!(y(upper) < y(lower), "{upper} feeds {lower}");
+    }
+}
+
+#[test]
+fn small_circuits_are_rows_and_heavy_ones_have_symbols() {
+    let survey = demo();
+    let drawn = one_line(&House::new(&survey), &Marks::new(), &Emphasis::new(), letters());
+    let place = |id: &str| drawn.scene.place_of(id).unwrap();
+    // The row of a circuit stands for its way, its run and its load.
+    assert_eq!(place("P2.17"), place("R201"));
+    assert!(place("P2").holds(&place("P2.17"), 0.0));
+    let pump = survey.loads.iter().find(|load| load.name == "Well pump").unwrap();
+    assert!(!place("P4").holds(&place(pump.id.as_str()), 0.0));
+    for symbol in [
+        Symbol::Transformer,
+        Symbol::Inverter,
+        Symbol::Battery,
+        Symbol::PullOut,
+        Symbol::Interlock,
+        Symbol::Earth,
+        Symbol::Motor,
+    ] {
+        assert!(drawn.symbols.contains(&symbol), "{symbol:?}");
+    }
+    assert!(!drawn.symbols.contains(&Symbol::Loose));
+}
+
+#[test]
+fn a_live_path_is_told_by_weight_and_dash() {
+    let survey = demo();
+    let id = |text: &str| Id::new(text).unwrap();
+    let emphasis =
+        Emphasis::from([(id("R012"), Role::Live(1)), (id("R005"), Role::Dead), (id("R009"), Role::Peril)]);
+    let drawn = one_line(&House::new(&survey), &Marks::new(), &emphasis, letters());
+    let strokes: Vec<_> = drawn
+        .scene
+        .shapes
+        .iter()
+        .filter_map(|shape| match shape {
+            Shape::Path { stroke: Some(stroke), .. } => Some(*stroke),
+            _ => None,
+        })
+        .collect();
+    let with = |paint: Paint| strokes.iter().find(|stroke| stroke.paint == paint).copied().unwrap();
+    assert_eq!(with(Paint::Live(1)).weight, Weight::Strong);
+    assert_ne!(with(Paint::Live(1)).dash, with(Paint::Ink).dash);
+    assert_eq!(with(Paint::Dead).weight, Weight::Hair);
+    // A path to danger is a double line.
+    assert_eq!(with(Paint::Peril).weight, Weight::Bus);
+    assert!(strokes.iter().any(|stroke| stroke.paint == Paint::Paper));
+}
+
+#[test]
+fn a_planned_run_is_dashed() {
+    let mut survey = standby();
+    survey.runs[2].planned = true;
+    let drawn = one_line(&House::new(&survey), &Marks::new(), &Emphasis::new(), letters());
+    assert!(drawn.symbols.contains(&Symbol::Planned));
+}
+
+#[test]
+fn an_empty_survey_gives_an_empty_drawing() {
+    let mut survey = demo();
+    survey.supplies.clear();
+    survey.panels.clear();
+    survey.runs.clear();
+    survey.loads.clear();
+    survey.transfers.clear();
+    survey.interlocks.clear();
+    survey.inlets.clear();
+    survey.electrodes.clear();
+    let drawn = one_line(&House::new(&survey), &Marks::new(), &Emphasis::new(), letters());
+    assert_finite(&drawn.scene);
+    assert!(drawn.scene.places.is_empty());
+}
+
+proptest! {
+    #![proptest_config(ProptestConfig { cases: 250, rng_seed: proptest::test_runner::RngSeed::Fixed(11), ..ProptestConfig::default() })]
+
+    #[test]
+    fn random_houses_lay_out(survey in houses()) {
+        let drawn = one_line(&House::new(&survey), &Marks::new(), &Emphasis::new(), letters());
+        assert_finite(&drawn.scene);
+        assert_once(&survey, &drawn.scene);
+        with_plan(&survey, |plan| {
+            assert_boxes(plan);
+            assert_wires(plan);
+            assert_no_shared_stretch(plan);
+        });
+    }
+}

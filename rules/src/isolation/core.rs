@@ -3,6 +3,7 @@
 //! rings that hang on one place. So distances, witnesses and cuts are the same; a house of a thousand
 //! panels shrinks to the few devices between its sources.
 
+use super::blocks::walk;
 use super::grid::{Grid, PlaceId, Wire, WireId};
 
 /// A grid made small, with the way back to the one it came from.
@@ -32,7 +33,23 @@ impl Core {
             })
             .collect();
         keep_simple_paths(grid, &groups, &kept, &mut alive);
-        let (places, count) = renumbered(grid, &groups, &kept, &alive);
+        Self::renumbered(grid, &groups, &kept, alive)
+    }
+
+    /// The whole grid with wires that always conduct drawn together, and nothing left out.
+    #[must_use]
+    pub fn drawn_together(grid: &Grid) -> Self {
+        let groups = groups(grid);
+        let differs = |wire: &WireId| {
+            let wire = grid.wire(*wire);
+            groups[wire.a as usize] != groups[wire.b as usize]
+        };
+        let alive: Vec<WireId> = (0..grid.wires().len() as WireId).filter(differs).collect();
+        Self::renumbered(grid, &groups, &vec![true; grid.places()], alive)
+    }
+
+    fn renumbered(grid: &Grid, groups: &[PlaceId], kept: &[bool], alive: Vec<WireId>) -> Self {
+        let (places, count) = renumbered(grid, groups, kept, &alive);
         let place = |of: PlaceId| places[of as usize].unwrap_or(0);
         let wires = alive.iter().map(|wire| grid.wire(*wire));
         let wires = wires.map(|wire| Wire { a: place(wire.a), b: place(wire.b), ..wire }).collect();
@@ -84,73 +101,12 @@ fn keep_simple_paths(grid: &Grid, groups: &[PlaceId], kept: &[bool], alive: &mut
         .map(|wire| (groups[wire.a as usize] as usize, groups[wire.b as usize] as usize))
         .collect();
     edges.extend((0..root).filter(|place| kept[*place]).map(|place| (root, place)));
-    let in_ring = in_rings_through(root, &edges);
+    let walked = walk(root, &edges);
     let mut number = 0;
     alive.retain(|_| {
         number += 1;
-        in_ring[number - 1]
+        walked.is_at_root(number - 1, root)
     });
-}
-
-/// One place on the way of a walk in depth.
-struct Stop {
-    place: usize,
-    /// The edge by which it was reached.
-    by: usize,
-    /// How many of its edges have been looked at.
-    looked_at: usize,
-}
-
-/// For each edge: whether it is in a ring through `root`.
-fn in_rings_through(root: usize, edges: &[(usize, usize)]) -> Vec<bool> {
-    let mut at: Vec<Vec<usize>> = vec![Vec::new(); root + 1];
-    for (number, (a, b)) in edges.iter().enumerate() {
-        at[*a].push(number);
-        at[*b].push(number);
-    }
-    let mut in_ring = vec![false; edges.len()];
-    // When each place was reached, from 1, and the earliest that it leads back to.
-    let mut reached = vec![0_usize; root + 1];
-    let mut back = vec![0_usize; root + 1];
-    let mut count = 1;
-    (reached[root], back[root]) = (1, 1);
-    let mut way = vec![Stop { place: root, by: usize::MAX, looked_at: 0 }];
-    let mut open_edges: Vec<usize> = Vec::new();
-    while let Some(stop) = way.last_mut() {
-        let here = stop.place;
-        let Some(&edge) = at[here].get(stop.looked_at) else {
-            let by = stop.by;
-            way.pop();
-            let Some(before) = way.last().map(|stop| stop.place) else { break };
-            back[before] = back[before].min(back[here]);
-            if back[here] >= reached[before] {
-                // Nothing beyond leads past `before`: what was walked since is a component of its own.
-                while let Some(edge) = open_edges.pop() {
-                    in_ring[edge] = before == root;
-                    if edge == by {
-                        break;
-                    }
-                }
-            }
-            continue;
-        };
-        stop.looked_at += 1;
-        if edge == stop.by {
-            continue;
-        }
-        let (a, b) = edges[edge];
-        let other = if a == here { b } else { a };
-        if reached[other] == 0 {
-            count += 1;
-            (reached[other], back[other]) = (count, count);
-            open_edges.push(edge);
-            way.push(Stop { place: other, by: edge, looked_at: 0 });
-        } else if reached[other] < reached[here] {
-            open_edges.push(edge);
-            back[here] = back[here].min(reached[other]);
-        }
-    }
-    in_ring
 }
 
 /// New numbers for the groups that are kept or still have wires.

@@ -30,7 +30,7 @@ impl Rules<'_> {
 }
 
 /// Every smallest set of switches that, open, cuts all of `targets` off from all of `sources`, up to
-/// `most` of them, each in order of number; `None` where no set does. One empty set: nothing reaches
+/// `most` of them, each in order of number, the one nearest to the targets first; `None` where no set does. One empty set: nothing reaches
 /// them. Each switch of two positions must have one wire.
 #[must_use]
 pub fn smallest_cuts(
@@ -64,7 +64,7 @@ pub fn smallest_cuts(
             fixed.push(switch);
         }
     }
-    found.sort_unstable();
+    found[1..].sort_unstable();
     Some(found)
 }
 

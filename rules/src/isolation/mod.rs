@@ -5,6 +5,7 @@
 //! every state of random grids. What is unknown is searched twice, for the worse and for the better,
 //! and is never good news.
 
+pub mod blocks;
 pub mod core;
 pub mod cut;
 pub mod field;

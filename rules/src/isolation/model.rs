@@ -109,6 +109,8 @@ pub struct Model {
     pub sources: Vec<Source>,
     /// The interlocks.
     pub plates: Vec<Plate>,
+    /// By place: the sources that come in there.
+    sources_at: HashMap<PlaceId, Vec<usize>>,
     /// By switch: the interlocks that name it.
     plates_of: HashMap<SwitchId, Vec<usize>>,
 }
@@ -185,6 +187,12 @@ impl Model {
         // The supplies come first among the sources, in the survey's order.
         let source = self.sources.get(supply)?;
         (source.origin == Origin::Supply(supply)).then_some(source.place)
+    }
+
+    /// The sources that come in at a place.
+    pub fn sources_at(&self, place: PlaceId) -> impl Iterator<Item = &Source> {
+        let own = self.sources_at.get(&place).map_or(&[][..], Vec::as_slice);
+        own.iter().map(|source| &self.sources[*source])
     }
 
     /// Whether anything at all is unknown.
@@ -415,6 +423,10 @@ impl Builder {
                 plates_of.entry(*switch).or_default().push(number);
             }
         }
+        let mut sources_at: HashMap<PlaceId, Vec<usize>> = HashMap::new();
+        for (number, source) in self.sources.iter().enumerate() {
+            sources_at.entry(source.place).or_default().push(number);
+        }
         debug_assert!(places >= house.network.nodes().len());
         let worst = Grid::new(places, self.worst, self.ranges.clone(), locks(false));
         let best = Grid::new(places, self.best, self.ranges, locks(true));
@@ -427,6 +439,7 @@ impl Builder {
             best,
             sources: self.sources,
             plates,
+            sources_at,
             plates_of,
         }
     }

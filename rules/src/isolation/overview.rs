@@ -257,7 +257,7 @@ pub fn overview(house: &House<'_>) -> Overview {
 pub fn cuts(house: &House<'_>) -> Vec<CutOverview> {
     let isolation = house.isolation();
     let told = Told { house, isolation };
-    let cuts = Cuts::of(house, &isolation.model, &[]);
+    let cuts = Cuts::of(house, &isolation.model);
     house.panels().map(|(panel, _)| told.cut(&cuts.panel(panel))).collect()
 }
 

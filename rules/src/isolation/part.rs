@@ -20,11 +20,26 @@ impl Part {
     /// These places of a grid, each named once.
     #[must_use]
     pub fn of(grid: &Grid, places: &[PlaceId]) -> Self {
-        let numbers: HashMap<PlaceId, PlaceId> =
-            places.iter().enumerate().map(|(at, place)| (*place, at as PlaceId)).collect();
         let mut wires: Vec<WireId> = places.iter().flat_map(|place| grid.wires_at(*place)).copied().collect();
         wires.sort_unstable();
         wires.dedup();
+        Self::drawn(grid, places, &wires)
+    }
+
+    /// These wires of a grid, each named once, their ends and some more places.
+    #[must_use]
+    pub fn of_wires(grid: &Grid, wires: &[WireId], more: &[PlaceId]) -> Self {
+        let ends = wires.iter().map(|wire| grid.wire(*wire)).flat_map(|wire| [wire.a, wire.b]);
+        let mut places: Vec<PlaceId> = ends.chain(more.iter().copied()).collect();
+        places.sort_unstable();
+        places.dedup();
+        Self::drawn(grid, &places, wires)
+    }
+
+    /// The wires both ends of which are among the places.
+    fn drawn(grid: &Grid, places: &[PlaceId], wires: &[WireId]) -> Self {
+        let numbers: HashMap<PlaceId, PlaceId> =
+            places.iter().enumerate().map(|(at, place)| (*place, at as PlaceId)).collect();
         let drawn = |number: &WireId| {
             let wire = grid.wire(*number);
             Some((Wire { a: *numbers.get(&wire.a)?, b: *numbers.get(&wire.b)?, ..wire }, *number))

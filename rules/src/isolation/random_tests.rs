@@ -5,10 +5,12 @@ use std::collections::{BTreeSet, VecDeque};
 use proptest::collection::vec;
 use proptest::prelude::*;
 
+use super::blocks::Blocks;
 use super::core::Core;
 use super::cut::smallest_cuts;
 use super::grid::{CLOSED, Grid, Move, OPEN, PlaceId, Range, SwitchId, Wire, stands};
 use super::order::Rules;
+use super::part;
 use super::search::Search;
 
 /// A grid with up to 12 devices, 4 locks and 4 sources, and two modes of it.
@@ -261,7 +263,14 @@ proptest! {
         let core = Core::of(grid, sources.iter().copied().chain([target]));
         let place = |at: PlaceId| core.place(at).expect("kept");
         let small: Vec<PlaceId> = sources.iter().map(|at| place(*at)).collect();
-        prop_assert_eq!(smallest_cuts(&core.grid, &[place(target)], &small, &|_| true, usize::MAX), found);
+        let in_core = smallest_cuts(&core.grid, &[place(target)], &small, &|_| true, usize::MAX);
+        prop_assert_eq!(&in_core, &found);
+        // In the blocks on the way from the target to the sources.
+        let wires = Blocks::of(grid, sources).towards(&[target]);
+        let part = part::Part::of_wires(grid, &wires, &[target]);
+        let near: Vec<PlaceId> = sources.iter().filter_map(|at| part.place(*at)).collect();
+        let targets = [part.place(target).expect("kept")];
+        prop_assert_eq!(smallest_cuts(&part.grid, &targets, &near, &|_| true, usize::MAX), found);
     }
 
     #[test]

@@ -8,10 +8,12 @@
 //! without a handle never count as lockable. A plug that stays in the hands of the one who works does
 //! (29 CFR 1910.147(a)(2)(iii)(A)).
 
+use super::blocks::Blocks;
 use super::core::Core;
 use super::cut::smallest_cuts;
-use super::grid::{Grid, PlaceId, SwitchId};
+use super::grid::{Grid, PlaceId, SwitchId, Wire};
 use super::model::{Handle, Model, Origin};
+use super::part::Part;
 use crate::finding::{Missing, Said};
 use crate::house::{House, Item, describe};
 use crate::network::{Node, NodeId};
@@ -51,41 +53,91 @@ pub struct Work {
     pub stays_live: Vec<Said>,
 }
 
-/// The cuts of a house: its grid between its sources and panels, made small once.
+/// The cuts of a house: its grid in blocks, as seen from its sources, walked once.
 pub struct Cuts<'h, 'm> {
     house: &'h House<'h>,
     model: &'m Model,
-    worst: Core,
-    best: Core,
+    worst: Seen,
+    best: Seen,
+    /// Runs that share a neutral.
+    shared: Vec<(usize, usize)>,
+}
+
+/// One of the model's grids as seen from its sources.
+struct Seen {
+    core: Core,
+    blocks: Blocks,
+    /// By place of the core: whether a source comes in there.
+    is_source: Vec<bool>,
+}
+
+impl Seen {
+    fn of(grid: &Grid, sources: &[PlaceId]) -> Self {
+        let core = Core::drawn_together(grid);
+        let sources: Vec<PlaceId> = sources.iter().filter_map(|source| core.place(*source)).collect();
+        let mut is_source = vec![false; core.grid.places()];
+        for &source in &sources {
+            is_source[source as usize] = true;
+        }
+        let blocks = Blocks::of(&core.grid, &sources);
+        Self { core, blocks, is_source }
+    }
+
+    /// What can matter between some nodes and the sources.
+    fn near(&self, nodes: &[NodeId]) -> Near {
+        let places: Vec<PlaceId> = nodes.iter().filter_map(|node| self.core.place(*node)).collect();
+        let wires = self.blocks.towards(&places);
+        let ends = wires.iter().map(|wire| self.core.grid.wire(*wire)).flat_map(|wire| [wire.a, wire.b]);
+        let mut at: Vec<PlaceId> =
+            ends.chain(places.iter().copied()).filter(|place| self.is_source[*place as usize]).collect();
+        at.sort_unstable();
+        at.dedup();
+        let part = Part::of_wires(&self.core.grid, &wires, &places);
+        let place = |of: &PlaceId| part.place(*of);
+        let targets = places.iter().filter_map(place).collect();
+        let sources = at.iter().filter_map(place).collect();
+        Near { part, targets, sources }
+    }
+}
+
+/// The part of a grid between some places and the sources.
+struct Near {
+    part: Part,
+    targets: Vec<PlaceId>,
+    sources: Vec<PlaceId>,
+}
+
+impl Near {
+    /// The smallest sets that cut the places off.
+    fn cuts(&self, usable: &dyn Fn(SwitchId) -> bool, most: usize) -> Option<Vec<Vec<SwitchId>>> {
+        smallest_cuts(&self.part.grid, &self.targets, &self.sources, usable, most)
+    }
+
+    /// The nearest of them.
+    fn cut(&self, usable: &dyn Fn(SwitchId) -> bool) -> Option<Vec<SwitchId>> {
+        self.cuts(usable, 1).and_then(|sets| sets.into_iter().next())
+    }
+
+    /// By place: whether a source reaches it while `open` is open and all else closed.
+    fn live(&self, open: &[SwitchId]) -> Vec<bool> {
+        let conducts = |wire: Wire| wire.contact.is_none_or(|contact| !open.contains(&contact.switch));
+        let reach = self.part.grid.reach(&self.sources, conducts);
+        self.targets.iter().map(|target| reach.has(*target)).collect()
+    }
 }
 
 impl<'h, 'm> Cuts<'h, 'm> {
-    /// Prepares the cuts for the panels of a house and the places of `more`.
+    /// Prepares the cuts of a house.
     #[must_use]
-    pub fn of(house: &'h House<'h>, model: &'m Model, more: &[NodeId]) -> Self {
-        let mut keep: Vec<PlaceId> = model.sources.iter().map(|source| source.place).collect();
-        for (at, panel) in house.panels() {
-            keep.push(house.network.line(at));
-            keep.extend((0..panel.buses.len().max(1)).map(|bus| house.network.bus(at, bus)));
-        }
-        keep.extend(more);
-        let core = |grid: &Grid| Core::of(grid, keep.iter().copied());
-        Self { house, model, worst: core(&model.worst), best: core(&model.best) }
-    }
-
-    /// What has to be open to work on these nodes.
-    fn sets(
-        &self,
-        core: &Core,
-        nodes: &[NodeId],
-        usable: &dyn Fn(SwitchId) -> bool,
-        most: usize,
-    ) -> Option<Vec<Vec<SwitchId>>> {
-        let place = |node: &NodeId| core.place(*node);
-        let targets: Vec<PlaceId> = nodes.iter().filter_map(place).collect();
-        let sources = self.model.sources.iter().map(|source| source.place);
-        let sources: Vec<PlaceId> = sources.filter_map(|source| core.place(source)).collect();
-        smallest_cuts(&core.grid, &targets, &sources, usable, most)
+    pub fn of(house: &'h House<'h>, model: &'m Model) -> Self {
+        let sources: Vec<PlaceId> = model.sources.iter().map(|source| source.place).collect();
+        let seen = |grid: &Grid| Seen::of(grid, &sources);
+        let shared = house.runs().filter_map(|(number, run)| {
+            let other = run.neutral_of.as_ref().and_then(|id| house.run_number(id))?;
+            Some((number, other))
+        });
+        let shared = shared.collect();
+        Self { house, model, worst: seen(&model.worst), best: seen(&model.best), shared }
     }
 
     /// What has to be open to work in a panel: in its whole box where lockable devices outside it allow
@@ -108,20 +160,13 @@ impl<'h, 'm> Cuts<'h, 'm> {
     }
 
     fn work(&self, at: &Id, nodes: &[NodeId], whole_box: bool, boxes: &[usize]) -> Work {
-        let mut sets = self.sets(&self.worst, nodes, &|_| true, MOST_SETS);
-        // The one nearest to the place first.
-        let nearest = self.sets(&self.worst, nodes, &|_| true, 1).and_then(|sets| sets.into_iter().next());
-        if let Some(sets) = &mut sets {
-            sets.sort_by_key(|set| Some(set) != nearest.as_ref());
-        }
+        let near = self.worst.near(nodes);
+        let sets = near.cuts(&|_| true, MOST_SETS);
         let locks = |switch| lockable(self.house, self.model, switch);
-        let first = |core, usable: &dyn Fn(SwitchId) -> bool| {
-            self.sets(core, nodes, usable, 1).and_then(|sets| sets.into_iter().next())
-        };
-        let sure = first(&self.worst, &|switch| locks(switch) == Lockable::Yes);
+        let sure = near.cut(&|switch| locks(switch) == Lockable::Yes);
         let mut missing = Vec::new();
         if sure.is_none()
-            && let Some(perhaps) = first(&self.best, &|switch| locks(switch) != Lockable::No)
+            && let Some(perhaps) = self.best.near(nodes).cut(&|switch| locks(switch) != Lockable::No)
         {
             for switch in perhaps {
                 missing.extend(self.model.doubt(switch).cloned());
@@ -161,35 +206,36 @@ impl<'h, 'm> Cuts<'h, 'm> {
 
     /// What is live beside dead nodes while `open` is open and all else closed.
     fn stays_live(&self, dead: &[NodeId], boxes: &[usize], open: &[SwitchId]) -> Vec<Said> {
-        let sources: Vec<PlaceId> = self.model.sources.iter().map(|source| source.place).collect();
-        let live = self
-            .model
-            .worst
-            .reach(&sources, |wire| wire.contact.is_none_or(|contact| !open.contains(&contact.switch)));
         let mut told = Vec::new();
         for &panel in boxes {
-            self.in_box(panel, &|node| live.has(node), &mut told);
+            self.in_box(panel, open, &mut told);
         }
-        self.neutrals(dead, &|node| live.has(node), &mut told);
+        let is_live = |node| self.worst.near(&[node]).live(open).contains(&true);
+        self.neutrals(dead, &is_live, &mut told);
         self.standing_sources(dead, boxes, &mut told);
         told
     }
 
-    fn in_box(&self, panel: usize, is_live: &dyn Fn(NodeId) -> bool, told: &mut Vec<Said>) {
+    fn in_box(&self, panel: usize, open: &[SwitchId], told: &mut Vec<Said>) {
         let network = &self.house.network;
         let item = &self.house.survey.panels[panel];
-        if is_live(network.line(panel)) {
+        let sections = item.buses.len().max(1);
+        let buses = (0..sections).map(|bus| network.bus(panel, bus));
+        let ways = (0..item.ways.len()).map(|way| network.way(panel, way));
+        let nodes: Vec<NodeId> = std::iter::once(network.line(panel)).chain(buses).chain(ways).collect();
+        let live = self.worst.near(&nodes).live(open);
+        let (line, rest) = live.split_first().unwrap_or((&false, &[]));
+        let (buses, ways) = rest.split_at_checked(sections).unwrap_or((rest, &[]));
+        if *line {
             told.push(say!("incoming lugs of {} (the line side of its main)", item.name.as_str()));
         }
-        let buses: Vec<bool> =
-            (0..item.buses.len().max(1)).map(|bus| is_live(network.bus(panel, bus))).collect();
         for (bus, _) in buses.iter().enumerate().filter(|(_, live)| **live) {
             let name = item.buses.get(bus).map_or("bus", |bus| bus.name.as_str());
             told.push(say!("{} of {} and every way on it", name, item.name.as_str()));
         }
         for (at, way) in item.ways.iter().enumerate() {
             let bus = item.buses.iter().position(|bus| bus.id == *item.bus_of(way)).unwrap_or(0);
-            if is_live(network.way(panel, at)) && buses.get(bus) != Some(&true) {
+            if ways.get(at) == Some(&true) && buses.get(bus) != Some(&true) {
                 let name = self.house.subject(&way.id).name;
                 told.push(say!("terminal of {}: fed from outside the panel", name));
             }
@@ -202,10 +248,7 @@ impl<'h, 'm> Cuts<'h, 'm> {
         let is_dead = |run: usize| {
             dead.contains(&network.edge(network.run_edge(run)).a) || dead.contains(&network.run_end(run))
         };
-        for (number, run) in self.house.runs() {
-            let Some(other) = run.neutral_of.as_ref().and_then(|id| self.house.run_number(id)) else {
-                continue;
-            };
+        for &(number, other) in &self.shared {
             for (ours, theirs) in [(number, other), (other, number)] {
                 if is_dead(ours) && is_live(network.run_end(theirs)) {
                     let name = |run: usize| self.house.run_name(&self.house.survey.runs[run]);
@@ -234,7 +277,7 @@ impl<'h, 'm> Cuts<'h, 'm> {
             panel.is_some_and(|panel| !is_dc(panel) && !boxes.contains(&panel))
         };
         let near = self.model.worst.near(dead, |_| true, is_elsewhere);
-        for source in self.model.sources.iter().filter(|source| near.contains(&source.place)) {
+        for source in near.iter().flat_map(|place| self.model.sources_at(*place)) {
             let (Origin::Supply(at) | Origin::DcInput(at) | Origin::BatteryOf(at)) = source.origin;
             let supply = &self.house.survey.supplies[at];
             match (source.origin, supply.kind) {
@@ -258,10 +301,10 @@ impl<'h, 'm> Cuts<'h, 'm> {
     pub fn item(house: &'h House<'h>, model: &'m Model, id: &Id) -> Option<Work> {
         let network = &house.network;
         let (nodes, boxes) = match house.index.get(id)? {
-            Item::Panel(panel) => return Some(Self::of(house, model, &[]).panel(panel)),
+            Item::Panel(panel) => return Some(Self::of(house, model).panel(panel)),
             // A panel with one bus may give it its own id.
             Item::Bus(panel, _) if house.survey.panels[panel].id == *id => {
-                return Some(Self::of(house, model, &[]).panel(panel));
+                return Some(Self::of(house, model).panel(panel));
             }
             Item::Bus(panel, bus) => (vec![network.bus(panel, bus)], vec![panel]),
             Item::Way(panel, way) => {
@@ -285,7 +328,7 @@ impl<'h, 'm> Cuts<'h, 'm> {
             Item::Inlet(inlet) => (vec![network.inlet(inlet)], Vec::new()),
             Item::Interlock(_) | Item::Mode(_) | Item::Electrode(_) => return None,
         };
-        Some(Self::of(house, model, &nodes).work(id, &nodes, false, &boxes))
+        Some(Self::of(house, model).work(id, &nodes, false, &boxes))
     }
 }
 

@@ -41,7 +41,7 @@ fn find(house: &House<'_>, findings: &mut Vec<Finding>) {
         return;
     }
     let model = &house.isolation().model;
-    let cuts = Cuts::of(house, model, &[]);
+    let cuts = Cuts::of(house, model);
     findings.extend(house.panels().map(|(panel, _)| look_at(house, model, &cuts.panel(panel))));
 }
 

@@ -331,7 +331,7 @@ mod tests {
     #[test]
     fn what_fits_stays_whole() {
         let scene = drawn();
-        assert_eq!(pages(&scene, scene.width, scene.height), [scene.clone()]);
+        assert_eq!(pages(&scene, scene.width, scene.height), std::slice::from_ref(&scene));
         // A sheet too small to hold anything.
         assert_eq!(pages(&scene, 10.0, f32::NAN).len(), 1);
     }

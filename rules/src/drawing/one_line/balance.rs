@@ -76,8 +76,8 @@ fn totals(widths: &[f32], forward: &[(usize, usize)], layer: &[usize]) -> Vec<f3
         totals[layer[node]] += width;
     }
     for (from, to) in forward {
-        for passed in layer[*from] + 1..layer[*to] {
-            totals[passed] += PASSING;
+        for passed in totals.iter_mut().take(layer[*to]).skip(layer[*from] + 1) {
+            *passed += PASSING;
         }
     }
     totals

@@ -24,6 +24,11 @@ const ROW: f32 = 24.0;
 /// Space between a symbol and its words [units].
 const BESIDE: f32 = 34.0;
 
+/// Terminals and where they are.
+type Ends = Vec<(usize, f32)>;
+/// Contacts of a transfer switch, where they are, and their terminals.
+type Contacts = Vec<(Key, f32, Vec<usize>)>;
+
 /// Height of a box [units].
 pub(super) fn height(sheet: &Sheet<'_>, graph: &Graph, kind: Kind, parts: &[Part], heads: &[Head]) -> f32 {
     match kind {
@@ -63,7 +68,7 @@ impl Drawing<'_> {
     }
 
     /// Where the upper and the lower wires of a box are.
-    fn wires_of(&self, node: usize) -> (Vec<(usize, f32)>, Vec<(usize, f32)>) {
+    fn wires_of(&self, node: usize) -> (Ends, Ends) {
         let ports = self.plan.slots.of[node].iter().flat_map(|slot| &slot.ports);
         let placed = ports.map(|(port, _)| (*port, self.plan.slots.port_x[*port]));
         placed.partition(|(port, _)| port % 2 == 1 && !self.plan.layers.pieces[port / 2].is_loop())
@@ -317,8 +322,7 @@ impl Drawing<'_> {
     }
 
     /// Terminals of a transfer switch with their axis and wires, above and below.
-    #[expect(clippy::type_complexity, reason = "two lists of the same kind")]
-    fn contacts(&self, node: usize) -> (Vec<(Key, f32, Vec<usize>)>, Vec<(Key, f32, Vec<usize>)>) {
+    fn contacts(&self, node: usize) -> (Contacts, Contacts) {
         let (mut tops, mut bottoms) = (Vec::new(), Vec::new());
         for slot in &self.plan.slots.of[node] {
             let What::Pair { top, bottom } = slot.what else { continue };

@@ -173,7 +173,7 @@ impl Slots {
         }
         let counted = |port: &Port| match towards {
             Towards::Up => port % 2 == 1,
-            Towards::Down => port % 2 == 0,
+            Towards::Down => port.is_multiple_of(2),
             Towards::Both => true,
         } && !layers.pieces[port / 2].is_loop();
         let wanted = |slot: &Slot| {

@@ -42,14 +42,13 @@ pub(super) fn lay(layers: &Layers, slots: &Slots, heights: &[f32], edges: usize,
     let mut tops = Vec::with_capacity(layers.count);
     let mut starts = Vec::with_capacity(layers.count);
     let mut y = top;
-    for layer in 0..layers.count {
+    for (layer, (_, channel)) in channels.iter().enumerate() {
         tops.push(y);
         let in_layer = (0..layers.kinds.len()).filter(|node| layers.layer[*node] == layer);
         y += in_layer.map(|node| heights[node]).fold(0.0, f32::max);
         starts.push(y);
-        let (_, channel) = &channels[layer];
-        if layer + 1 < layers.count || channel.tracks > 0 {
-            let labels = layer + 1 < layers.count;
+        let labels = layer + 1 < layers.count;
+        if labels || channel.tracks > 0 {
             y += ABOVE + channel.tracks as f32 * TRACK + if labels { LABELS } else { BELOW };
         }
     }
@@ -73,9 +72,9 @@ pub(super) fn lay(layers: &Layers, slots: &Slots, heights: &[f32], edges: usize,
             } else {
                 tops.get(layer + 1).copied().unwrap_or(y)
             };
-            if layers.kinds[item.lower.node] != Kind::Bend {
-                wire.push(Point::new(to, end));
-            } else if stretches.is_empty() && (from - to).abs() > 0.0 {
+            // At a bend the wire goes on straight down; only a slight slope has to be told.
+            let slopes = stretches.is_empty() && (from - to).abs() > 0.0;
+            if slopes || layers.kinds[item.lower.node] != Kind::Bend {
                 wire.push(Point::new(to, end));
             }
         }

@@ -12,6 +12,8 @@ use crate::store::{Job, Poll};
 const IN_THE_WAY: Duration = Duration::from_millis(8);
 
 type Checked = (Arc<Survey>, Arc<Assessment>);
+/// The same with the time it took.
+type Timed = (Arc<Survey>, Arc<Assessment>, Duration);
 
 /// How the checks are done.
 #[derive(Debug, Default)]
@@ -19,7 +21,7 @@ pub(super) struct Assessing {
     /// How long the checks took last.
     took: Duration,
     /// Checks under way in another thread.
-    job: Option<Job<(Arc<Survey>, Arc<Assessment>, Duration)>>,
+    job: Option<Job<Timed>>,
     /// A newer survey, to be checked when that is done.
     next: Option<Arc<Survey>>,
 }

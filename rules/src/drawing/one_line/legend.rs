@@ -71,8 +71,9 @@ fn entry(canvas: &mut Canvas<'_>, symbol: Symbol, centre: Point) {
         Symbol::Bus => canvas.line(&[(x - 32.0, y), (x + 32.0, y)], Stroke::new(Paint::Ink, Weight::Bus)),
         Symbol::Earth => symbols::earth(canvas, x, y, Stroke::INK),
         Symbol::Bond | Symbol::BondUnknown => symbols::bond(canvas, x, y, symbol == Symbol::Bond),
-        Symbol::Interlock => {
-            let link = Stroke::INK.dashed(Dash::Dashed);
+        Symbol::Interlock | Symbol::Label => {
+            let ties = symbol == Symbol::Interlock;
+            let link = Stroke::INK.dashed(if ties { Dash::Dashed } else { Dash::Dotted });
             canvas.line(
                 &[(x - 26.0, y + 12.0), (x - 26.0, y - 10.0), (x + 26.0, y - 10.0), (x + 26.0, y + 12.0)],
                 link,

@@ -10,7 +10,7 @@ use super::symbols::{self, DEVICE, Symbol};
 use super::{Drawing, Sheet, links, narrow_mark};
 use crate::drawing::canvas::{CORNER, Style};
 use crate::drawing::scene::{Anchor, Dash, Paint, Point, Rect, Stroke, TextSize, Weight};
-use crate::survey::{Device, DeviceKind, Id};
+use crate::survey::{Device, DeviceKind};
 
 /// Height for the devices above the bus [units].
 const UPPER: f32 = 70.0;
@@ -67,7 +67,7 @@ impl Drawing<'_> {
         let mut devices = Devices::new();
         for slot in &slots {
             match slot.what {
-                What::Head => self.head(node, at, slot, frame.y, bus),
+                What::Head => self.head(node, slot, frame.y, bus),
                 What::Coupler(coupler) => self.coupler(at, slot, coupler, bus, &mut devices),
                 What::Pair { top, bottom } => {
                     let part = self.plan.order.parts[node][slot.part].clone();
@@ -115,9 +115,8 @@ impl Drawing<'_> {
     }
 
     /// Name, notes and verdict above the bus, list and grounds below it.
-    fn head(&mut self, node: usize, at: usize, slot: &Slot, top: f32, bus: f32) {
-        let Some(head) = self.plan.heads[node].get(slot.part) else { return };
-        let panel = &self.sheet.house.survey.panels[at];
+    fn head(&mut self, node: usize, slot: &Slot, top: f32, bus: f32) {
+        let head = &self.plan.heads[node][slot.part];
         let room = head.width - 2.0 * PAD;
         let style = if head.first { Style::BODY.bold() } else { Style::SMALL.bold().in_paint(Paint::Ink) };
         let mut frame = Rect::new(slot.x + PAD, top + PAD - 2.0, room, style.size.line());
@@ -128,29 +127,43 @@ impl Drawing<'_> {
             let width = self.canvas.plate_width(mark);
             self.canvas.plate(mark, frame.x + width, frame.y + 15.0);
         }
-        let mut y = bus + 20.0;
-        if !head.rows.is_empty() {
-            self.symbols.insert(Symbol::List);
-            let high = head.rows_high();
-            let body = Rect::new(slot.x + PAD, y, room, high as f32 * ROW);
-            self.canvas.line(&[(body.x + 18.0, bus), (body.x + 18.0, y)], Stroke::INK);
-            let edge = Stroke::new(Paint::Ink, Weight::Hair);
-            self.canvas.rect(body, 3.0, Some(edge), Some(Paint::Paper));
-            let width = room / head.columns as f32;
-            for (number, row) in head.rows.iter().enumerate() {
-                let x = body.x + (number / high) as f32 * width;
-                let frame = Rect::new(x, y + (number % high) as f32 * ROW, width, ROW);
-                draw_row(&mut self.canvas, frame, row, number % high + 1 < high);
-                for item in &row.items {
-                    self.canvas.place(item, frame);
-                }
-            }
-            for column in 1..head.columns {
-                let x = body.x + column as f32 * width;
-                self.canvas.line(&[(x, body.y), (x, body.bottom())], edge);
-            }
-            y = body.bottom();
+        let y = self.rows(node, slot, bus);
+        self.grounds(node, slot, y);
+    }
+
+    /// The list of small circuits; returns where it ends.
+    fn rows(&mut self, node: usize, slot: &Slot, bus: f32) -> f32 {
+        let head = &self.plan.heads[node][slot.part];
+        let (room, y) = (head.width - 2.0 * PAD, bus + 20.0);
+        if head.rows.is_empty() {
+            return y;
         }
+        self.symbols.insert(Symbol::List);
+        let high = head.rows_high();
+        let body = Rect::new(slot.x + PAD, y, room, high as f32 * ROW);
+        self.canvas.line(&[(body.x + 18.0, bus), (body.x + 18.0, y)], Stroke::INK);
+        let edge = Stroke::new(Paint::Ink, Weight::Hair);
+        self.canvas.rect(body, 3.0, Some(edge), Some(Paint::Paper));
+        let width = room / head.columns as f32;
+        for (number, row) in head.rows.iter().enumerate() {
+            let x = body.x + (number / high) as f32 * width;
+            let frame = Rect::new(x, y + (number % high) as f32 * ROW, width, ROW);
+            draw_row(&mut self.canvas, frame, row, number % high + 1 < high);
+            for item in &row.items {
+                self.canvas.place(item, frame);
+            }
+        }
+        for column in 1..head.columns {
+            let x = body.x + column as f32 * width;
+            self.canvas.line(&[(x, body.y), (x, body.bottom())], edge);
+        }
+        body.bottom()
+    }
+
+    /// The joint of neutral and ground, and the electrodes.
+    fn grounds(&mut self, node: usize, slot: &Slot, top: f32) {
+        let head = &self.plan.heads[node][slot.part];
+        let (room, mut y) = (head.width - 2.0 * PAD, top);
         for ground in &head.grounds {
             self.symbols.insert(ground.symbol);
             let middle = y + GROUND / 2.0;
@@ -166,8 +179,7 @@ impl Drawing<'_> {
                 narrow_mark(&mut self.canvas, mark, slot.x + PAD + room - mark_room + 4.0, middle);
             }
             let place = Rect::new(slot.x + PAD, y, room, GROUND);
-            let item: Option<&Id> = ground.item.as_ref();
-            if let Some(item) = item.filter(|item| **item != panel.id) {
+            if let Some(item) = &ground.item {
                 self.canvas.place(item, place);
             }
             y += GROUND;

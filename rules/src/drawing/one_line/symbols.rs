@@ -38,6 +38,8 @@ pub enum Symbol {
     Inlet,
     /// Something that ties two handles.
     Interlock,
+    /// A label or a promise between two handles.
+    Label,
     /// A grounding electrode.
     Earth,
     /// Neutral and ground joined.
@@ -83,6 +85,7 @@ impl Symbol {
         Self::UnknownDevice,
         Self::Transfer,
         Self::Interlock,
+        Self::Label,
         Self::Inlet,
         Self::Earth,
         Self::Bond,
@@ -118,6 +121,7 @@ impl Symbol {
             Self::Transfer => "transfer switch",
             Self::Inlet => "inlet for a cord, recessed pins",
             Self::Interlock => "interlock between handles",
+            Self::Label => "label or promise: ties nothing",
             Self::Earth => "grounding electrode",
             Self::Bond => "neutral joined to ground",
             Self::BondUnknown => "neutral to ground: not known",

@@ -88,10 +88,8 @@ fn pairs(old: &[&Finding], new: &[&Finding]) -> Vec<VerdictChange> {
         }
     }
     let mut changes = Vec::new();
-    let (mut before, mut after) = (before.into_iter(), after.into_iter());
-    loop {
-        let (was, is) = (before.next(), after.next());
-        let Some(finding) = is.as_ref().or(was.as_ref()).map(|(finding, _)| *finding) else { break };
+    for (was, is) in paired(before, after) {
+        let Some(finding) = is.as_ref().or(was.as_ref()).map(|(finding, _)| *finding) else { continue };
         let (was, is) = (was.map(|(_, told)| told), is.map(|(_, told)| told));
         if matters(was.as_ref(), is.as_ref()) {
             changes.push(VerdictChange {
@@ -104,6 +102,27 @@ fn pairs(old: &[&Finding], new: &[&Finding]) -> Vec<VerdictChange> {
         }
     }
     changes
+}
+
+type Side<'a> = Option<(&'a Finding, Told)>;
+
+/// Joins what is judged by the same limit first, the rest in order: a check may hold an item to
+/// several limits.
+fn paired<'a>(
+    mut before: Vec<(&'a Finding, Told)>,
+    after: Vec<(&'a Finding, Told)>,
+) -> Vec<(Side<'a>, Side<'a>)> {
+    let mut pairs: Vec<(Side<'a>, Side<'a>)> = Vec::new();
+    for is in after {
+        let same = before.iter().position(|(was, _)| was.limit.is_some() && was.limit == is.0.limit);
+        pairs.push((same.map(|at| before.remove(at)), Some(is)));
+    }
+    let mut rest = before.into_iter();
+    for (was, _) in pairs.iter_mut().filter(|(was, _)| was.is_none()) {
+        *was = rest.next();
+    }
+    pairs.extend(rest.map(|was| (Some(was), None)));
+    pairs
 }
 
 /// Whether a person wants to read it: not what meets and goes on, comes or goes doing so.

@@ -170,9 +170,9 @@ fn answers(survey: &Survey, json: &Value) -> Option<Remark> {
     };
     let written = json.get("answers").cloned().unwrap_or_else(|| Value::Array(Vec::new()));
     Some(if content::hash(&written) == accepted.answers_hash {
-        Remark::holds(format!("The {count} to the findings: as {} signed.", told(accepted)))
+        Remark::holds(format!("The {count} to the findings: as {}, signed.", told(accepted)))
     } else {
-        Remark::broken(format!("The answers were changed after {} signed them.", told(accepted)))
+        Remark::broken(format!("The answers were changed after {}, signed them.", told(accepted)))
     })
 }
 

@@ -101,7 +101,13 @@ impl Bank {
     /// power out. Negative power charges it.
     #[must_use]
     pub fn loaded(&self, power: Power, charge: f64) -> Option<Loaded> {
-        let (rest, power) = (self.resting(charge).get::<volt>(), power.get::<watt>());
+        self.loaded_from(self.resting(charge), power)
+    }
+
+    /// The same from a resting voltage.
+    #[must_use]
+    pub fn loaded_from(&self, rest: Voltage, power: Power) -> Option<Loaded> {
+        let (rest, power) = (rest.get::<volt>(), power.get::<watt>());
         let resistance = self.resistance.get::<ohm>();
         let root = rest * rest - 4.0 * resistance * power;
         if root < 0.0 || rest <= 0.0 {

@@ -78,14 +78,15 @@ impl Store {
 
     /// Takes power out of the battery; `None` where it is empty or sags too low.
     fn empty(&self, charge: f64, power: f64, hours: f64, balance: &mut Balance) -> Option<f64> {
-        let loaded = self.bank.loaded(Power::new::<watt>(power), charge)?;
+        let rest = self.bank.resting(charge);
+        let loaded = self.bank.loaded_from(rest, Power::new::<watt>(power))?;
         if loaded.voltage.get::<volt>() < self.lowest_voltage || charge <= self.lowest {
             return None;
         }
         let amperes = loaded.current.get::<ampere>();
         // What leaves the store beyond what the terminals give is lost in it.
         let leaves = amperes * self.bank.drain(loaded.current);
-        let rest = self.bank.resting(charge).get::<volt>();
+        let rest = rest.get::<volt>();
         balance.drawn += rest * leaves * hours;
         let in_resistance = amperes * amperes * self.bank.resistance.get::<ohm>();
         balance.lost += (in_resistance + rest * (leaves - amperes)) * hours;

@@ -79,6 +79,32 @@ pub struct Sets {
     pub complete: bool,
 }
 
+/// What runs: amperes on both legs, VA, W.
+#[derive(Debug, Clone, Copy)]
+struct Sums {
+    legs: [f64; 2],
+    apparent: f64,
+    power: f64,
+}
+
+impl Sums {
+    fn plus(self, load: &Heavy) -> Self {
+        Self {
+            legs: [self.legs[0] + load.legs[0], self.legs[1] + load.legs[1]],
+            apparent: self.apparent + load.apparent,
+            power: self.power + load.power,
+        }
+    }
+
+    fn minus(self, load: &Heavy) -> Self {
+        Self {
+            legs: [self.legs[0] - load.legs[0], self.legs[1] - load.legs[1]],
+            apparent: self.apparent - load.apparent,
+            power: self.power - load.power,
+        }
+    }
+}
+
 /// Sets after which the search ends and says so.
 const MOST_SETS: usize = 4096;
 /// Steps after which the search ends and says so.
@@ -137,32 +163,35 @@ impl<'a> Search<'a> {
     /// The reason for which a set is refused; `None` when it is allowed.
     #[must_use]
     pub fn refusal(&self, set: u64) -> Option<Reason> {
+        self.refused(set, self.sums(set))
+    }
+
+    /// The same with the sums of the set.
+    fn refused(&self, set: u64, sums: Sums) -> Option<Reason> {
         let limits = &self.limits;
-        let (legs, apparent, power) = self.sums(set);
-        for (leg, current) in legs.iter().enumerate() {
+        for (leg, current) in sums.legs.iter().enumerate() {
             if *current > limits.leg * NOISE {
                 return Some(Reason::Leg(leg));
             }
         }
-        if apparent > limits.apparent * NOISE {
+        if sums.apparent > limits.apparent * NOISE {
             return Some(Reason::Apparent);
         }
-        if power > limits.power * NOISE {
+        if sums.power > limits.power * NOISE {
             return Some(Reason::Power);
         }
-        if self.starts_matter { self.order(set).err() } else { None }
+        if self.starts_matter { self.ordered(set, sums, |_| ()).err() } else { None }
     }
 
-    fn sums(&self, set: u64) -> ([f64; 2], f64, f64) {
+    /// Whether a set stays allowed with one load more.
+    fn takes(&self, set: u64, sums: Sums, more: usize) -> bool {
+        self.refused(set | 1 << more, sums.plus(&self.loads[more])).is_none()
+    }
+
+    fn sums(&self, set: u64) -> Sums {
         let limits = &self.limits;
-        let mut sums = (limits.base, limits.base_apparent, limits.base_power);
-        for load in members(set).map(|at| &self.loads[at]) {
-            sums.0[0] += load.legs[0];
-            sums.0[1] += load.legs[1];
-            sums.1 += load.apparent;
-            sums.2 += load.power;
-        }
-        sums
+        let base = Sums { legs: limits.base, apparent: limits.base_apparent, power: limits.base_power };
+        members(set).fold(base, |sums, at| sums.plus(&self.loads[at]))
     }
 
     /// An order in which a set can be started, or a load for which there is no place.
@@ -170,34 +199,36 @@ impl<'a> Search<'a> {
     /// # Errors
     /// The reason, when no order does.
     pub fn order(&self, set: u64) -> Result<Vec<usize>, Reason> {
-        let mut left = set;
-        let (mut running, _, mut power) = self.sums(set);
         let mut last_first = Vec::new();
-        while left != 0 {
-            let last = members(left).find(|at| self.starts_last(*at, running, power));
-            let Some(last) = last else {
-                return Err(Reason::Start(members(left).next().unwrap_or(0)));
-            };
-            running[0] -= self.loads[last].legs[0];
-            running[1] -= self.loads[last].legs[1];
-            power -= self.loads[last].power;
-            left &= !(1 << last);
-            last_first.push(last);
-        }
+        self.ordered(set, self.sums(set), |last| last_first.push(last))?;
         last_first.reverse();
         Ok(last_first)
     }
 
-    /// Whether a load can start while all others of those that make up `running` and `power` run.
-    fn starts_last(&self, at: usize, running: [f64; 2], power: f64) -> bool {
+    /// Goes through such an order, the last load first.
+    fn ordered(&self, set: u64, sums: Sums, mut told: impl FnMut(usize)) -> Result<(), Reason> {
+        let (mut left, mut running) = (set, sums);
+        while left != 0 {
+            let last = members(left).find(|at| self.starts_last(*at, running));
+            let Some(last) = last else {
+                return Err(Reason::Start(members(left).next().unwrap_or(0)));
+            };
+            running = running.minus(&self.loads[last]);
+            left &= !(1 << last);
+            told(last);
+        }
+        Ok(())
+    }
+
+    /// Whether a load can start while all others of those that run do.
+    fn starts_last(&self, at: usize, running: Sums) -> bool {
         let load = &self.loads[at];
+        let others = running.minus(load);
         let fits = |leg: usize| {
-            let others = running[leg] - load.legs[leg];
-            load.start[leg] <= 0.0 || others + load.start[leg] <= load.start_limit * NOISE
+            load.start[leg] <= 0.0 || others.legs[leg] + load.start[leg] <= load.start_limit * NOISE
         };
-        let others = power - load.power;
         let battery_gives =
-            load.start_power <= 0.0 || others + load.start_power <= load.start_power_limit * NOISE;
+            load.start_power <= 0.0 || others.power + load.start_power <= load.start_power_limit * NOISE;
         fits(0) && fits(1) && battery_gives
     }
 
@@ -208,15 +239,16 @@ impl<'a> Search<'a> {
             return;
         }
         let rest = rest_from(at, self.loads.len());
-        if self.refusal(set | rest).is_none() {
+        let most = self.sums(set | rest);
+        if self.refused(set | rest, most).is_none() {
             // Everything that is left may come along: maximal if nothing left out may.
-            if members(out).all(|left| self.refusal(set | rest | 1 << left).is_some()) {
+            if members(out).all(|left| !self.takes(set | rest, most, left)) {
                 self.found.push(set | rest);
             }
             return;
         }
         // One left out that fits whatever comes can never make a maximal set.
-        if members(out).any(|left| self.never_in_the_way(left, set | rest)) {
+        if members(out).any(|left| self.takes(set | rest, most, left)) {
             return;
         }
         let with = set | 1 << at;
@@ -226,32 +258,25 @@ impl<'a> Search<'a> {
         self.descend(at + 1, set, out | 1 << at);
     }
 
-    fn never_in_the_way(&self, left: usize, most: u64) -> bool {
-        self.refusal(most | 1 << left).is_none()
-    }
-
     /// Beyond each maximal set lies a refused one; made as small as it can be.
     fn smallest_refused(&self) -> Vec<(Vec<usize>, Reason)> {
-        let mut refused: Vec<(u64, Reason)> = Vec::new();
         let all = rest_from(0, self.loads.len());
-        for set in &self.found {
-            for extra in members(all & !set) {
-                let small = self.shrunk(set | 1 << extra);
-                if let Some(reason) = self.refusal(small)
-                    && !refused.iter().any(|(known, _)| *known == small)
-                {
-                    refused.push((small, reason));
-                }
-            }
-        }
-        refused.sort_by_key(|(set, _)| (set.count_ones(), *set));
-        refused.into_iter().map(|(set, reason)| (members(set).collect(), reason)).collect()
+        let beyond = |set: &u64| {
+            let (set, sums) = (*set, self.sums(*set));
+            members(all & !set).map(move |extra| self.shrunk(set | 1 << extra, sums.plus(&self.loads[extra])))
+        };
+        let mut small: Vec<u64> = self.found.iter().flat_map(beyond).collect();
+        small.sort_unstable_by_key(|set| (set.count_ones(), *set));
+        small.dedup();
+        let told = |set: u64| Some((members(set).collect(), self.refusal(set)?));
+        small.into_iter().filter_map(told).collect()
     }
 
-    fn shrunk(&self, mut set: u64) -> u64 {
+    fn shrunk(&self, mut set: u64, mut sums: Sums) -> u64 {
         for at in members(set) {
-            if self.refusal(set & !(1 << at)).is_some() {
-                set &= !(1 << at);
+            let (less, less_sums) = (set & !(1 << at), sums.minus(&self.loads[at]));
+            if self.refused(less, less_sums).is_some() {
+                (set, sums) = (less, less_sums);
             }
         }
         set
@@ -304,29 +329,31 @@ mod tests {
         })
     }
 
-    /// What runs: amperes on both legs, VA, W.
-    type Sums = ([f64; 2], f64, f64);
-
     fn sums(loads: &[Heavy], limits: &Limits, set: u64) -> Sums {
         let numbers: Vec<usize> = (0..loads.len()).filter(|at| set >> at & 1 == 1).collect();
         let sum = |of: &dyn Fn(&Heavy) -> f64| numbers.iter().map(|at| of(&loads[*at])).sum::<f64>();
         let legs = [0, 1].map(|leg| limits.base[leg] + sum(&|load| load.legs[leg]));
-        (legs, limits.base_apparent + sum(&|load| load.apparent), limits.base_power + sum(&|load| load.power))
+        Sums {
+            legs,
+            apparent: limits.base_apparent + sum(&|load| load.apparent),
+            power: limits.base_power + sum(&|load| load.power),
+        }
     }
 
-    fn keeps(limits: &Limits, (legs, apparent, power): Sums) -> bool {
-        legs.iter().all(|leg| *leg <= limits.leg * NOISE)
-            && apparent <= limits.apparent * NOISE
-            && power <= limits.power * NOISE
+    fn keeps(limits: &Limits, sums: Sums) -> bool {
+        sums.legs.iter().all(|leg| *leg <= limits.leg * NOISE)
+            && sums.apparent <= limits.apparent * NOISE
+            && sums.power <= limits.power * NOISE
     }
 
     /// Whether a load can start on top of what runs.
-    fn starts(load: &Heavy, (legs, _, power): Sums) -> bool {
-        let fits =
-            |leg: usize| load.start[leg] <= 0.0 || legs[leg] + load.start[leg] <= load.start_limit * NOISE;
+    fn starts(load: &Heavy, sums: Sums) -> bool {
+        let fits = |leg: usize| {
+            load.start[leg] <= 0.0 || sums.legs[leg] + load.start[leg] <= load.start_limit * NOISE
+        };
         fits(0)
             && fits(1)
-            && (load.start_power <= 0.0 || power + load.start_power <= load.start_power_limit * NOISE)
+            && (load.start_power <= 0.0 || sums.power + load.start_power <= load.start_power_limit * NOISE)
     }
 
     /// Every set that can be started in some order, each reached from every set with one load less: all

@@ -37,6 +37,12 @@ impl Answer {
         if let Some(slot) = found {
             return Self::Enter { field: slot.name().into_owned() };
         }
+        // What lies in a part that is not there yet is asked by asking for the part.
+        if let Some((part, _)) = missing.fact.split_once('.')
+            && let Some(slot) = layout::slot(survey, at, part)
+        {
+            return Self::Enter { field: slot.name().into_owned() };
+        }
         match added(at, missing.fact) {
             Some(ItemKind::Run) if !matches!(at, At::Way(..)) => Self::AddRunTo { to: missing.item.clone() },
             Some(kind) => Self::Add { kind, within: missing.item.clone() },

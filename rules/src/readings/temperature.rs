@@ -31,6 +31,13 @@ struct Reference {
     failing: PracticeId,
 }
 
+/// Whether a rise is beyond a limit by more than the noise of turning Fahrenheit into Celsius: a
+/// millionth of a degree, which no instrument reads.
+fn beyond(rise: f64, limit: f64) -> bool {
+    const NOISE: f64 = 1e-6;
+    rise > limit + NOISE
+}
+
 impl Point<'_> {
     /// The coolest of the other ways of the same panel whose temperature was read.
     fn beside_neighbours(&self) -> Option<Compared> {
@@ -79,8 +86,8 @@ impl Point<'_> {
         for (label, limit) in [("rise to be looked at", caution), ("rise of a failing joint", failing)] {
             steps.push(from_table("Δθ_max", label, degrees(limit.value), limit.place));
         }
-        let verdict = if rise > caution.value { Verdict::FallsShort } else { agrees() };
-        let severity = if rise > failing.value { Severity::Warning } else { Severity::Caution };
+        let verdict = if beyond(rise, caution.value) { Verdict::FallsShort } else { agrees() };
+        let severity = if beyond(rise, failing.value) { Severity::Warning } else { Severity::Caution };
         let message = self.message(rise, caution.value, reference.against, &verdict);
         let figure = (verdict == Verdict::FallsShort).then(|| (degrees(rise), degrees(caution.value)));
         let told = self.told(reference, Some(exact(cool)), verdict, message);

@@ -31,16 +31,14 @@ impl Answer {
         if let Some(field) = in_doubt(survey, missing) {
             return Self::Enter { field };
         }
+        // What lies in a part that is not there yet is asked by asking for the part.
+        if let Some(part) = part_not_there(survey, at, missing.fact) {
+            return Self::Enter { field: part };
+        }
         let twin = at.twin(survey);
         let found =
             [Some(at), twin].into_iter().flatten().find_map(|at| layout::slot(survey, at, missing.fact));
         if let Some(slot) = found {
-            return Self::Enter { field: slot.name().into_owned() };
-        }
-        // What lies in a part that is not there yet is asked by asking for the part.
-        if let Some((part, _)) = missing.fact.split_once('.')
-            && let Some(slot) = layout::slot(survey, at, part)
-        {
             return Self::Enter { field: slot.name().into_owned() };
         }
         match added(at, missing.fact) {
@@ -49,6 +47,15 @@ impl Answer {
             None => Self::Enter { field: missing.fact.to_owned() },
         }
     }
+}
+
+/// The part of an item in which a fact lies, where a person has not said yet that there is one: the battery
+/// behind a supply.
+fn part_not_there(survey: &Survey, at: At, fact: &str) -> Option<String> {
+    let (part, _) = fact.split_once('.')?;
+    let slot = layout::slot(survey, at, part)?;
+    let is_there = at.record(survey)?.field(part).is_some_and(|inside| inside.is_object());
+    (!is_there).then(|| slot.name().into_owned())
 }
 
 /// The field whose entry is in doubt: of several lines of a list, the one that cannot be read.

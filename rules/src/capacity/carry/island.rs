@@ -4,7 +4,7 @@ use crate::calc::load_current::{Across, load_voltage};
 use crate::finding::{Derivation, Facts, Missing};
 use crate::house::{House, Item};
 use crate::si::{Current, Power};
-use crate::survey::{Circuit, Id, Leg, Load, Output, SupplyKind};
+use crate::survey::{Circuit, Fact, Id, Leg, Load, Output, SupplyKind};
 
 /// A load as its supply sees it.
 #[derive(Debug, Clone, PartialEq)]
@@ -163,8 +163,15 @@ fn leg_of(house: &House<'_>, load: &Load, one_hot: bool) -> Result<bool, Missing
         Some(Leg::A) => Ok(true),
         Some(Leg::B) => Ok(false),
         Some(Leg::Both) | None => {
+            // A way on both legs does not tell on which the load hangs: the load itself does.
+            match load.leg.get() {
+                Some(Leg::A) if leg.is_some() => return Ok(true),
+                Some(Leg::B) if leg.is_some() => return Ok(false),
+                _ => {}
+            }
             let missing = facts.done(Some(())).missing.into_iter().next();
-            let own = Missing { item: load.id.clone(), fact: "leg", cannot_be_seen: false };
+            let cannot_be_seen = matches!(load.leg, Fact::CannotBeSeen);
+            let own = Missing { item: load.id.clone(), fact: "leg", cannot_be_seen };
             Err(missing.unwrap_or(own))
         }
     }

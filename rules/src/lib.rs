@@ -17,6 +17,7 @@ pub mod house;
 pub mod isolation;
 pub mod network;
 pub mod readings;
+pub mod runs;
 pub mod si;
 pub mod sizing;
 pub mod survey;

@@ -4,11 +4,12 @@ use deadfront_rules::Assessment;
 use deadfront_rules::finding::{Finding, Severity, Verdict};
 
 use super::Numbered;
+use super::isolation::Isolation;
 use super::words::{check_title, cited, signal};
 use crate::paper::{Block, Column, ColumnWidth, Row, Span, Text};
 
 /// What falls short: one part for each signal word, in it one block for each check.
-pub(super) fn falls_short(numbered: &[Numbered<'_>]) -> Vec<Block> {
+pub(super) fn falls_short(numbered: &[Numbered<'_>], isolation: &Isolation<'_>) -> Vec<Block> {
     let mut blocks = Vec::new();
     for severity in [Severity::Danger, Severity::Warning, Severity::Caution, Severity::Notice] {
         let part: Vec<Numbered<'_>> =
@@ -18,7 +19,7 @@ pub(super) fn falls_short(numbered: &[Numbered<'_>]) -> Vec<Block> {
         }
         blocks.push(Block::heading(1, heading(severity)));
         for group in part.chunk_by(|a, b| same_words(a.finding, b.finding)) {
-            blocks.extend(block(group));
+            blocks.extend(block(group, isolation));
         }
     }
     if numbered.is_empty() {
@@ -45,7 +46,7 @@ fn same_words(a: &Finding, b: &Finding) -> bool {
     a.check == b.check && a.caution == b.caution && a.next_step == b.next_step && a.binding == b.binding
 }
 
-fn block(group: &[Numbered<'_>]) -> Option<Block> {
+fn block(group: &[Numbered<'_>], isolation: &Isolation<'_>) -> Option<Block> {
     let first = group.first()?.finding;
     let mut inside = Vec::new();
     let line =
@@ -54,11 +55,11 @@ fn block(group: &[Numbered<'_>]) -> Option<Block> {
     inside.push(line("Next  ", first.next_step.to_string()));
     let clauses = [Span::soft(format!("{}. ", cited(first))), Span::soft(first.binding.sentence())];
     inside.push(Block::paragraph(clauses).kept_with_next());
-    inside.push(places(group));
+    inside.push(places(group, isolation));
     Some(Block::signal(signal(first.severity), check_title(first.check), inside))
 }
 
-fn places(group: &[Numbered<'_>]) -> Block {
+fn places(group: &[Numbered<'_>], isolation: &Isolation<'_>) -> Block {
     let columns = vec![
         Column::text("No.", ColumnWidth::Auto),
         Column::text("Where", ColumnWidth::Fraction(0.36)),
@@ -79,7 +80,7 @@ fn places(group: &[Numbered<'_>]) -> Block {
                 Span::new(finding.subject.name.to_string()),
                 Span::soft(format!("  {}", finding.subject.id)),
             ]),
-            finding.message.to_string().into(),
+            message(finding, isolation),
             finding.figure_line().unwrap_or_default().into(),
             steps,
         ]);
@@ -87,6 +88,19 @@ fn places(group: &[Numbered<'_>]) -> Block {
         row
     });
     Block::table(columns, rows.collect())
+}
+
+/// What is wrong; of two sources, with the page on which their way is drawn.
+fn message(finding: &Finding, isolation: &Isolation<'_>) -> Text {
+    let mut spans = vec![Span::new(finding.message.to_string())];
+    if let Some(way) = isolation.way_of(finding) {
+        spans.extend([
+            Span::link(" The way is drawn on page ", way.clone()),
+            Span::page_of(way),
+            Span::new("."),
+        ]);
+    }
+    Text::from(spans)
 }
 
 /// What meets: one row a check, with the items it was looked for at and not found.

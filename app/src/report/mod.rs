@@ -5,13 +5,18 @@
 //! time of making is given.
 
 mod appendix;
+mod cable;
 mod capacity;
 mod changes;
 mod cover;
 mod findings;
+mod glossary;
+mod grounding;
 mod handover;
+mod isolation;
 mod open_questions;
 mod qr;
+mod runs;
 mod schedules;
 mod shared;
 mod words;
@@ -19,6 +24,7 @@ mod words;
 use chrono::{DateTime, FixedOffset};
 use deadfront_rules::Assessment;
 use deadfront_rules::finding::{Finding, Verdict};
+use deadfront_rules::house::House;
 use deadfront_rules::survey::Survey;
 
 use crate::file;
@@ -130,16 +136,26 @@ impl Report<'_> {
         let numbered = self.numbered();
         let mut blocks =
             vec![Block::heading(1, "Contents"), Block::new(paper::BlockKind::Contents { deepest: 2 })];
+        let house = House::new(self.survey);
+        let isolation = isolation::Isolation::of(&house);
         blocks.extend(changes::section(self.survey));
-        blocks.extend(findings::falls_short(&numbered));
-        blocks.extend(open_questions::section(self.survey, self.assessment));
+        blocks.extend(findings::falls_short(&numbered, &isolation));
         blocks.extend(handover::answers(self.survey, self.assessment, &numbered));
         blocks.extend(schedules::section(self.survey));
+        blocks.extend(runs::section(&house));
+        blocks.extend(schedules::loads(self.survey));
         blocks.extend(capacity::section(self.survey));
+        blocks.extend(isolation.section(&numbered));
+        blocks.extend(grounding::section(&house, &isolation, &numbered));
         blocks.extend(findings::meets(self.assessment));
         blocks.extend(appendix::derivations(&numbered));
+        blocks.extend(schedules::readings(self.survey));
+        blocks.extend(schedules::notes(self.survey));
+        blocks.extend(open_questions::section(self.survey, self.assessment));
         blocks.extend(appendix::from_memory(self.assessment));
+        blocks.extend(cable::section(&house));
         blocks.extend(appendix::cautions());
+        blocks.extend(glossary::section(&blocks));
         blocks.extend(handover::acceptance(self.survey));
         blocks
     }

@@ -9,10 +9,6 @@ pub(super) fn section(survey: &Survey) -> Vec<Block> {
     let mut blocks = Vec::new();
     blocks.extend(supplies(survey));
     blocks.extend(panels(survey));
-    blocks.extend(runs(survey));
-    blocks.extend(loads(survey));
-    blocks.extend(readings(survey));
-    blocks.extend(notes(survey));
     blocks
 }
 
@@ -108,36 +104,7 @@ fn run_of<'a>(survey: &'a Survey, way: &Way) -> Option<&'a Run> {
     survey.runs.iter().find(|run| run.from == way.id || run.also_from.as_ref() == Some(&way.id))
 }
 
-fn runs(survey: &Survey) -> Vec<Block> {
-    if survey.runs.is_empty() {
-        return vec![Block::heading(1, "Runs"), Block::paragraph("No run has been entered.")];
-    }
-    let rows = survey.runs.iter().map(|run| {
-        let planned = if run.planned { " (planned)" } else { "" };
-        let to = run.to.as_ref().map_or("its loads".to_owned(), ToString::to_string);
-        Row::new(vec![
-            run.id.as_str().into(),
-            format!("{}{planned}", run.name).into(),
-            format!("{} to {to}", run.from).into(),
-            conductor(run).into(),
-            cell(&run.method),
-            cell(&run.length),
-            cell(&run.equipment_ground),
-        ])
-    });
-    let columns = vec![
-        auto("Id"),
-        share("Name", 0.3),
-        auto("From, to"),
-        share("Conductor", 0.2),
-        share("Method", 0.25),
-        number("Length"),
-        share("Ground", 0.25),
-    ];
-    vec![Block::heading(1, "Runs"), Block::table(columns, rows.collect())]
-}
-
-fn loads(survey: &Survey) -> Vec<Block> {
+pub(super) fn loads(survey: &Survey) -> Vec<Block> {
     if survey.loads.is_empty() {
         return vec![Block::heading(1, "Loads"), Block::paragraph("No load has been entered.")];
     }
@@ -188,7 +155,7 @@ fn plate(load: &deadfront_rules::survey::Load) -> String {
     lines.into_iter().chain(ratings).collect::<Vec<_>>().join(", ")
 }
 
-fn readings(survey: &Survey) -> Vec<Block> {
+pub(super) fn readings(survey: &Survey) -> Vec<Block> {
     if survey.readings.is_empty() {
         return Vec::new();
     }
@@ -209,7 +176,7 @@ fn measured(reading: &Reading) -> String {
     known.collect::<Vec<_>>().join(", ")
 }
 
-fn notes(survey: &Survey) -> Vec<Block> {
+pub(super) fn notes(survey: &Survey) -> Vec<Block> {
     if survey.notes.is_empty() {
         return Vec::new();
     }

@@ -35,6 +35,10 @@ pub struct Stand {
     pub device: Id,
     /// `open`, `closed`, or the id of the position of a transfer switch.
     pub state: String,
+    /// The device in words.
+    pub name: Said,
+    /// Its position in words.
+    pub position: Said,
     /// Device and position in words.
     pub words: Said,
 }
@@ -46,6 +50,8 @@ pub struct Wrong {
     pub stand: Stand,
     /// How the mode wants it: `open`, `closed`, or the id of the position of a transfer switch.
     pub should_be: String,
+    /// That position in words.
+    pub should_be_words: Said,
 }
 
 /// A way in which the house is meant to be used.
@@ -290,6 +296,8 @@ impl Told<'_, '_> {
         Stand {
             device: self.id(one.switch),
             state: self.model().stand_id(self.house, one).to_owned(),
+            name: self.model().name(self.house, one.switch),
+            position: words::position(self.house, self.model(), one),
             words: words::stand(self.house, self.model(), one),
         }
     }
@@ -297,7 +305,8 @@ impl Told<'_, '_> {
     fn wrong(&self, mode: usize, one: Move) -> Wrong {
         let right = Move { to: self.isolation.modes[mode].worst[one.switch as usize], ..one };
         let should_be = self.model().stand_id(self.house, right).to_owned();
-        Wrong { stand: self.stand(one), should_be }
+        let should_be_words = words::position(self.house, self.model(), right);
+        Wrong { stand: self.stand(one), should_be, should_be_words }
     }
 
     fn mode(&self, mode: &Mode) -> ModeOverview {

@@ -122,6 +122,21 @@ pub fn stand(house: &House<'_>, model: &Model, one: Move) -> Said {
     }
 }
 
+/// How a switch stands, without its name: `closed`.
+#[must_use]
+pub fn position(house: &House<'_>, model: &Model, one: Move) -> Said {
+    match model.handle(one.switch) {
+        Handle::Transfer(_) => match model.standing(house, one) {
+            ALL_AT_ONCE => say!("all inputs joined at once (nothing shows that it cannot)"),
+            position => say!("at {}", position),
+        },
+        Handle::Plug(_) if one.to == CLOSED => say!("plugged in"),
+        Handle::Plug(_) => say!("unplugged"),
+        _ if one.to == CLOSED => say!("closed"),
+        _ => say!("open"),
+    }
+}
+
 /// A move as a step of a switching card: `Open way 3 of Main panel.`
 #[must_use]
 pub fn order(house: &House<'_>, model: &Model, one: Move) -> Said {

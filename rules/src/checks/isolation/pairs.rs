@@ -158,14 +158,20 @@ impl<'a> Pair<'a> {
         let remedies = remedies(house, self.isolation, self.numbers.0, self.numbers.1);
         let named = all_words(house, &self.isolation.model, &remedies);
         let b = self.b.name.as_str();
-        finding.next(if remedies.is_empty() {
-            say!("Until then, do not connect {}. Let a licensed electrician plan it anew: {}.", b, named)
-        } else {
-            say!(
+        finding.next(match remedies.len() {
+            0 => {
+                say!("Until then, do not connect {}. Let a licensed electrician plan it anew: {}.", b, named)
+            }
+            1 => say!(
+                "Until then, do not connect {}. Have a licensed electrician fit {}. This was tried on the network as surveyed and parts the two for good.",
+                b,
+                named
+            ),
+            _ => say!(
                 "Until then, do not connect {}. Have a licensed electrician fit one of: {}. Each of these was tried on the network as surveyed and parts the two for good.",
                 b,
                 named
-            )
+            ),
         })
     }
 

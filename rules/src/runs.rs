@@ -1,0 +1,181 @@
+//! Every run in one line: what protects it, what it can carry, how much voltage is lost up to its end.
+//!
+//! The figures are those of the checks; nothing is worked out anew.
+
+use crate::calc::path_drop::{DropRange, path_drop};
+use crate::finding::{Said, Worked};
+use crate::house::{Guard, House, Protection, Seat};
+use crate::isolation::words::{Join, listed};
+use crate::say;
+use crate::si::{Current, percent};
+use crate::survey::{Circuit, Id};
+
+/// A run in one line.
+#[derive(Debug, Clone, PartialEq)]
+pub struct RunOverview {
+    /// The run.
+    pub run: Id,
+    /// What protects it, in words.
+    pub protection: Said,
+    /// Whether something does; `None` where the kind of the device is not known.
+    pub is_protected: Option<bool>,
+    /// What it can carry [A].
+    pub ampacity: Bound,
+    /// The largest device that may protect it [A].
+    pub largest_device: Bound,
+    /// What is lost from each supply to the loads on it; empty where no loads hang on it directly.
+    pub drops: Vec<Drop>,
+}
+
+/// A current that is known, or known to be no larger.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub enum Bound {
+    /// Every fact is known [A].
+    Is(Current),
+    /// With what is missing taken for the best: it is this or less [A].
+    AtMost(Current),
+    /// Nothing can be told.
+    Unknown,
+}
+
+/// The voltage drop from one supply.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Drop {
+    /// The supply.
+    pub supply: Id,
+    /// The drop; `None` where it cannot be told.
+    pub range: Option<DropRange>,
+    /// That in words, with its unit.
+    pub words: Said,
+}
+
+impl Bound {
+    fn of<T>(worked: &Worked<T>, current: impl Fn(&T) -> Current) -> Self {
+        match (worked.certain(), &worked.value) {
+            (Some(value), _) => Self::Is(current(value)),
+            (None, Some(best)) => Self::AtMost(current(best)),
+            (None, None) => Self::Unknown,
+        }
+    }
+
+    /// In words.
+    #[must_use]
+    pub fn words(self) -> Said {
+        match self {
+            Self::Is(current) => say!("{}", current),
+            Self::AtMost(current) => say!("at most {}", current),
+            Self::Unknown => say!("not known"),
+        }
+    }
+}
+
+/// Every run of a house, in the order of the survey.
+#[must_use]
+pub fn overview(house: &House<'_>) -> Vec<RunOverview> {
+    house
+        .runs()
+        .map(|(number, run)| RunOverview {
+            run: run.id.clone(),
+            protection: protection(house, number),
+            is_protected: is_protected(&house.protection(number)),
+            ampacity: Bound::of(house.ampacity(number), |found| found.allowed()),
+            largest_device: Bound::of(house.device_limit(number), |limit| limit.largest),
+            drops: drops(house, number),
+        })
+        .collect()
+}
+
+fn protection(house: &House<'_>, run: usize) -> Said {
+    match house.protection(run) {
+        Protection::Ahead(guard) => guard_words(house, &guard),
+        Protection::AtEnd(guards) => {
+            say!(
+                "at its end: {}",
+                listed(guards.iter().map(|guard| guard_words(house, guard)), Join::Semicolon)
+            )
+        }
+        Protection::None => say!("none"),
+    }
+}
+
+fn is_protected(protection: &Protection<'_>) -> Option<bool> {
+    let sure = |guard: &Guard<'_>| guard.device.kind.get().is_some();
+    match protection {
+        Protection::None => Some(false),
+        Protection::Ahead(guard) => sure(guard).then_some(true),
+        Protection::AtEnd(guards) => guards.iter().all(sure).then_some(true),
+    }
+}
+
+fn guard_words(house: &House<'_>, guard: &Guard<'_>) -> Said {
+    let device = guard.device.to_string();
+    let name = house.subject(guard.at).name;
+    match guard.seat {
+        Seat::Way => say!("{}, {}", device, name),
+        Seat::Main => say!("{}, main of {}", device, name),
+        Seat::Output => say!("{}, at the output of {}", device, name),
+    }
+}
+
+fn drops(house: &House<'_>, number: usize) -> Vec<Drop> {
+    let run = &house.survey.runs[number];
+    let ends_at_loads = run.to.is_none() && !house.load_numbers_on(number).is_empty();
+    if !ends_at_loads || run.circuit.get() == Some(Circuit::DcPair) {
+        return Vec::new();
+    }
+    let paths = house.feeds.paths_to(&house.network, house.network.run_end(number));
+    let drop = |(supply, path): (usize, Vec<_>)| {
+        let found = path_drop(house, supply, &path)?;
+        let range = found.value.map(|drop| drop.total());
+        Some(Drop { supply: house.survey.supplies[supply].id.clone(), words: range_words(range), range })
+    };
+    paths.into_iter().filter_map(drop).collect()
+}
+
+fn range_words(range: Option<DropRange>) -> Said {
+    let Some(range) = range else { return say!("not known") };
+    let shown = |share: crate::si::Ratio| crate::finding::rounded(share.get::<percent>(), 1);
+    let least = shown(range.least);
+    match range.most.map(shown) {
+        Some(most) if most == least => say!("{} %", least),
+        Some(most) => say!("{} to {} %", least, most),
+        None => say!("at least {} %", least),
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::isolation::sketch;
+
+    fn told(house: &str) -> Vec<String> {
+        let survey = serde_json::from_value(sketch::house(house)).unwrap();
+        let house = House::new(&survey);
+        let line = |run: &RunOverview| {
+            let drops: Vec<String> = run.drops.iter().map(|drop| drop.words.to_string()).collect();
+            format!("{}: {} | {} | {}", run.run, run.protection, run.ampacity.words(), drops.join(", "))
+        };
+        overview(&house).iter().map(line).collect()
+    }
+
+    /// Nothing invented stands where a fact is missing, and each run is told once.
+    #[test]
+    fn each_run_is_told_with_what_protects_it() {
+        let lines = told(
+            "utility U
+            panel P breaker bonded service
+            way P.1 breaker 20
+            run U P
+            run P.1 -",
+        );
+        assert_eq!(lines.len(), 2, "{lines:?}");
+        assert!(lines[0].starts_with("R1: at its end: "), "{lines:?}");
+        assert!(lines[1].contains("20 A breaker") && lines[1].contains("P.1"), "{lines:?}");
+    }
+
+    #[test]
+    fn without_a_device_it_says_none() {
+        let lines = told("utility U\n panel P lugs\n run U P");
+        assert!(lines[0].starts_with("R1: none"), "{lines:?}");
+    }
+}

@@ -3,7 +3,7 @@
 use deadfront_rules::house::House;
 use deadfront_rules::say;
 use deadfront_rules::si::foot;
-use deadfront_rules::sizing::cable_list::{Uncounted, cable_list};
+use deadfront_rules::sizing::{Uncounted, cable_list};
 use deadfront_rules::survey::{ItemKind, Survey};
 
 use super::words::fact_words;

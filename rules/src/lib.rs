@@ -22,5 +22,6 @@ pub mod sizing;
 pub mod survey;
 pub mod tables;
 pub mod walk;
+pub mod words;
 
 pub use assess::{Assessment, assess};

@@ -316,7 +316,7 @@ impl View<'_> {
         };
         let lines = faults.iter().map(|at| {
             let panel = &self.shown.survey.panels[at.panel].name;
-            let supply = self.shown.survey.supplies[at.fault.supply].name.as_str();
+            let supply = &self.shown.survey.supplies[at.fault.supply].name;
             let told = say!(
                 "from {}: largest {}, smallest {}",
                 supply,

@@ -1,5 +1,6 @@
 //! `deadfront demo`: the built-in invented house, checked, written out and opened.
 
+use deadfront_rules::say;
 use std::fs;
 use std::path::PathBuf;
 
@@ -32,12 +33,12 @@ impl Demo {
         let assessment = assess(&survey);
         print(&text::answer(&survey, &assessment, false, false))?;
         fs::create_dir_all(&self.out)
-            .with_context(|| format!("cannot make the folder {}", self.out.display()))?;
+            .with_context(|| say!("cannot make the folder {}", self.out.display().to_string()).to_string())?;
         let survey_file = self.out.join("demo-survey.json");
         file::save(&survey_file, &survey)?;
         let pdf_file = self.out.join("demo-survey.pdf");
         write_pdf(&survey, &assessment, &pdf_file, self.paper)?;
-        print(&format!("\nWritten: {} and {}\n", survey_file.display(), pdf_file.display()))?;
+        print(&say!("\nWritten: {} and {}\n", survey_file.display().to_string(), pdf_file.display().to_string()).to_string())?;
         if self.no_window { Ok(Outcome::Clear) } else { window::demo_or_say_why() }
     }
 }

@@ -1,5 +1,6 @@
 //! `deadfront report`: the PDF of a survey.
 
+use deadfront_rules::say;
 use std::fs;
 use std::path::{Path, PathBuf};
 
@@ -61,7 +62,7 @@ fn write(
 ) -> anyhow::Result<()> {
     let written = report::Report { survey, assessment, made, sheet: paper.sheet() }.pdf()?;
     for warning in &written.warnings {
-        print(&format!("note: {warning}\n"))?;
+        print(&say!("note: {}\n", warning.to_string()).to_string())?;
     }
-    fs::write(to, &written.bytes).with_context(|| format!("the PDF cannot be written to {}", to.display()))
+    fs::write(to, &written.bytes).with_context(|| say!("the PDF cannot be written to {}", to.display().to_string()).to_string())
 }

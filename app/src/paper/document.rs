@@ -1,7 +1,7 @@
 //! What is to be printed: blocks in reading order, with no place on paper yet.
 
 use super::drawing::Drawing;
-use super::span::Text;
+use super::span::{Text, Words};
 use super::units::{Mm, Pt};
 
 /// Size of the sheet, upright.
@@ -176,12 +176,12 @@ pub struct Column {
 
 impl Column {
     /// A column of text.
-    pub fn text(head: impl Into<String>, width: ColumnWidth) -> Self {
-        Self { head: head.into(), width, align: Align::Left }
+    pub fn text(head: impl Into<Words>, width: ColumnWidth) -> Self {
+        Self { head: head.into().0, width, align: Align::Left }
     }
 
     /// A column of numbers, flush right.
-    pub fn number(head: impl Into<String>, width: ColumnWidth) -> Self {
+    pub fn number(head: impl Into<Words>, width: ColumnWidth) -> Self {
         Self { align: Align::Right, ..Self::text(head, width) }
     }
 }
@@ -300,8 +300,8 @@ impl Block {
     }
 
     /// The figure that matters and the words around it.
-    pub fn figure(figure: impl Into<String>, words: impl Into<Text>) -> Self {
-        Self::new(BlockKind::Figure { figure: figure.into(), words: words.into() })
+    pub fn figure(figure: impl Into<Words>, words: impl Into<Text>) -> Self {
+        Self::new(BlockKind::Figure { figure: figure.into().0, words: words.into() })
     }
 
     /// Blocks in a box.

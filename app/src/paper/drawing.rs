@@ -1,7 +1,7 @@
 //! Drawings in lines and fills: diagrams, plots, ink.
 
 use super::document::Align;
-use super::span::{Text, Weight};
+use super::span::{Text, Weight, Words};
 use super::tokens::{Colour, TextSize};
 use super::units::{Point, Pt, Rect};
 
@@ -109,8 +109,8 @@ impl Shape {
     }
 
     /// A label of one weight, small.
-    pub fn label(rect: Rect, text: impl Into<String>, weight: Weight, align: Align) -> Self {
-        let text = Text::from(text.into()).in_weight(weight);
+    pub fn label(rect: Rect, text: impl Into<Words>, weight: Weight, align: Align) -> Self {
+        let text = Text::from(text.into().0).in_weight(weight);
         Self::Text { rect, text, size: TextSize::Small, align }
     }
 }

@@ -319,7 +319,7 @@ mod tests {
     use super::*;
 
     fn broken(text: &str, width: f64) -> Vec<String> {
-        let lines = wrap(&Text::from(text), TextSize::Body, Pt(width), &PageNumbers::new());
+        let lines = wrap(&Text::from(text.to_owned()), TextSize::Body, Pt(width), &PageNumbers::new());
         let words = |line: &Line| line.pieces.iter().map(|piece| piece.run.text.clone()).collect();
         lines.iter().map(words).collect()
     }

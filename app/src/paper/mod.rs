@@ -91,6 +91,6 @@ pub use layout::{PaperError, lay_out, type_area};
 pub use pdf::{Meta, Written, write, write_with};
 pub use pdf_attach::{Attachment, Extras};
 pub use pdf_finish::is_as_written;
-pub use span::{Span, Text, Weight};
+pub use span::{Span, Text, Weight, Words};
 pub use tokens::{Colour, TextSize};
 pub use units::{Mm, Point, Pt, Rect};

@@ -2,7 +2,8 @@
 //! came about, for the licensed electrician who will do the work.
 //!
 //! Survey and assessment in, blocks for [`crate::paper`] out. No clock and no file in here: the
-//! time of making is given.
+//! time of making is given. It is told in the language that the thread speaks
+//! ([`deadfront_rules::words`]), in which the assessment has to be made too.
 
 mod appendix;
 mod capacity;
@@ -16,6 +17,8 @@ mod schedules;
 mod shared;
 mod words;
 
+use deadfront_rules::words::word;
+use deadfront_rules::say;
 use chrono::{DateTime, FixedOffset};
 use deadfront_rules::Assessment;
 use deadfront_rules::finding::{Finding, Verdict};
@@ -93,11 +96,12 @@ impl Report<'_> {
                 (sign::REVISION_ENTRY, self.survey.revision.to_string()),
                 (sign::SHEET_ENTRY, sheet.to_owned()),
                 (sign::MADE_ENTRY, self.made.to_rfc3339()),
+                (sign::LANGUAGE_ENTRY, deadfront_rules::words::spoken().code().to_owned()),
             ],
             attachments: vec![Attachment {
                 name: ATTACHED.to_owned(),
                 media: "application/json",
-                about: "The survey that this paper was made from".to_owned(),
+                about: word("The survey that this paper was made from").to_owned(),
                 bytes: file::to_json(self.survey).into_bytes(),
             }],
         }
@@ -107,8 +111,8 @@ impl Report<'_> {
         Running {
             house: self.survey.site.name.clone(),
             revision: handover::revision_words(self.survey),
-            fingerprint: format!("Fingerprint {}", sign::short(&fingerprint(self.survey))),
-            page_pattern: "Page {page} of {pages}".to_owned(),
+            fingerprint: say!("Fingerprint {}", sign::short(&fingerprint(self.survey)).to_string()).to_string(),
+            page_pattern: word("Page {page} of {pages}").to_owned(),
         }
     }
 
@@ -116,11 +120,11 @@ impl Report<'_> {
         let site = &self.survey.site;
         let author = if site.surveyor.is_empty() { "surveyor not named" } else { &site.surveyor };
         Meta {
-            title: format!("Survey of {}", site.name),
+            title: say!("Survey of {}", site.name.to_string()).to_string(),
             author: author.to_owned(),
-            subject: format!("Electrical survey, fingerprint {}", fingerprint(self.survey)),
+            subject: say!("Electrical survey, fingerprint {}", fingerprint(self.survey).to_string()).to_string(),
             creator: CREATOR.to_owned(),
-            language: "en-US".to_owned(),
+            language: deadfront_rules::words::spoken().tag().to_owned(),
             created: self.made,
             modified: self.made,
         }

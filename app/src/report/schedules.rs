@@ -1,5 +1,7 @@
 //! What was seen: supplies, panel schedules, runs, loads, readings, remarks.
 
+use deadfront_rules::words::word;
+use deadfront_rules::say;
 use deadfront_rules::survey::{Panel, Reading, Run, Survey, Way};
 
 use super::words::{cell, conductor, device, inline};
@@ -16,15 +18,15 @@ pub(super) fn section(survey: &Survey) -> Vec<Block> {
     blocks
 }
 
-fn auto(head: &str) -> Column {
+fn auto(head: &'static str) -> Column {
     Column::text(head, ColumnWidth::Auto)
 }
 
-fn number(head: &str) -> Column {
+fn number(head: &'static str) -> Column {
     Column::number(head, ColumnWidth::Auto)
 }
 
-fn share(head: &str, share: f64) -> Column {
+fn share(head: &'static str, share: f64) -> Column {
     Column::text(head, ColumnWidth::Fraction(share))
 }
 
@@ -34,7 +36,7 @@ fn supplies(survey: &Survey) -> Vec<Block> {
     }
     let rows = survey.supplies.iter().map(|supply| {
         Row::new(vec![
-            supply.id.as_str().into(),
+            supply.id.to_string().into(),
             supply.name.clone().into(),
             supply.kind.words().into(),
             cell(&supply.output),
@@ -71,12 +73,12 @@ fn panel_facts(panel: &Panel) -> Vec<(String, Text)> {
     let buses: Vec<String> = panel.buses.iter().map(|bus| inline(&bus.rating)).collect();
     let buses = if buses.is_empty() { "?".to_owned() } else { buses.join(", ") };
     vec![
-        ("Kind".to_owned(), cell(&panel.kind)),
-        ("Stands in".to_owned(), cell(&panel.room)),
-        ("Service equipment".to_owned(), cell(&panel.service_equipment)),
-        ("Main".to_owned(), device(&panel.main).into()),
-        ("Bus rating".to_owned(), buses.into()),
-        ("Neutral joined to enclosure".to_owned(), cell(&panel.neutral_bond)),
+        (word("Kind").to_owned(), cell(&panel.kind)),
+        (word("Stands in").to_owned(), cell(&panel.room)),
+        (word("Service equipment").to_owned(), cell(&panel.service_equipment)),
+        (word("Main").to_owned(), device(&panel.main).into()),
+        (word("Bus rating").to_owned(), buses.into()),
+        (word("Neutral joined to enclosure").to_owned(), cell(&panel.neutral_bond)),
     ]
 }
 
@@ -114,11 +116,11 @@ fn runs(survey: &Survey) -> Vec<Block> {
     }
     let rows = survey.runs.iter().map(|run| {
         let planned = if run.planned { " (planned)" } else { "" };
-        let to = run.to.as_ref().map_or("its loads".to_owned(), ToString::to_string);
+        let to = run.to.as_ref().map_or(word("its loads").to_owned(), ToString::to_string);
         Row::new(vec![
-            run.id.as_str().into(),
+            run.id.to_string().into(),
             format!("{}{planned}", run.name).into(),
-            format!("{} to {to}", run.from).into(),
+            say!("{} to {}", run.from.to_string(), to.to_string()).to_string().into(),
             conductor(run).into(),
             cell(&run.method),
             cell(&run.length),
@@ -143,10 +145,10 @@ fn loads(survey: &Survey) -> Vec<Block> {
     }
     let rows = survey.loads.iter().map(|load| {
         Row::new(vec![
-            load.id.as_str().into(),
+            load.id.to_string().into(),
             load.name.clone().into(),
             load.kind.words().into(),
-            load.on.as_str().into(),
+            load.on.to_string().into(),
             plate(load).into(),
         ])
     });
@@ -171,7 +173,7 @@ fn plate(load: &deadfront_rules::survey::Load) -> String {
     ];
     let short = |fact: &str| match fact {
         "mca" | "mocp" | "rla" | "lra" => format!("{} ", fact.to_uppercase()),
-        "code_letter" => "code ".to_owned(),
+        "code_letter" => word("code ").to_owned(),
         _ => String::new(),
     };
     let lines: Vec<String> = load
@@ -183,7 +185,7 @@ fn plate(load: &deadfront_rules::survey::Load) -> String {
     let ratings = load.ratings.iter().map(|rating| {
         let value =
             rating.power.known().map(ToString::to_string).or(rating.current.known().map(ToString::to_string));
-        format!("{} at {}", value.unwrap_or_else(|| "?".to_owned()), rating.voltage)
+        say!("{} at {}", (value.unwrap_or_else(|| "?".to_owned())).to_string(), rating.voltage.to_string()).to_string()
     });
     lines.into_iter().chain(ratings).collect::<Vec<_>>().join(", ")
 }
@@ -194,7 +196,7 @@ fn readings(survey: &Survey) -> Vec<Block> {
     }
     let rows = survey.readings.iter().map(|reading| {
         Row::new(vec![
-            reading.at.as_str().into(),
+            reading.at.to_string().into(),
             measured(reading).into(),
             reading.when.format("%Y-%m-%d %H:%M").to_string().into(),
             reading.instrument.clone().into(),
@@ -214,7 +216,7 @@ fn notes(survey: &Survey) -> Vec<Block> {
         return Vec::new();
     }
     let items = survey.notes.iter().map(|note| {
-        let on = note.on.as_ref().map_or("the house".to_owned(), ToString::to_string);
+        let on = note.on.as_ref().map_or(word("the house").to_owned(), ToString::to_string);
         Text::from([Span::bold(format!("{on}  ")), Span::new(note.text.clone())])
     });
     vec![Block::heading(1, "Remarks of the surveyor"), Block::bullets(items.collect())]

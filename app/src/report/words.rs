@@ -1,5 +1,7 @@
 //! Words for facts, items and checks as the paper prints them.
 
+use deadfront_rules::words::word;
+use deadfront_rules::say;
 use deadfront_rules::finding::{Finding, Severity};
 use deadfront_rules::survey::questions::question;
 use deadfront_rules::survey::{Device, Fact, ItemKind, Run, Worded};
@@ -32,8 +34,8 @@ pub(super) fn inline<T: Worded>(fact: &Fact<T>) -> String {
 /// `20 A breaker, 1 pole`.
 pub(super) fn device(device: &Device) -> String {
     let poles = match device.poles.get() {
-        Some(1) => ", 1 pole".to_owned(),
-        Some(poles) => format!(", {poles} poles"),
+        Some(1) => word(", 1 pole").to_owned(),
+        Some(poles) => say!(", {} poles", poles.to_string()).to_string(),
         None => String::new(),
     };
     format!("{device}{poles}")
@@ -84,7 +86,7 @@ pub(super) fn cited(finding: &Finding) -> String {
         }
         text.push_str(citation.clause);
     }
-    if text.is_empty() { "common practice, no published source".to_owned() } else { text }
+    if text.is_empty() { word("common practice, no published source").to_owned() } else { text }
 }
 
 /// A fact in words: the label of its question.

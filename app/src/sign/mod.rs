@@ -42,7 +42,7 @@ pub use canonical::canonical;
 pub use content::{fingerprint, short};
 pub use key::{TabletKey, key_fingerprint};
 pub use pdf::{ATTACHED, PdfError, is_pdf, survey_in};
-pub(crate) use pdf::{FINGERPRINT_ENTRY, MADE_ENTRY, REVISION_ENTRY, SHEET_ENTRY};
+pub(crate) use pdf::{FINGERPRINT_ENTRY, LANGUAGE_ENTRY, MADE_ENTRY, REVISION_ENTRY, SHEET_ENTRY};
 pub use pen::{SignError, Signer, sign};
 pub use revision::{may_edit, new_revision};
 pub use verify::{Mark, Remark, Standing, verify};

@@ -13,6 +13,7 @@ pub(crate) const FINGERPRINT_ENTRY: &str = "DeadfrontFingerprint";
 pub(crate) const REVISION_ENTRY: &str = "DeadfrontRevision";
 pub(crate) const SHEET_ENTRY: &str = "DeadfrontSheet";
 pub(crate) const MADE_ENTRY: &str = "DeadfrontMade";
+pub(crate) const LANGUAGE_ENTRY: &str = "DeadfrontLanguage";
 
 /// Deepest tree of attachment names that is followed.
 const DEEPEST: usize = 8;

@@ -2,10 +2,11 @@
 
 use deadfront_rules::assess;
 use deadfront_rules::survey::Survey;
+use deadfront_rules::words::{self, Language};
 use serde_json::Value;
 
 use super::content;
-use super::pdf::{Carrier, FINGERPRINT_ENTRY, PdfError, SHEET_ENTRY};
+use super::pdf::{Carrier, FINGERPRINT_ENTRY, LANGUAGE_ENTRY, PdfError, SHEET_ENTRY};
 use super::verify::{Examined, Mark, Remark, Standing};
 use crate::file::FileError;
 use crate::paper::{Sheet, is_as_written};
@@ -105,6 +106,8 @@ fn made_again(pdf: &[u8], carrier: &Carrier, survey: &Survey) -> Option<Remark> 
         "a4" => Sheet::A4,
         _ => return None,
     };
+    // Its names of nameless things are made while it is assessed.
+    let _spoken = words::speak(Language::of_code(&carrier.entry(LANGUAGE_ENTRY)?)?);
     let assessment = assess(survey);
     let again = Report { survey, assessment: &assessment, made: carrier.made()?, sheet }.pdf().ok()?;
     Some(if again.bytes == pdf {

@@ -55,7 +55,7 @@ impl Visit {
         let key = TabletKey::open_or_make(&self.places.data).ok();
         let before = session.survey();
         let mut after = before.clone();
-        let what = say!("revision {} signed by {}", before.revision.to_string(), signer.name.as_str());
+        let what = say!("revision {} signed by {}", before.revision.to_string(), &signer.name);
         match sign(&mut after, signer, key.as_ref()) {
             Err(why) => self.window.signed(&sentence(&why)),
             Ok(()) => {

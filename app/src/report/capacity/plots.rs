@@ -1,5 +1,6 @@
 //! Plots as drawings: ink, one tint, and dashes that tell lines apart in grey.
 
+use deadfront_rules::words::word;
 use deadfront_rules::capacity::series::{Axis, Bar, Bars, Chart, Series};
 use deadfront_rules::finding::Verdict;
 
@@ -53,7 +54,7 @@ fn of_bars(bars: &Bars) -> Drawing {
     label(
         &mut shapes,
         (LIMIT_AT - 60.0, 0.0, 120.0),
-        "What it gives".to_owned(),
+        word("What it gives").to_owned(),
         Weight::Regular,
         Align::Middle,
     );

@@ -126,7 +126,7 @@ fn head(sheet: &Sheet<'_>, graph: &Graph, at: usize, section: usize, first: bool
     if let Some(bus) = bus {
         let rating = rating_words(letters, &bus.rating);
         let words = if first && parts > 1 && !bus.name.is_empty() {
-            letters.say(&say!("{}: {}", bus.name.as_str(), rating))
+            letters.say(&say!("{}: {}", &bus.name, rating))
         } else {
             rating
         };

@@ -285,7 +285,7 @@ impl Sheet<'_> {
 /// `bus 200 A`.
 fn rating_words(letters: &Letters<'_>, rating: &Fact<EnteredCurrent>) -> String {
     match rating.known() {
-        Some(rating) => letters.say(&say!("bus {}", rating.text())),
+        Some(rating) => letters.say(&say!("bus {}", rating.text().to_owned())),
         None => letters.say(&say!("bus rating {}", Arg::Word(unknown(rating)))),
     }
 }

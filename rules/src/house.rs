@@ -668,7 +668,10 @@ pub fn describe(survey: &Survey, index: &Index<'_>, id: &Id) -> (ItemKind, Strin
         Item::Panel(at) => (ItemKind::Panel, survey.panels[at].name.clone()),
         Item::Bus(panel, at) => {
             let panel = &survey.panels[panel];
-            (ItemKind::Bus, say!("{} of {}", panel.buses[at].name.to_string(), panel.name.to_string()).to_string())
+            (
+                ItemKind::Bus,
+                say!("{} of {}", panel.buses[at].name.to_string(), panel.name.to_string()).to_string(),
+            )
         }
         Item::Way(panel, at) => {
             let panel = &survey.panels[panel];
@@ -679,13 +682,20 @@ pub fn describe(survey: &Survey, index: &Index<'_>, id: &Id) -> (ItemKind, Strin
         Item::Transfer(at) => (ItemKind::Transfer, survey.transfers[at].name.clone()),
         Item::Position(transfer, at) => {
             let transfer = &survey.transfers[transfer];
-            (ItemKind::Position, say!("{} of {}", transfer.positions[at].name.to_string(), transfer.name.to_string()).to_string())
+            (
+                ItemKind::Position,
+                say!("{} of {}", transfer.positions[at].name.to_string(), transfer.name.to_string())
+                    .to_string(),
+            )
         }
         Item::Interlock(at) => (ItemKind::Interlock, survey.interlocks[at].name.clone()),
         Item::Inlet(at) => (ItemKind::Inlet, survey.inlets[at].name.clone()),
         Item::Mode(at) => (ItemKind::Mode, survey.modes[at].name.clone()),
         Item::Electrode(at) => {
-            let kind = survey.electrodes[at].kind.get().map_or_else(|| crate::words::word("electrode"), |kind| kind.words());
+            let kind = survey.electrodes[at]
+                .kind
+                .get()
+                .map_or_else(|| crate::words::word("electrode"), |kind| kind.words());
             (ItemKind::Electrode, kind.to_owned())
         }
     }

@@ -16,13 +16,15 @@ use deadfront_rules::say;
 use deadfront_rules::survey::form::Form;
 use deadfront_rules::survey::{CANNOT_BE_SEEN, Id, ItemKind, Survey};
 use deadfront_rules::walk::{self, Answer, Step};
+use deadfront_rules::words;
 use deadfront_rules::{Assessment, assess};
 use slint::{ComponentHandle as _, ModelRc, SharedString, VecModel, Weak};
 
 use crate::ask::{Ask, Next};
+use crate::display;
 use crate::generated::{
     self, DeadfrontWindow, Detail, FindingsAdapter, Handover as HandoverGlobal, Listing, Navigation, Page,
-    PlaceState, Sheet as SheetGlobal, Status, Walk as WalkGlobal,
+    PlaceState, Setting, Sheet as SheetGlobal, Status, Walk as WalkGlobal,
 };
 use crate::handover::{Pen, SIGN};
 use crate::isolation::{self, Rehearsing};
@@ -156,6 +158,18 @@ impl Desk {
 
     pub(crate) fn listen(&self, listener: impl Fn(Intent) + 'static) {
         self.listener.replace(Some(Box::new(listener)));
+    }
+
+    /// Light, text size or language was chosen.
+    pub(crate) fn display_chosen(&self) {
+        let Some(window) = self.window() else { return };
+        let choice = display::chosen(&window.global::<Setting>());
+        if choice.language != words::spoken() {
+            words::speak_from_now(choice.language);
+            display::translate(choice.language);
+            self.refresh();
+        }
+        self.tell(Intent::KeepDisplay(choice));
     }
 
     pub(crate) fn tell(&self, intent: Intent) {

@@ -5,6 +5,7 @@ mod ask;
 mod capacity;
 mod desk;
 mod detail;
+mod display;
 mod findings;
 mod generated;
 mod handover;
@@ -24,7 +25,7 @@ mod window;
 mod words;
 
 pub use handover::{Deed, SIGN, Told};
-pub use intent::{Intent, Recent, Standing};
+pub use intent::{DisplayChoice, Intent, Recent, Standing};
 pub use mark::Mark;
 pub use picture::Picture;
 pub use places::{Place, Theme};

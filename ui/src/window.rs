@@ -6,15 +6,17 @@ use std::sync::Arc;
 
 use deadfront_rules::Assessment;
 use deadfront_rules::survey::{Id, Survey};
+use deadfront_rules::words;
 use slint::{ComponentHandle, LogicalSize, PlatformError};
 
 use crate::ask::Ask;
 use crate::desk::Desk;
+use crate::display::translate;
 use crate::generated::{
     Capacity, DeadfrontWindow, Detail, DisplayAdapter, FindingsAdapter, Handover, Isolation, Listing,
     Navigation, Page, Recent as RecentRow, Setting, Sheet, Sizing, Status, Surveys, Walk,
 };
-use crate::{Deed, Intent, Picture, Place, Recent, Standing, Theme, Told};
+use crate::{Deed, DisplayChoice, Intent, Picture, Place, Recent, Standing, Theme, Told};
 
 /// Smallest and largest text, as a factor on the standard size.
 const TEXT_SCALES: std::ops::RangeInclusive<f32> = 1.0..=1.5;
@@ -77,6 +79,8 @@ impl AppWindow {
         let desk = Desk::new(&window);
         connect(&window, &desk);
         window.global::<DisplayAdapter>().set_version(env!("CARGO_PKG_VERSION").into());
+        window.global::<Setting>().set_language(words::spoken().code().into());
+        translate(words::spoken());
         desk.refresh();
         Ok(Self { window, desk, timers: RefCell::default() })
     }
@@ -215,6 +219,17 @@ impl AppWindow {
         self.window.global::<Navigation>().invoke_go(place.into());
     }
 
+    /// Shows the window as it was chosen. Texts that lie open are told in the language from their next
+    /// showing on.
+    pub fn set_display(&self, choice: &DisplayChoice) {
+        self.set_theme(if choice.dark { Theme::Dark } else { Theme::Daylight });
+        self.set_text_scale(f32::from(choice.percent) / 100.0);
+        self.window.global::<Setting>().set_language(choice.language.code().into());
+        words::speak_from_now(choice.language);
+        translate(choice.language);
+        self.desk.refresh();
+    }
+
     /// Opens the display page: light, text size, about.
     pub fn open_display_page(&self) {
         self.window.global::<Navigation>().invoke_show_page(Page::Display);
@@ -298,6 +313,7 @@ fn connect(window: &DeadfrontWindow, desk: &Rc<Desk>) {
             window.global::<$global>().$on(move |$($arg),*| $body);
         }};
     }
+    on!(DisplayAdapter, on_chosen, |desk| desk.display_chosen());
     on!(Navigation, on_arrived, |desk| desk.arrived());
     on!(Navigation, on_finding_opened, |desk, id| desk.open_finding_named(&id));
     on!(Navigation, on_item_opened, |desk, id| desk.open_item_named(&id));

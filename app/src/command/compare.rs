@@ -47,7 +47,22 @@ fn told(comparison: &Comparison) -> String {
 fn write_told(text: &mut String, comparison: &Comparison) -> std::fmt::Result {
     for (word, side) in [("before", &comparison.before), ("now   ", &comparison.after)] {
         let counts = side.counts;
-        writeln!(text, "{}", say!("{}  {}, revision {}: {} DANGER, {} WARNING, {} CAUTION, {} NOTICE, {} cannot be told, {} meet", word.to_string(), side.house.to_string(), side.revision.to_string(), counts.danger.to_string(), counts.warning.to_string(), counts.caution.to_string(), counts.notice.to_string(), counts.cannot_tell.to_string(), counts.meets.to_string()))?;
+        writeln!(
+            text,
+            "{}",
+            say!(
+                "{}  {}, revision {}: {} DANGER, {} WARNING, {} CAUTION, {} NOTICE, {} cannot be told, {} meet",
+                word.to_string(),
+                side.house.to_string(),
+                side.revision.to_string(),
+                counts.danger.to_string(),
+                counts.warning.to_string(),
+                counts.caution.to_string(),
+                counts.notice.to_string(),
+                counts.cannot_tell.to_string(),
+                counts.meets.to_string()
+            )
+        )?;
     }
     if comparison.is_empty() {
         return writeln!(text, "\n{}", word("No fact and no verdict has changed."));

@@ -38,7 +38,14 @@ impl Demo {
         file::save(&survey_file, &survey)?;
         let pdf_file = self.out.join("demo-survey.pdf");
         write_pdf(&survey, &assessment, &pdf_file, self.paper)?;
-        print(&say!("\nWritten: {} and {}\n", survey_file.display().to_string(), pdf_file.display().to_string()).to_string())?;
+        print(
+            &say!(
+                "\nWritten: {} and {}\n",
+                survey_file.display().to_string(),
+                pdf_file.display().to_string()
+            )
+            .to_string(),
+        )?;
         if self.no_window { Ok(Outcome::Clear) } else { window::demo_or_say_why() }
     }
 }

@@ -34,8 +34,9 @@ impl Handout {
         let photos = file::photo_folder(&self.file);
         let gathered = handout::gather(&survey, &photos, self.paper.sheet(), made)?;
         if is_archive(&self.out) {
-            handout::to_archive(&gathered, &self.out)
-                .with_context(|| say!("the archive cannot be written to {}", self.out.display().to_string()).to_string())?;
+            handout::to_archive(&gathered, &self.out).with_context(|| {
+                say!("the archive cannot be written to {}", self.out.display().to_string()).to_string()
+            })?;
         } else {
             handout::to_folder(&gathered, &self.out)
                 .map_err(|(path, error)| anyhow::anyhow!("{} cannot be written: {error}", path.display()))?;
@@ -46,7 +47,14 @@ impl Handout {
         for missing in &gathered.missing_photos {
             print(&say!("missing: {}\n", missing.to_string()).to_string())?;
         }
-        print(&say!("Written: {} with {} files\n", self.out.display().to_string(), gathered.parts.len().to_string()).to_string())?;
+        print(
+            &say!(
+                "Written: {} with {} files\n",
+                self.out.display().to_string(),
+                gathered.parts.len().to_string()
+            )
+            .to_string(),
+        )?;
         Ok(if gathered.missing_photos.is_empty() { Outcome::Clear } else { Outcome::Findings })
     }
 }

@@ -31,11 +31,20 @@ impl Import {
         let survey = file::open(&self.file)?;
         sign::may_edit(&survey)?;
         let table = file::read_file(&self.panels)?;
-        let new = sheet::import_panels(&survey, &table)
-            .with_context(|| say!("nothing was taken from {}", self.panels.display().to_string()).to_string())?;
+        let new = sheet::import_panels(&survey, &table).with_context(|| {
+            say!("nothing was taken from {}", self.panels.display().to_string()).to_string()
+        })?;
         file::save(&self.out, &new)?;
         let changes = compare(&survey, &new).facts.len();
-        print(&say!("Written: {}; {} facts differ from {}\n", self.out.display().to_string(), changes.to_string(), self.file.display().to_string()).to_string())?;
+        print(
+            &say!(
+                "Written: {}; {} facts differ from {}\n",
+                self.out.display().to_string(),
+                changes.to_string(),
+                self.file.display().to_string()
+            )
+            .to_string(),
+        )?;
         Ok(Outcome::Clear)
     }
 }

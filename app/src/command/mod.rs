@@ -21,8 +21,8 @@ mod window;
 use std::path::PathBuf;
 use std::process::ExitCode;
 
-use deadfront_rules::words::{self, Language};
 use clap::{Parser, Subcommand, ValueEnum};
+use deadfront_rules::words::{self, Language};
 
 /// How a command ended.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]

@@ -64,5 +64,6 @@ fn write(
     for warning in &written.warnings {
         print(&say!("note: {}\n", warning.to_string()).to_string())?;
     }
-    fs::write(to, &written.bytes).with_context(|| say!("the PDF cannot be written to {}", to.display().to_string()).to_string())
+    fs::write(to, &written.bytes)
+        .with_context(|| say!("the PDF cannot be written to {}", to.display().to_string()).to_string())
 }

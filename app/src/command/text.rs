@@ -26,7 +26,19 @@ fn head(text: &mut String, survey: &Survey, assessment: &Assessment) -> std::fmt
     if survey.site.invented {
         writeln!(text, "{}", word("An invented example."))?;
     }
-    writeln!(text, "{}\n", say!("{} DANGER, {} WARNING, {} CAUTION, {} NOTICE, {} cannot be told, {} meet", counts.danger.to_string(), counts.warning.to_string(), counts.caution.to_string(), counts.notice.to_string(), counts.cannot_tell.to_string(), counts.meets.to_string()))
+    writeln!(
+        text,
+        "{}\n",
+        say!(
+            "{} DANGER, {} WARNING, {} CAUTION, {} NOTICE, {} cannot be told, {} meet",
+            counts.danger.to_string(),
+            counts.warning.to_string(),
+            counts.caution.to_string(),
+            counts.notice.to_string(),
+            counts.cannot_tell.to_string(),
+            counts.meets.to_string()
+        )
+    )
 }
 
 fn one(text: &mut String, finding: &Finding, derivations: bool) -> std::fmt::Result {
@@ -48,7 +60,9 @@ fn one(text: &mut String, finding: &Finding, derivations: bool) -> std::fmt::Res
             writeln!(text, "  {}", say!("Next: {}", finding.next_step.to_string()))?;
             writeln!(text, "  {} {}", cited(finding), finding.binding.sentence())?;
         }
-        Verdict::CannotTell { missing } => writeln!(text, "  {}", say!("Missing: {}", listed(missing).to_string()))?,
+        Verdict::CannotTell { missing } => {
+            writeln!(text, "  {}", say!("Missing: {}", listed(missing).to_string()))?
+        }
         Verdict::NotApplicable { why } => writeln!(text, "  {why}")?,
         Verdict::Meets => {
             if let Some(line) = finding.figure_line() {

@@ -58,7 +58,13 @@ fn in_file(error: &VerifyError, path: &std::path::Path) -> anyhow::Error {
 }
 
 fn told(standing: &Standing) -> String {
-    let mut text = say!("{}, revision {}\nfingerprint {}\n\n", standing.house.to_string(), standing.revision.to_string(), standing.fingerprint.to_string()).to_string();
+    let mut text = say!(
+        "{}, revision {}\nfingerprint {}\n\n",
+        standing.house.to_string(),
+        standing.revision.to_string(),
+        standing.fingerprint.to_string()
+    )
+    .to_string();
     for remark in &standing.remarks {
         let word = match remark.mark {
             Mark::Holds => "holds",

@@ -1,8 +1,8 @@
 //! Derivations, figures from memory, cautions.
 
-use deadfront_rules::say;
 use deadfront_rules::Assessment;
 use deadfront_rules::finding::{Derivation, Finding, Step};
+use deadfront_rules::say;
 
 use super::Numbered;
 use super::shared::{Piece, Shared};

@@ -1,8 +1,8 @@
 //! What changed since the last signed revision.
 
-use deadfront_rules::words::word;
 use deadfront_rules::say;
 use deadfront_rules::survey::Survey;
+use deadfront_rules::words::word;
 
 use super::words::check_title;
 use crate::compare::{Change, Comparison, FactChange, Told, VerdictChange, compare};
@@ -15,7 +15,9 @@ pub(super) fn section(survey: &Survey) -> Vec<Block> {
     let signers = survey.revisions.last().map_or_else(String::new, |revision| revision.signers.join("; "));
     let mut blocks = vec![
         Block::heading(1, say!("What changed since revision {}", last.revision.to_string()).to_string()),
-        Block::paragraph(say!("Revision {} was signed by {}.", last.revision.to_string(), signers.to_string()).to_string()),
+        Block::paragraph(
+            say!("Revision {} was signed by {}.", last.revision.to_string(), signers.to_string()).to_string(),
+        ),
     ];
     if changes.is_empty() {
         blocks.push(Block::paragraph("No fact and no verdict has changed."));

@@ -1,8 +1,8 @@
 //! The cover: what house, what was asked, the verdict at a glance, what to do first.
 
-use deadfront_rules::words::word;
-use deadfront_rules::say;
 use deadfront_rules::finding::{Finding, Severity, Verdict};
+use deadfront_rules::say;
+use deadfront_rules::words::word;
 
 use super::Report;
 use super::words::{cell, check_title};
@@ -32,7 +32,8 @@ pub(super) fn cover(report: &Report<'_>) -> Cover {
 
 fn facts(report: &Report<'_>) -> Vec<(String, Text)> {
     let site = &report.survey.site;
-    let or_not_written = |text: &String| if text.is_empty() { Text::from("not written") } else { text.into() };
+    let or_not_written =
+        |text: &String| if text.is_empty() { Text::from("not written") } else { text.into() };
     let date = site.date.map_or(word("not written").to_owned(), |date| date.format("%Y-%m-%d").to_string());
     vec![
         (word("Surveyor").to_owned(), or_not_written(&site.surveyor)),
@@ -49,7 +50,15 @@ fn facts(report: &Report<'_>) -> Vec<(String, Text)> {
 fn seen(report: &Report<'_>) -> String {
     let survey = report.survey;
     let ways: usize = survey.panels.iter().map(|panel| panel.ways.len()).sum();
-    say!("{} supplies, {} panels, {} ways, {} runs, {} loads", survey.supplies.len().to_string(), survey.panels.len().to_string(), ways.to_string(), survey.runs.len().to_string(), survey.loads.len().to_string()).to_string()
+    say!(
+        "{} supplies, {} panels, {} ways, {} runs, {} loads",
+        survey.supplies.len().to_string(),
+        survey.panels.len().to_string(),
+        ways.to_string(),
+        survey.runs.len().to_string(),
+        survey.loads.len().to_string()
+    )
+    .to_string()
 }
 
 fn at_a_glance(report: &Report<'_>) -> Block {
@@ -96,7 +105,9 @@ fn first(report: &Report<'_>) -> Vec<Block> {
         }
     }
     let more = lines.len().saturating_sub(SHOWN);
-    let place = |count: usize| if count == 1 { word("1 place").to_owned() } else { say!("{} places", count.to_string()).to_string() };
+    let place = |count: usize| {
+        if count == 1 { word("1 place").to_owned() } else { say!("{} places", count.to_string()).to_string() }
+    };
     let mut items: Vec<Text> = lines
         .into_iter()
         .take(SHOWN)

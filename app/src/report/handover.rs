@@ -1,12 +1,12 @@
 //! The page that is signed: acceptance, signatures with their ink, fingerprint and QR code; and what
 //! the electrician answered.
 
-use deadfront_rules::words::word;
-use deadfront_rules::say;
 use deadfront_rules::Assessment;
 use deadfront_rules::finding::Finding;
 use deadfront_rules::house::{Index, describe};
+use deadfront_rules::say;
 use deadfront_rules::survey::{Answer, Ink, Role, Signature as Signed, Survey};
+use deadfront_rules::words::word;
 
 use super::words::check_title;
 use super::{Numbered, qr};
@@ -18,7 +18,12 @@ use crate::sign::{fingerprint, key_fingerprint};
 /// What stands in the head of every page.
 pub(super) fn revision_words(survey: &Survey) -> String {
     match survey.frozen_by() {
-        Some(first) => say!("Revision {}, signed {}", survey.revision.to_string(), (first.when.format("%Y-%m-%d")).to_string()).to_string(),
+        Some(first) => say!(
+            "Revision {}, signed {}",
+            survey.revision.to_string(),
+            (first.when.format("%Y-%m-%d")).to_string()
+        )
+        .to_string(),
         None => say!("Revision {}, draft, not signed", survey.revision.to_string()).to_string(),
     }
 }
@@ -77,8 +82,14 @@ fn open_words(survey: &Survey, assessment: &Assessment) -> String {
     let answered = |finding: &&Finding| survey.answer_to(finding.check, &finding.subject.id).is_some();
     let open = assessment.open().count();
     let done = assessment.open().filter(answered).count();
-    say!("{} of {} findings that ask for action are answered; {} are not. An answer holds for \
-         everything that its check found at its item.", done.to_string(), open.to_string(), (open - done).to_string()).to_string()
+    say!(
+        "{} of {} findings that ask for action are answered; {} are not. An answer holds for \
+         everything that its check found at its item.",
+        done.to_string(),
+        open.to_string(),
+        (open - done).to_string()
+    )
+    .to_string()
 }
 
 /// The page of acceptance.
@@ -104,7 +115,10 @@ fn seal_facts(survey: &Survey) -> Vec<(String, Text)> {
     ];
     for signature in &survey.signatures {
         if let Some(key) = signature.key.as_ref().and_then(key_fingerprint) {
-            facts.push((say!("Tablet's key that confirms {} (SHA-256)", signature.name.to_string()).to_string(), key.into()));
+            facts.push((
+                say!("Tablet's key that confirms {} (SHA-256)", signature.name.to_string()).to_string(),
+                key.into(),
+            ));
         }
     }
     facts

@@ -17,12 +17,12 @@ mod schedules;
 mod shared;
 mod words;
 
-use deadfront_rules::words::word;
-use deadfront_rules::say;
 use chrono::{DateTime, FixedOffset};
 use deadfront_rules::Assessment;
 use deadfront_rules::finding::{Finding, Verdict};
+use deadfront_rules::say;
 use deadfront_rules::survey::Survey;
+use deadfront_rules::words::word;
 
 use crate::file;
 use crate::paper::{self, Attachment, Block, Document, Extras, Meta, PaperError, Running, Sheet, Written};
@@ -111,7 +111,8 @@ impl Report<'_> {
         Running {
             house: self.survey.site.name.clone(),
             revision: handover::revision_words(self.survey),
-            fingerprint: say!("Fingerprint {}", sign::short(&fingerprint(self.survey)).to_string()).to_string(),
+            fingerprint: say!("Fingerprint {}", sign::short(&fingerprint(self.survey)).to_string())
+                .to_string(),
             page_pattern: word("Page {page} of {pages}").to_owned(),
         }
     }
@@ -122,7 +123,8 @@ impl Report<'_> {
         Meta {
             title: say!("Survey of {}", site.name.to_string()).to_string(),
             author: author.to_owned(),
-            subject: say!("Electrical survey, fingerprint {}", fingerprint(self.survey).to_string()).to_string(),
+            subject: say!("Electrical survey, fingerprint {}", fingerprint(self.survey).to_string())
+                .to_string(),
             creator: CREATOR.to_owned(),
             language: deadfront_rules::words::spoken().tag().to_owned(),
             created: self.made,

@@ -1,9 +1,9 @@
 //! What could not be told, and what to look at or measure next.
 
-use deadfront_rules::say;
 use deadfront_rules::Assessment;
 use deadfront_rules::finding::{Finding, Missing, Verdict};
 use deadfront_rules::house::{Index, describe};
+use deadfront_rules::say;
 use deadfront_rules::survey::questions::question;
 use deadfront_rules::survey::{Id, ItemKind, Survey};
 
@@ -38,7 +38,9 @@ fn next(survey: &Survey, assessment: &Assessment) -> Block {
     let rows = assessment.missing().into_iter().map(|(missing, count)| {
         let (kind, _) = describe(survey, &index, &missing.item);
         let look = match question(kind, missing.fact) {
-            Some(question) if missing.cannot_be_seen => say!("Cannot be seen. {}", question.unseen.to_string()).to_string(),
+            Some(question) if missing.cannot_be_seen => {
+                say!("Cannot be seen. {}", question.unseen.to_string()).to_string()
+            }
             Some(question) => question.look.to_owned(),
             None => String::new(),
         };

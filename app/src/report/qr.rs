@@ -15,10 +15,14 @@ const QUIET: i32 = 4;
 /// What the code says, in the letters that codes hold densely: revision, hash, and for each
 /// signature with a tablet's key its id and the fingerprint of the key.
 pub(super) fn words(survey: &Survey) -> String {
-    let mut words = say!("DEADFRONT REVISION {} SHA256 {}", survey.revision.to_string(), fingerprint(survey).to_string()).to_string();
+    let mut words =
+        say!("DEADFRONT REVISION {} SHA256 {}", survey.revision.to_string(), fingerprint(survey).to_string())
+            .to_string();
     for signature in &survey.signatures {
         if let Some(fingerprint) = signature.key.as_ref().and_then(key_fingerprint) {
-            words.push_str(&say!(" ID {} KEY {}", signature.id.to_string(), fingerprint.to_string()).to_string());
+            words.push_str(
+                &say!(" ID {} KEY {}", signature.id.to_string(), fingerprint.to_string()).to_string(),
+            );
         }
     }
     words.to_uppercase()

@@ -1,8 +1,8 @@
 //! What was seen: supplies, panel schedules, runs, loads, readings, remarks.
 
-use deadfront_rules::words::word;
 use deadfront_rules::say;
 use deadfront_rules::survey::{Panel, Reading, Run, Survey, Way};
+use deadfront_rules::words::word;
 
 use super::words::{cell, conductor, device, inline};
 use crate::paper::{Block, Column, ColumnWidth, Row, Span, Text};
@@ -185,7 +185,8 @@ fn plate(load: &deadfront_rules::survey::Load) -> String {
     let ratings = load.ratings.iter().map(|rating| {
         let value =
             rating.power.known().map(ToString::to_string).or(rating.current.known().map(ToString::to_string));
-        say!("{} at {}", (value.unwrap_or_else(|| "?".to_owned())).to_string(), rating.voltage.to_string()).to_string()
+        say!("{} at {}", (value.unwrap_or_else(|| "?".to_owned())).to_string(), rating.voltage.to_string())
+            .to_string()
     });
     lines.into_iter().chain(ratings).collect::<Vec<_>>().join(", ")
 }

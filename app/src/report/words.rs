@@ -1,10 +1,10 @@
 //! Words for facts, items and checks as the paper prints them.
 
-use deadfront_rules::words::word;
-use deadfront_rules::say;
 use deadfront_rules::finding::{Finding, Severity};
+use deadfront_rules::say;
 use deadfront_rules::survey::questions::question;
 use deadfront_rules::survey::{Device, Fact, ItemKind, Run, Worded};
+use deadfront_rules::words::word;
 
 use crate::paper::{SignalWord, Span, Text};
 

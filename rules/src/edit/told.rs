@@ -153,5 +153,8 @@ impl Name {
 fn run_begin(survey: &Survey, run: usize) -> Option<Name> {
     let Some(Place::Way(panel, way)) = Place::find(survey, &survey.runs[run].from) else { return None };
     let panel = &survey.panels[panel];
-    Some(Name::Part { of: panel.name.clone(), name: say!("run from way {}", panel.ways[way].number().to_string()).to_string() })
+    Some(Name::Part {
+        of: panel.name.clone(),
+        name: say!("run from way {}", panel.ways[way].number().to_string()).to_string(),
+    })
 }

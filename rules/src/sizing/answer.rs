@@ -1,7 +1,5 @@
 //! What a sizing answers.
 
-use crate::words::phrase;
-use crate::words::word;
 use super::cable_list::Purchase;
 use super::need::Needed;
 use super::request::Condition;
@@ -9,6 +7,8 @@ use crate::codes::{Ampacity, DeviceLimit, LimitRule};
 use crate::finding::{Derivation, Missing, Said};
 use crate::si::{Current, Power, Ratio, Voltage};
 use crate::survey::{GroundPath, Material, Survey, WireSize};
+use crate::words::phrase;
+use crate::words::word;
 
 /// The answer to a request, for copper and for aluminium.
 #[derive(Debug, Clone)]

@@ -92,7 +92,14 @@ impl Ink {
         }
         let points = self.points();
         if points > LONGEST_INK {
-            return Some(say!("the signature has {} points; at most {} are kept", points.to_string(), LONGEST_INK.to_string()).to_string());
+            return Some(
+                say!(
+                    "the signature has {} points; at most {} are kept",
+                    points.to_string(),
+                    LONGEST_INK.to_string()
+                )
+                .to_string(),
+            );
         }
         let outside = |point: &InkPoint| point.x > INK_UNITS || point.y > self.height;
         self.strokes
@@ -192,7 +199,13 @@ impl<'de> Deserialize<'de> for Stroke {
             fn visit_str<E: de::Error>(self, text: &str) -> Result<Stroke, E> {
                 Stroke::read(text).ok_or_else(|| {
                     let text = shown(text);
-                    E::custom(say!("\"{}\" is no stroke of a pen; write it like \"120,800 131,795\"", text.to_string()).to_string())
+                    E::custom(
+                        say!(
+                            "\"{}\" is no stroke of a pen; write it like \"120,800 131,795\"",
+                            text.to_string()
+                        )
+                        .to_string(),
+                    )
                 })
             }
         }

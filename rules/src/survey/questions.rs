@@ -84,6 +84,11 @@ pub(crate) fn label_of(fact: &str) -> Option<&'static str> {
         .map(|(_, (_, question))| question.label)
 }
 
+/// The questions about one kind of item; empty where nothing is asked.
+pub fn of_kind(kind: ItemKind) -> impl Iterator<Item = &'static Question> {
+    lists(kind).iter().flat_map(|(_, entries)| entries.iter().map(|(_, question)| question))
+}
+
 /// The labels of all facts.
 pub(crate) fn labels() -> impl Iterator<Item = &'static str> {
     let lists = ItemKind::ALL.iter().flat_map(|kind| lists(*kind));

@@ -4,7 +4,7 @@ use std::collections::HashMap;
 use std::sync::LazyLock;
 
 /// English and Spanish, a row a text. One file for what each part of the program says.
-static FILES: &[&str] = &[
+pub(super) static FILES: &[&str] = &[
     include_str!("es/checks.csv"),
     include_str!("es/survey.csv"),
     include_str!("es/engines.csv"),
@@ -12,7 +12,8 @@ static FILES: &[&str] = &[
     include_str!("es/window.csv"),
 ];
 
-static SPANISH: LazyLock<HashMap<String, String>> = LazyLock::new(|| FILES.iter().copied().flat_map(rows).collect());
+static SPANISH: LazyLock<HashMap<String, String>> =
+    LazyLock::new(|| FILES.iter().copied().flat_map(rows).collect());
 
 /// The rows of a file. A row that cannot be read is left out; a test looks for such.
 pub(super) fn rows(file: &str) -> Vec<(String, String)> {

@@ -9,7 +9,8 @@
 
 mod catalogue;
 
-use std::cell::Cell;
+use std::cell::{Cell, RefCell};
+use std::collections::BTreeSet;
 use std::marker::PhantomData;
 
 pub use catalogue::has;
@@ -65,6 +66,8 @@ impl Language {
 
 thread_local! {
     static SPOKEN: Cell<Language> = const { Cell::new(Language::English) };
+    /// Texts that were asked for and are not in the catalogue, while somebody asks for these.
+    static MISSED: RefCell<Option<BTreeSet<String>>> = const { RefCell::new(None) };
 }
 
 /// While it lives, its thread speaks a language; then the one before.
@@ -85,6 +88,11 @@ impl Drop for Spoken {
 /// Lets this thread speak `language` while the answer lives.
 pub fn speak(language: Language) -> Spoken {
     Spoken { before: SPOKEN.replace(language), thread: PhantomData }
+}
+
+/// Lets this thread speak `language` until something else is chosen.
+pub fn speak_from_now(language: Language) {
+    SPOKEN.set(language);
 }
 
 /// The language that this thread speaks.
@@ -110,8 +118,29 @@ pub fn phrase(english: String) -> String {
 pub(crate) fn told(english: &str) -> Option<&'static str> {
     match spoken() {
         Language::English => None,
-        Language::Spanish => catalogue::spanish(english),
+        Language::Spanish => {
+            let spanish = catalogue::spanish(english);
+            if spanish.is_none() {
+                miss(english);
+            }
+            spanish
+        }
     }
+}
+
+fn miss(english: &str) {
+    MISSED.with_borrow_mut(|missed| {
+        if let Some(missed) = missed {
+            missed.insert(english.to_owned());
+        }
+    });
+}
+
+/// Does some work, and tells which texts were asked for meanwhile that the catalogue does not have.
+pub fn missing_in<T>(work: impl FnOnce() -> T) -> (T, BTreeSet<String>) {
+    let before = MISSED.replace(Some(BTreeSet::new()));
+    let done = work();
+    (done, MISSED.replace(before).unwrap_or_default())
 }
 
 /// The explanation of a check in the spoken language.

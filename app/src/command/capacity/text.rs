@@ -1,7 +1,7 @@
 //! The answer of `capacity` for people.
 
-use deadfront_rules::words::word;
 use deadfront_rules::say;
+use deadfront_rules::words::word;
 use std::fmt::{Result, Write};
 
 use deadfront_rules::capacity::demand::{Assessed, Line};
@@ -54,11 +54,28 @@ fn outcome(verdict: &Verdict) -> &'static str {
 fn of_supply(text: &mut String, house: &House<'_>, overview: &SupplyOverview) -> Result {
     writeln!(text, "\n{}", mode(house, overview.supply))?;
     let (totals, ability) = (&overview.totals, &overview.ability);
-    let limit =
-        ability.apparent.value.map_or(word("unknown").to_owned(), |power| format!("{:.0}", power.get::<watt>()));
-    let leg =
-        ability.leg.value.map_or(word("unknown").to_owned(), |current| format!("{:.1}", current.get::<ampere>()));
-    writeln!(text, "  {}", say!("{}: all its loads at once {} VA of {} VA; leg A {} A, leg B {} A of {} A; neutral {} A", outcome(&overview.verdict).to_string(), format!("{:.0}", totals.apparent.get::<watt>()), limit.to_string(), format!("{:.1}", totals.a.get::<ampere>()), format!("{:.1}", totals.b.get::<ampere>()), leg.to_string(), format!("{:.1}", totals.neutral.get::<ampere>())))?;
+    let limit = ability
+        .apparent
+        .value
+        .map_or(word("unknown").to_owned(), |power| format!("{:.0}", power.get::<watt>()));
+    let leg = ability
+        .leg
+        .value
+        .map_or(word("unknown").to_owned(), |current| format!("{:.1}", current.get::<ampere>()));
+    writeln!(
+        text,
+        "  {}",
+        say!(
+            "{}: all its loads at once {} VA of {} VA; leg A {} A, leg B {} A of {} A; neutral {} A",
+            outcome(&overview.verdict).to_string(),
+            format!("{:.0}", totals.apparent.get::<watt>()),
+            limit.to_string(),
+            format!("{:.1}", totals.a.get::<ampere>()),
+            format!("{:.1}", totals.b.get::<ampere>()),
+            leg.to_string(),
+            format!("{:.1}", totals.neutral.get::<ampere>())
+        )
+    )?;
     if let Verdict::CannotTell { missing } = &overview.verdict {
         listed(text, missing)?;
     }
@@ -76,7 +93,11 @@ fn of_supply(text: &mut String, house: &House<'_>, overview: &SupplyOverview) ->
         of_direct(text, direct)?;
     }
     if let Some(time) = overview.transfer_time {
-        writeln!(text, "  {}", say!("Without power for {} ms while it takes over", format!("{:.0}", time.get::<millisecond>())))?;
+        writeln!(
+            text,
+            "  {}",
+            say!("Without power for {} ms while it takes over", format!("{:.0}", time.get::<millisecond>()))
+        )?;
     }
     if let Some(months) = &overview.months {
         of_months(text, months)?;
@@ -88,17 +109,43 @@ fn of_direct(text: &mut String, direct: &DirectCurrent) -> Result {
     let amperes = |current: Option<Current>| {
         current.map_or(word("unknown").to_owned(), |current| format!("{:.0} A", current.get::<ampere>()))
     };
-    writeln!(text, "  {}", say!("{}: at its rated output it draws {} from a battery that may give {}", outcome(&direct.verdict).to_string(), amperes(direct.rated).to_string(), amperes(direct.limit).to_string()))
+    writeln!(
+        text,
+        "  {}",
+        say!(
+            "{}: at its rated output it draws {} from a battery that may give {}",
+            outcome(&direct.verdict).to_string(),
+            amperes(direct.rated).to_string(),
+            amperes(direct.limit).to_string()
+        )
+    )
 }
 
 fn of_months(text: &mut String, months: &Months) -> Result {
     writeln!(text, "  {}", say!("An average day of each month ({})", months.from.words().to_string()))?;
     for (month, name) in months.months.iter().zip(MONTHS) {
-        let end = month.days.map_or(word("refilled").to_owned(), |days| say!("empty after {} days", format!("{:.1}", days)).to_string());
-        writeln!(text, "    {}", say!("{} {} h of sun put back {} kWh of {} kWh: {}", format!("{:<10}", name), format!("{:>5.1}", month.sun_hours), format!("{:>6.1}", month.put_back / 1000.0), format!("{:>5.1}", month.taken / 1000.0), end.to_string()))?;
+        let end = month.days.map_or(word("refilled").to_owned(), |days| {
+            say!("empty after {} days", format!("{:.1}", days)).to_string()
+        });
+        writeln!(
+            text,
+            "    {}",
+            say!(
+                "{} {} h of sun put back {} kWh of {} kWh: {}",
+                format!("{:<10}", name),
+                format!("{:>5.1}", month.sun_hours),
+                format!("{:>6.1}", month.put_back / 1000.0),
+                format!("{:>5.1}", month.taken / 1000.0),
+                end.to_string()
+            )
+        )?;
     }
     if !months.missing.is_empty() {
-        writeln!(text, "    {}", word("more is put back, and less taken, than can be relied on: facts are missing"))?;
+        writeln!(
+            text,
+            "    {}",
+            word("more is put back, and less taken, than can be relied on: facts are missing")
+        )?;
     }
     listed(text, &months.missing)
 }
@@ -106,13 +153,35 @@ fn of_months(text: &mut String, months: &Months) -> Result {
 fn of_add(text: &mut String, add: &ToAdd) -> Result {
     match add.is_enough() {
         Some(false) => {}
-        Some(true) => return writeln!(text, "  {}", say!("For the wanted {} h nothing need be added", format!("{:.0}", add.wanted))),
+        Some(true) => {
+            return writeln!(
+                text,
+                "  {}",
+                say!("For the wanted {} h nothing need be added", format!("{:.0}", add.wanted))
+            );
+        }
         None => {
-            writeln!(text, "  {}", say!("What to add for the wanted {} h cannot be told: facts are missing", format!("{:.0}", add.wanted)))?;
+            writeln!(
+                text,
+                "  {}",
+                say!(
+                    "What to add for the wanted {} h cannot be told: facts are missing",
+                    format!("{:.0}", add.wanted)
+                )
+            )?;
             return listed(text, &add.missing);
         }
     }
-    write!(text, "  {}", say!("For the wanted {} h add battery of {} Ah, {} kWh", format!("{:.0}", add.wanted), format!("{:.0}", add.battery.get::<ampere_hour>()), format!("{:.1}", add.energy.get::<kilowatt_hour>())))?;
+    write!(
+        text,
+        "  {}",
+        say!(
+            "For the wanted {} h add battery of {} Ah, {} kWh",
+            format!("{:.0}", add.wanted),
+            format!("{:.0}", add.battery.get::<ampere_hour>()),
+            format!("{:.1}", add.energy.get::<kilowatt_hour>())
+        )
+    )?;
     if let Some(array) = add.array {
         write!(text, "{}", say!(", or array of {} kW", format!("{:.1}", array.get::<watt>() / 1000.0)))?;
     }
@@ -125,7 +194,18 @@ fn of_start(text: &mut String, house: &House<'_>, start: &StartOverview) -> Resu
     let amperes = |current: Option<Current>| {
         current.map_or(word("unknown").to_owned(), |current| format!("{:.1} A", current.get::<ampere>()))
     };
-    write!(text, "    {}", say!("{}: {} [{}] {} of {}", outcome(&start.verdict).to_string(), load.name.to_string(), load.id.to_string(), amperes(start.current).to_string(), amperes(start.limit.value).to_string()))?;
+    write!(
+        text,
+        "    {}",
+        say!(
+            "{}: {} [{}] {} of {}",
+            outcome(&start.verdict).to_string(),
+            load.name.to_string(),
+            load.id.to_string(),
+            amperes(start.current).to_string(),
+            amperes(start.limit.value).to_string()
+        )
+    )?;
     if let Some(dip) = start.dip.value {
         write!(text, "{}", say!(", dip {} %", format!("{:.1}", dip.get::<percent>())))?;
     }
@@ -145,7 +225,11 @@ fn together(text: &mut String, house: &House<'_>, overview: &SupplyOverview) -> 
         names.join(between)
     };
     let sets = &overview.together;
-    writeln!(text, "  {}", word("What can run together besides lighting and outlets, in this order of starting"))?;
+    writeln!(
+        text,
+        "  {}",
+        word("What can run together besides lighting and outlets, in this order of starting")
+    )?;
     // A set of no heavy load says only that lighting and outlets run.
     let heavy: Vec<_> = sets.together.iter().filter(|set| !set.loads.is_empty()).collect();
     for set in heavy.iter().take(SETS) {
@@ -163,10 +247,18 @@ fn together(text: &mut String, house: &House<'_>, overview: &SupplyOverview) -> 
         writeln!(text, "    {}", word("and more; --json tells all that were found"))?;
     }
     for set in sets.refused.iter().take(SETS) {
-        writeln!(text, "    {}", say!("not {}: {}", (names(&set.loads, " with ")).to_string(), set.reason.to_string()))?;
+        writeln!(
+            text,
+            "    {}",
+            say!("not {}: {}", (names(&set.loads, " with ")).to_string(), set.reason.to_string())
+        )?;
     }
     if !sets.left_out.is_empty() {
-        writeln!(text, "    {}", say!("left out, a fact is missing: {}", (names(&sets.left_out, ", ")).to_string()))?;
+        writeln!(
+            text,
+            "    {}",
+            say!("left out, a fact is missing: {}", (names(&sets.left_out, ", ")).to_string())
+        )?;
     }
     listed(text, &sets.missing)
 }
@@ -174,12 +266,28 @@ fn together(text: &mut String, house: &House<'_>, overview: &SupplyOverview) -> 
 fn of_run_time(text: &mut String, run_time: &RunTime) -> Result {
     let hours = |hours: Option<f64>| hours.map_or(word("no end").to_owned(), |hours| format!("{hours:.1} h"));
     let bounds = run_time.bounds;
-    writeln!(text, "  {}", say!("Run time: everything on {}, hardest day {}, usual day {}, mild day {}", hours(bounds.all_on).to_string(), hours(bounds.hardest).to_string(), hours(bounds.usual).to_string(), hours(bounds.mild).to_string()))?;
+    writeln!(
+        text,
+        "  {}",
+        say!(
+            "Run time: everything on {}, hardest day {}, usual day {}, mild day {}",
+            hours(bounds.all_on).to_string(),
+            hours(bounds.hardest).to_string(),
+            hours(bounds.usual).to_string(),
+            hours(bounds.mild).to_string()
+        )
+    )?;
     let chance = |found: Percentiles| {
         if found.p10 >= LONGEST {
             return "two weeks or more".to_owned();
         }
-        say!("{} h (a tenth is over by {} h, nine tenths by {} h)", format!("{:.1}", found.p50), format!("{:.1}", found.p10), format!("{:.1}", found.p90)).to_string()
+        say!(
+            "{} h (a tenth is over by {} h, nine tenths by {} h)",
+            format!("{:.1}", found.p50),
+            format!("{:.1}", found.p10),
+            format!("{:.1}", found.p90)
+        )
+        .to_string()
     };
     if let Some(found) = run_time.without_sun {
         writeln!(text, "    {}", say!("simulated without sun: {}", chance(found).to_string()))?;
@@ -192,7 +300,11 @@ fn of_run_time(text: &mut String, run_time: &RunTime) -> Result {
         listed(text, &run_time.missing_sun)?;
     }
     if !run_time.missing.is_empty() {
-        writeln!(text, "    {}", word("these are the longest that they can be, and nothing is simulated: facts are missing"))?;
+        writeln!(
+            text,
+            "    {}",
+            word("these are the longest that they can be, and nothing is simulated: facts are missing")
+        )?;
     }
     listed(text, &run_time.missing)
 }
@@ -212,11 +324,34 @@ fn listed(text: &mut String, missing: &[Missing]) -> Result {
 }
 
 fn of_place(text: &mut String, house: &House<'_>, demand: &Assessed) -> Result {
-    let rating =
-        demand.limit.value.map_or(word("unknown").to_owned(), |limit| format!("{:.0}", limit.get::<ampere>()));
-    writeln!(text, "  {}", say!("{}: {} {} [{}], it may carry {} A", outcome(&demand.verdict).to_string(), demand.place.kind.words().to_string(), house.subject(&demand.place.at).name.to_string(), demand.place.at.to_string(), rating.to_string()))?;
+    let rating = demand
+        .limit
+        .value
+        .map_or(word("unknown").to_owned(), |limit| format!("{:.0}", limit.get::<ampere>()));
+    writeln!(
+        text,
+        "  {}",
+        say!(
+            "{}: {} {} [{}], it may carry {} A",
+            outcome(&demand.verdict).to_string(),
+            demand.place.kind.words().to_string(),
+            house.subject(&demand.place.at).name.to_string(),
+            demand.place.at.to_string(),
+            rating.to_string()
+        )
+    )?;
     for by in &demand.methods {
-        writeln!(text, "    {}", say!("{}: {} VA, {} A  ({})", by.sheet.method.words().to_string(), format!("{:.0}", by.sheet.total.get::<watt>()), format!("{:.1}", by.sheet.current.get::<ampere>()), outcome(&by.verdict).to_string()))?;
+        writeln!(
+            text,
+            "    {}",
+            say!(
+                "{}: {} VA, {} A  ({})",
+                by.sheet.method.words().to_string(),
+                format!("{:.0}", by.sheet.total.get::<watt>()),
+                format!("{:.1}", by.sheet.current.get::<ampere>()),
+                outcome(&by.verdict).to_string()
+            )
+        )?;
     }
     if let Some(shown) = demand.shown() {
         writeln!(text, "      {}", say!("worksheet of the {}", shown.sheet.method.words().to_string()))?;
@@ -233,10 +368,20 @@ fn of_place(text: &mut String, house: &House<'_>, demand: &Assessed) -> Result {
 fn of_line(text: &mut String, line: &Line) -> Result {
     let load = line.load.get::<watt>();
     let count = line.count.map_or(String::new(), |count| format!(" ({count})"));
-    write!(text, "        {}", say!("{}{}: {} VA", line.label.to_string(), count.to_string(), format!("{:.0}", load)))?;
+    write!(
+        text,
+        "        {}",
+        say!("{}{}: {} VA", line.label.to_string(), count.to_string(), format!("{:.0}", load))
+    )?;
     match (line.factor, line.demand) {
-        (Some(factor), Some(demand)) => write!(text, " {}", say!("× {} = {} VA", factor.to_string(), format!("{:.0}", demand.get::<watt>())))?,
-        (None, Some(demand)) => write!(text, "{}", say!(", by the table {} VA", format!("{:.0}", demand.get::<watt>())))?,
+        (Some(factor), Some(demand)) => write!(
+            text,
+            " {}",
+            say!("× {} = {} VA", factor.to_string(), format!("{:.0}", demand.get::<watt>()))
+        )?,
+        (None, Some(demand)) => {
+            write!(text, "{}", say!(", by the table {} VA", format!("{:.0}", demand.get::<watt>())))?
+        }
         (_, None) => {}
     }
     match line.places.first() {
@@ -252,7 +397,18 @@ fn faults(text: &mut String, house: &House<'_>, faults: &[FaultOverview]) -> Res
     };
     for FaultOverview { panel, fault } in faults {
         let panel = &house.survey.panels[*panel];
-        writeln!(text, "  {}", say!("{} [{}] from {}: at most {}, smallest {}", panel.name.to_string(), panel.id.to_string(), house.survey.supplies[fault.supply].name.to_string(), amperes(fault.largest.value).to_string(), amperes(fault.smallest.value).to_string()))?;
+        writeln!(
+            text,
+            "  {}",
+            say!(
+                "{} [{}] from {}: at most {}, smallest {}",
+                panel.name.to_string(),
+                panel.id.to_string(),
+                house.survey.supplies[fault.supply].name.to_string(),
+                amperes(fault.largest.value).to_string(),
+                amperes(fault.smallest.value).to_string()
+            )
+        )?;
     }
     Ok(())
 }

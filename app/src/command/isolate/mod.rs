@@ -54,8 +54,9 @@ fn cut_at(house: &House<'_>, at: &str) -> anyhow::Result<CutOverview> {
     if house.index.get(&id).is_none() {
         bail!("no item of this survey has the id \"{at}\"");
     }
-    cut(house, &id)
-        .with_context(|| say!("nothing at \"{}\" can be live: choose a panel, way, run or load", at.to_string()).to_string())
+    cut(house, &id).with_context(|| {
+        say!("nothing at \"{}\" can be live: choose a panel, way, run or load", at.to_string()).to_string()
+    })
 }
 
 /// Whether sources that must stay apart never meet, every order exists, each neutral is joined to ground

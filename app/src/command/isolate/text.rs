@@ -150,7 +150,15 @@ fn order(text: &mut String, overview: &Overview, order: &OrderOverview) -> Resul
         let mode = overview.modes.iter().find(|mode| mode.id == id);
         mode.map_or_else(|| id.to_owned(), |mode| mode.name.clone())
     };
-    writeln!(text, "\n{}", say!("Switching order from \"{}\" to \"{}\"", name(&order.from).to_string(), name(&order.to).to_string()))?;
+    writeln!(
+        text,
+        "\n{}",
+        say!(
+            "Switching order from \"{}\" to \"{}\"",
+            name(&order.from).to_string(),
+            name(&order.to).to_string()
+        )
+    )?;
     let Some(steps) = &order.steps else { return writeln!(text, "  {}", order.missing) };
     if steps.is_empty() {
         return writeln!(text, "  {}", word("Nothing is moved."));

@@ -34,7 +34,14 @@ fn write_list(text: &mut String, survey: &Survey, list: &CableList) -> std::fmt:
         return writeln!(text, "\n{}", say!("There are none.{}", hint.to_string()));
     }
     let waste = rounded(list.waste.value, 0);
-    writeln!(text, "{}\n", say!("Lengths hold {} % for ends, bends and mistakes (common practice, no source).", waste.to_string()))?;
+    writeln!(
+        text,
+        "{}\n",
+        say!(
+            "Lengths hold {} % for ends, bends and mistakes (common practice, no source).",
+            waste.to_string()
+        )
+    )?;
     for purchase in &list.purchases {
         writeln!(text, "{}", line(purchase))?;
     }
@@ -43,7 +50,16 @@ fn write_list(text: &mut String, survey: &Survey, list: &CableList) -> std::fmt:
         writeln!(text, "\n{}", word("Cannot be counted:"))?;
     }
     for run in unknown {
-        writeln!(text, "  {}", say!("{} ({}): not known: {}", run.name.to_string(), run.run.to_string(), missing(run).to_string()))?;
+        writeln!(
+            text,
+            "  {}",
+            say!(
+                "{} ({}): not known: {}",
+                run.name.to_string(),
+                run.run.to_string(),
+                missing(run).to_string()
+            )
+        )?;
     }
     write_old(text, &old)
 }
@@ -69,9 +85,20 @@ fn write_old(text: &mut String, old: &[&Uncounted]) -> std::fmt::Result {
 
 fn line(purchase: &Purchase) -> String {
     let runs: Vec<&str> = purchase.runs.iter().map(|run| run.as_str()).collect();
-    let count = if runs.len() == 1 { "1 run".to_owned() } else { say!("{} runs", runs.len().to_string()).to_string() };
+    let count = if runs.len() == 1 {
+        "1 run".to_owned()
+    } else {
+        say!("{} runs", runs.len().to_string()).to_string()
+    };
     let (length, stock) = (feet(purchase.with_waste), purchase.stock.words());
-    say!("{} ft  {}  ({}: {})", format!("{:>6}", length), stock.to_string(), count.to_string(), (runs.join(", ")).to_string()).to_string()
+    say!(
+        "{} ft  {}  ({}: {})",
+        format!("{:>6}", length),
+        stock.to_string(),
+        count.to_string(),
+        (runs.join(", ")).to_string()
+    )
+    .to_string()
 }
 
 fn missing(run: &Uncounted) -> String {

@@ -82,7 +82,16 @@ fn one(text: &mut String, metal: Material, choice: &Choice, derivations: bool) -
     let metal = metal.words();
     match choice {
         Choice::NoneFits(refusal) => {
-            writeln!(text, "{}\n", say!("{}: none fits\n  {}\n  {}", metal.to_string(), refusal.why.to_string(), refusal.change.to_string()))
+            writeln!(
+                text,
+                "{}\n",
+                say!(
+                    "{}: none fits\n  {}\n  {}",
+                    metal.to_string(),
+                    refusal.why.to_string(),
+                    refusal.change.to_string()
+                )
+            )
         }
         // These are asked for before anything is printed.
         Choice::CannotTell { .. } => Ok(()),
@@ -94,11 +103,24 @@ fn details(text: &mut String, metal: &str, fit: &Fit, derivations: bool) -> std:
     writeln!(text, "{metal}: {}", fit.size)?;
     if let Some(refused) = fit.refused.last() {
         let reasons: Vec<String> = refused.reasons.iter().map(|(_, why)| why.to_string()).collect();
-        writeln!(text, "  {}", say!("{} does not do: {}", refused.size.to_string(), (reasons.join("; ")).to_string()))?;
+        writeln!(
+            text,
+            "  {}",
+            say!("{} does not do: {}", refused.size.to_string(), (reasons.join("; ")).to_string())
+        )?;
     }
     for purchase in &fit.purchases {
         let (measured, whole) = (feet(purchase.measured), feet(purchase.with_waste));
-        writeln!(text, "  {}", say!("to buy: {} ft of {} ({} ft and waste)", whole.to_string(), purchase.stock.words().to_string(), measured.to_string()))?;
+        writeln!(
+            text,
+            "  {}",
+            say!(
+                "to buy: {} ft of {} ({} ft and waste)",
+                whole.to_string(),
+                purchase.stock.words().to_string(),
+                measured.to_string()
+            )
+        )?;
     }
     for larger in &fit.larger {
         writeln!(text, "  {}", say!("larger: {}", larger_words(larger).to_string()))?;
@@ -135,6 +157,12 @@ fn tail(text: &mut String, answer: &Answer) -> std::fmt::Result {
         let value = condition.value.to_string();
         writeln!(text, "  {:<22}{value}  [{}]", condition.what, condition.origin.words())?;
     }
-    writeln!(text, "\n{}", word("Figures for a quote by NFPA 70-2023. Local code, the authority having jurisdiction and a licensed \
-         electrician decide."))
+    writeln!(
+        text,
+        "\n{}",
+        word(
+            "Figures for a quote by NFPA 70-2023. Local code, the authority having jurisdiction and a licensed \
+         electrician decide."
+        )
+    )
 }

@@ -1,10 +1,10 @@
 //! The demand of the house: the worksheet of each place, line by line.
 
-use deadfront_rules::words::word;
-use deadfront_rules::say;
 use deadfront_rules::capacity::demand::{Assessed, ByMethod, Line};
 use deadfront_rules::house::House;
+use deadfront_rules::say;
 use deadfront_rules::si::watt;
+use deadfront_rules::words::word;
 
 use super::super::words::sentence;
 use super::{amperes, figure, missing, verdict, waits_for};
@@ -73,13 +73,19 @@ fn worksheet(house: &House<'_>, demand: &Assessed) -> Vec<Block> {
     let total = say!("{} VA", format!("{:.0}", sheet.total.get::<watt>())).to_string();
     let cells = vec!["Demand".into(), Text::default(), Text::default(), total.into(), Text::default()];
     rows.push(Row::strong(cells));
-    let volts = say!("at {} V", format!("{:.0}", sheet.voltage.get::<deadfront_rules::si::volt>())).to_string();
+    let volts =
+        say!("at {} V", format!("{:.0}", sheet.voltage.get::<deadfront_rules::si::volt>())).to_string();
     rows.push(Row::strong(vec![
         say!("Current {}", volts.to_string()).to_string().into(),
         Text::default(),
         Text::default(),
         amperes(sheet.current).into(),
-        figure(demand.limit.value.map(|limit| say!("of {} it may carry", amperes(limit).to_string()).to_string())),
+        figure(
+            demand
+                .limit
+                .value
+                .map(|limit| say!("of {} it may carry", amperes(limit).to_string()).to_string()),
+        ),
     ]));
     let columns = vec![
         Column::text("Line", ColumnWidth::Fraction(0.6)),
@@ -96,7 +102,8 @@ fn worksheet(house: &House<'_>, demand: &Assessed) -> Vec<Block> {
 }
 
 fn line(line: &Line) -> Row {
-    let va = |power: deadfront_rules::si::Power| say!("{} VA", format!("{:.0}", power.get::<watt>())).to_string();
+    let va =
+        |power: deadfront_rules::si::Power| say!("{} VA", format!("{:.0}", power.get::<watt>())).to_string();
     let count = line.count.map_or_else(String::new, |count| format!(" ({count})"));
     let factor = match (line.factor, line.demand) {
         (Some(factor), _) => format!("× {factor}"),
@@ -123,5 +130,7 @@ fn other_methods(demand: &Assessed, shown: &ByMethod) -> Option<Block> {
             format!("{} {} ({word})", method(by), amperes(by.sheet.current))
         })
         .collect();
-    (!told.is_empty()).then(|| Block::paragraph(say!("By the other methods: {}.", (told.join("; ")).to_string()).to_string()))
+    (!told.is_empty()).then(|| {
+        Block::paragraph(say!("By the other methods: {}.", (told.join("; ")).to_string()).to_string())
+    })
 }

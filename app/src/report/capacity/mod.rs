@@ -7,10 +7,10 @@ mod plots;
 mod run_time;
 mod supplies;
 
-use deadfront_rules::say;
 use deadfront_rules::capacity::overview;
 use deadfront_rules::finding::{Missing, Verdict};
 use deadfront_rules::house::{House, Index, describe};
+use deadfront_rules::say;
 use deadfront_rules::si::{Current, ampere};
 use deadfront_rules::survey::Survey;
 
@@ -67,7 +67,13 @@ fn missing(house: &House<'_>, before: &str, missing: &[Missing]) -> Option<Block
     let index = Index::of(house.survey);
     let told = missing.iter().take(SHOWN).map(|one| {
         let (kind, name) = describe(house.survey, &index, &one.item);
-        say!("{} of {} ({})", (fact_words(kind, one.fact)).to_string(), name.to_string(), one.item.to_string()).to_string()
+        say!(
+            "{} of {} ({})",
+            (fact_words(kind, one.fact)).to_string(),
+            name.to_string(),
+            one.item.to_string()
+        )
+        .to_string()
     });
     let told: Vec<String> = told.collect();
     let more = missing.len().saturating_sub(SHOWN);

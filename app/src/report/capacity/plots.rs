@@ -1,8 +1,8 @@
 //! Plots as drawings: ink, one tint, and dashes that tell lines apart in grey.
 
-use deadfront_rules::words::word;
 use deadfront_rules::capacity::series::{Axis, Bar, Bars, Chart, Series};
 use deadfront_rules::finding::Verdict;
+use deadfront_rules::words::word;
 
 use super::super::words::sentence;
 use crate::paper::{Align, Colour, Drawing, Point, Pt, Rect, Shape, Stroke, Weight};

@@ -1,13 +1,13 @@
 //! How long the battery lasts, its current, what the sun puts back, what to add.
 
-use deadfront_rules::words::word;
-use deadfront_rules::say;
 use deadfront_rules::capacity::run_time::{
     LONGEST, MONTHS, Month, Months, Percentiles, RunTime, SunFrom, ToAdd,
 };
 use deadfront_rules::capacity::{DirectCurrent, SupplyOverview};
 use deadfront_rules::house::House;
+use deadfront_rules::say;
 use deadfront_rules::si::{ampere, ampere_hour, kilowatt_hour, watt};
+use deadfront_rules::words::word;
 
 use super::super::appendix::steps;
 use super::{figure, missing, verdict};
@@ -50,7 +50,8 @@ fn lasts(house: &House<'_>, run_time: &RunTime) -> Vec<Block> {
             return word("two weeks or more").to_owned();
         }
         let [least, middle, most] = [found.p10, found.p50, found.p90].map(|hours| format!("{hours:.1}"));
-        say!("{} to {} h, half of them {} h or less", least.to_string(), most.to_string(), middle.to_string()).to_string()
+        say!("{} to {} h, half of them {} h or less", least.to_string(), most.to_string(), middle.to_string())
+            .to_string()
     };
     let simulated = run_time.without_sun.map(range);
     rows.push(row("Eight outages of ten, without sun", figure(simulated)));
@@ -128,15 +129,26 @@ fn of_months(house: &House<'_>, months: &Months) -> Vec<Block> {
 }
 
 fn of_add(house: &House<'_>, add: &ToAdd) -> Vec<Block> {
-    let mut blocks = vec![Block::heading(3, say!("What to add for {} h", format!("{:.0}", add.wanted)).to_string())];
+    let mut blocks =
+        vec![Block::heading(3, say!("What to add for {} h", format!("{:.0}", add.wanted)).to_string())];
     let words = match add.is_enough() {
         Some(true) => Text::from("Nothing need be added: on a usual day it lasts as long."),
         None => Span::bold("It cannot be told.").into(),
         Some(false) => {
             let least = if add.missing.is_empty() { "" } else { "at least " };
-            let battery = say!("Battery of {}{} Ah ({} kWh) more of the same kind", least.to_string(), format!("{:.0}", add.battery.get::<ampere_hour>()), format!("{:.1}", add.energy.get::<kilowatt_hour>())).to_string();
+            let battery = say!(
+                "Battery of {}{} Ah ({} kWh) more of the same kind",
+                least.to_string(),
+                format!("{:.0}", add.battery.get::<ampere_hour>()),
+                format!("{:.1}", add.energy.get::<kilowatt_hour>())
+            )
+            .to_string();
             let array = add.array.map_or_else(String::new, |array| {
-                say!(", or {} kW more of array in the darkest month", format!("{:.1}", array.get::<watt>() / 1000.0)).to_string()
+                say!(
+                    ", or {} kW more of array in the darkest month",
+                    format!("{:.1}", array.get::<watt>() / 1000.0)
+                )
+                .to_string()
             });
             format!("{battery}{array}.").into()
         }

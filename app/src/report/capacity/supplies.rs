@@ -1,10 +1,10 @@
 //! One supply of one's own: what it carries, starts, and lets run together.
 
-use deadfront_rules::say;
 use deadfront_rules::capacity::series::{self, Series};
 use deadfront_rules::capacity::{StartOverview, SupplyOverview};
 use deadfront_rules::finding::Missing;
 use deadfront_rules::house::House;
+use deadfront_rules::say;
 use deadfront_rules::si::{Power, ampere, millisecond, percent, watt};
 
 use super::{amperes, figure, missing, plots, run_time, verdict, waits_for};
@@ -15,12 +15,18 @@ const SETS: usize = 20;
 
 pub(super) fn section(house: &House<'_>, overview: &SupplyOverview) -> Vec<Block> {
     let supply = &house.survey.supplies[overview.supply];
-    let mut blocks = vec![Block::heading(2, say!("On {} ({})", supply.name.to_string(), supply.id.to_string()).to_string())];
+    let mut blocks = vec![Block::heading(
+        2,
+        say!("On {} ({})", supply.name.to_string(), supply.id.to_string()).to_string(),
+    )];
     blocks.push(Block::heading(3, "Everything on at once"));
     blocks.extend(everything_on(house, overview));
     blocks.extend(overview.transfer_time.map(|time| {
         let time = time.get::<millisecond>();
-        Block::paragraph(say!("Its loads are without power for {} ms while it takes over.", format!("{:.0}", time)).to_string())
+        Block::paragraph(
+            say!("Its loads are without power for {} ms while it takes over.", format!("{:.0}", time))
+                .to_string(),
+        )
     }));
     blocks.extend(starts(house, overview));
     blocks.extend(together(house, overview));
@@ -179,7 +185,9 @@ fn together(house: &House<'_>, overview: &SupplyOverview) -> Vec<Block> {
         blocks.push(Block::table(columns, sets.refused.iter().take(SETS).map(row).collect()));
     }
     if !sets.left_out.is_empty() {
-        let text = say!("Left out, because a fact is missing: {}.", (names(&sets.left_out, ", ")).to_string()).to_string();
+        let text =
+            say!("Left out, because a fact is missing: {}.", (names(&sets.left_out, ", ")).to_string())
+                .to_string();
         blocks.push(Block::paragraph(Span::bold(text)));
     }
     // What the starts wait for has been told above.

@@ -152,7 +152,12 @@ fn by_plate(
     if let Some(apparent) = load.apparent_power.known() {
         facts.seen("S", "plate: apparent power", apparent.text().to_owned(), &load.id, "apparent_power");
         let current = apparent.quantity() / voltage;
-        facts.step(reckoned("I", "running current", say!("{} / {}", apparent.text().to_owned(), voltage), current));
+        facts.step(reckoned(
+            "I",
+            "running current",
+            say!("{} / {}", apparent.text().to_owned(), voltage),
+            current,
+        ));
         return Some(current);
     }
     if let Some(power) = plate.power {

@@ -253,7 +253,10 @@ fn message(verdict: &Verdict, dip: Option<Dip>, supply: &str) -> Said {
         (Verdict::NotApplicable { .. }, _) => {
             say!("Fed from {}, this motor starts through a soft starter.", supply.to_owned())
         }
-        _ => say!("How far the voltage falls while this motor starts, fed from {}, cannot be told.", supply.to_owned()),
+        _ => say!(
+            "How far the voltage falls while this motor starts, fed from {}, cannot be told.",
+            supply.to_owned()
+        ),
     }
 }
 

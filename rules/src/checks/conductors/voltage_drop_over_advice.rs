@@ -122,7 +122,9 @@ fn why_open(drop: &PathDrop, supply: &str) -> Said {
             supply.to_owned(),
             in_percent(share)
         ),
-        None => say!("From {}: outlets or lighting with no load entered hang on this run.", supply.to_owned()),
+        None => {
+            say!("From {}: outlets or lighting with no load entered hang on this run.", supply.to_owned())
+        }
     }
 }
 

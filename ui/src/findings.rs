@@ -4,6 +4,7 @@ use deadfront_rules::checks;
 use deadfront_rules::finding::{Finding, Missing, Step};
 use deadfront_rules::say;
 use deadfront_rules::survey::questions::question;
+use deadfront_rules::words;
 use slint::{ModelRc, SharedString};
 
 use crate::generated::{self, Count, RowData, Wanted};
@@ -83,12 +84,12 @@ pub(crate) fn counts(shown: &Shown) -> ModelRc<Count> {
 /// A finding in full.
 pub(crate) fn page(shown: &Shown, at: usize) -> Page {
     let finding = shown.finding(at);
-    let explanation = checks::named(finding.check).map_or("", |check| why(check.explanation));
+    let why = checks::named(finding.check).map_or_else(String::new, words::why);
     let (figure, limit) = figure(finding);
     Page {
         figure,
         limit,
-        why: one_paragraph(explanation),
+        why: why.into(),
         steps: fixed(finding.derivation.steps().map(step)),
         citations: fixed(cited(finding)),
         cautions: fixed([tell(&finding.caution)]),
@@ -111,16 +112,6 @@ fn cited(finding: &Finding) -> Vec<SharedString> {
     let clauses = finding.citations.iter();
     let clauses = clauses.map(|citation| format!("{} {}", citation.standard, citation.clause).into());
     clauses.chain([word(finding.binding.sentence())]).collect()
-}
-
-/// The part of an explanation under its heading "Why".
-fn why(explanation: &str) -> &str {
-    let part = explanation.split("# Why").nth(1).unwrap_or(explanation);
-    part.split("\n # ").next().unwrap_or(part)
-}
-
-fn one_paragraph(text: &str) -> SharedString {
-    text.split_whitespace().collect::<Vec<_>>().join(" ").into()
 }
 
 fn step(step: &Step) -> generated::Step {

@@ -153,5 +153,14 @@ pub fn explanation(check: &'static crate::checks::CheckInfo) -> &'static str {
     page.unwrap_or(check.explanation)
 }
 
+/// The part of a check's explanation that says why it matters, in one paragraph; empty where it has none.
+#[must_use]
+pub fn why(check: &'static crate::checks::CheckInfo) -> String {
+    let heading = word("Why");
+    let lines = explanation(check).lines().map(str::trim);
+    let under = lines.skip_while(|line| line.strip_prefix("# ") != Some(heading)).skip(1);
+    under.take_while(|line| !line.starts_with("# ")).collect::<Vec<_>>().join(" ").trim().to_owned()
+}
+
 #[cfg(test)]
 mod tests;

@@ -82,6 +82,7 @@ fn every_check_has_its_explanation_title_caution_and_next_step() {
     let _spoken = speak(Language::Spanish);
     for check in registry() {
         let page = explanation(check);
+        assert!(!why(check).is_empty(), "why of {}", check.name);
         assert_ne!(page, check.explanation, "no Spanish page for {}", check.name);
         let heads = |text: &str| text.lines().filter(|line| line.trim_start().starts_with("# ")).count();
         assert_eq!(heads(page), heads(check.explanation), "headings of {}", check.name);

@@ -1,6 +1,6 @@
 //! The Spanish texts, by their English ones.
 
-use std::collections::HashMap;
+use std::collections::{HashMap, HashSet};
 use std::sync::LazyLock;
 
 /// English and Spanish, a row a text. One file for what each part of the program says.
@@ -25,6 +25,12 @@ pub(super) fn rows(file: &str) -> Vec<(String, String)> {
 pub(super) fn spanish(english: &str) -> Option<&'static str> {
     let spanish = &*SPANISH;
     spanish.get(english).map(String::as_str)
+}
+
+/// Whether a text is the Spanish of another.
+pub(super) fn is_spanish(text: &str) -> bool {
+    static TOLD: LazyLock<HashSet<&str>> = LazyLock::new(|| SPANISH.values().map(String::as_str).collect());
+    TOLD.contains(text)
 }
 
 /// Whether a text has its Spanish.

@@ -120,7 +120,8 @@ pub(crate) fn told(english: &str) -> Option<&'static str> {
         Language::English => None,
         Language::Spanish => {
             let spanish = catalogue::spanish(english);
-            if spanish.is_none() {
+            // A word that was told already is told once more where it stands inside another text.
+            if spanish.is_none() && !catalogue::is_spanish(english) {
                 miss(english);
             }
             spanish

@@ -7,7 +7,7 @@ use slint::SharedString;
 use crate::Mark;
 use crate::generated::RowData;
 use crate::shown::Shown;
-use crate::words::{inline, label};
+use crate::words::{capital, inline, label};
 
 impl Shown {
     /// The line of an item; an empty one for an id that nothing bears.
@@ -19,7 +19,7 @@ impl Shown {
             Item::Panel(at) => self.panel_row(&survey.panels[at]),
             Item::Bus(panel, at) => {
                 let bus = &survey.panels[panel].buses[at];
-                self.line(id, label(&bus.name), SharedString::new(), inline(&bus.rating))
+                self.line(id, capital(&bus.name), SharedString::new(), inline(&bus.rating))
             }
             Item::Way(panel, at) => self.way_row(&survey.panels[panel].ways[at]),
             Item::Run(at) => self.run_row(&survey.runs[at]),

@@ -17,7 +17,11 @@ pub(crate) fn word(text: &'static str) -> SharedString {
 
 /// The same with a capital letter, for labels.
 pub(crate) fn label(text: &str) -> SharedString {
-    let text = words::phrase(text.to_owned());
+    capital(&words::phrase(text.to_owned()))
+}
+
+/// What a person wrote, with a capital letter.
+pub(crate) fn capital(text: &str) -> SharedString {
     let mut letters = text.chars();
     letters.next().map_or_else(String::new, |first| first.to_uppercase().chain(letters).collect()).into()
 }

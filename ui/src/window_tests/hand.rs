@@ -9,6 +9,7 @@ use std::sync::Arc;
 use deadfront_rules::assess;
 use deadfront_rules::edit::Edit;
 use deadfront_rules::survey::Survey;
+use deadfront_rules::words::{Language, speak_from_now};
 use i_slint_backend_testing::{AccessibleRole, ElementHandle, ElementQuery};
 use slint::platform::{PointerEventButton, WindowEvent};
 use slint::{ComponentHandle as _, SharedString};
@@ -57,6 +58,12 @@ impl Hand {
 
     pub(super) fn on_demo(size: (f32, f32), text_scale: f32) -> Self {
         Self::on((*sample::house().0).clone(), size, text_scale)
+    }
+
+    /// The demo house in a language; a test has a thread of its own, so it speaks that from now on.
+    pub(super) fn on_demo_in(size: (f32, f32), text_scale: f32, language: Language) -> Self {
+        speak_from_now(language);
+        Self::on_demo(size, text_scale)
     }
 
     fn listen(&self) {

@@ -342,8 +342,10 @@ impl View<'_> {
         }
         let named = missing.iter().take(NAMED).map(|one| {
             let (kind, name) = self.shown.described(&one.item);
-            let fact = deadfront_rules::survey::questions::question(kind, one.fact)
-                .map_or_else(|| one.fact.replace(['_', '.'], " "), |question| question.label.to_owned());
+            let fact = deadfront_rules::survey::questions::question(kind, one.fact).map_or_else(
+                || one.fact.replace(['_', '.'], " "),
+                |question| deadfront_rules::words::word(question.label).to_owned(),
+            );
             format!("{name}: {fact}")
         });
         let mut text = named.collect::<Vec<_>>().join("; ");

@@ -34,7 +34,7 @@ use crate::scene::with_letters;
 use crate::sheet::Sheet;
 use crate::shown::Shown;
 use crate::sizing::{self, Plan, Settings};
-use crate::words::{label, tell};
+use crate::words::{label, tell, word};
 use crate::{Intent, Mark, Place, Standing, capacity, detail, findings};
 
 /// Values entered lately that are offered again, for each field.
@@ -568,7 +568,7 @@ impl Desk {
             global.set_ask(
                 step.question.map_or_else(
                     || label(&step.fact.replace(['_', '.'], " ")),
-                    |question| question.ask.into(),
+                    |question| word(question.ask),
                 ),
             );
         }
@@ -771,10 +771,10 @@ impl Desk {
         global.set_walking(sheet.walking);
         global.set_at(shown.described(&sheet.item).1.into());
         global.set_label(label(sheet.field.label));
-        global.set_ask(sheet.field.question.map_or_else(SharedString::new, |question| question.ask.into()));
-        global.set_look(sheet.field.question.map_or_else(SharedString::new, |question| question.look.into()));
+        global.set_ask(sheet.field.question.map_or_else(SharedString::new, |question| word(question.ask)));
+        global.set_look(sheet.field.question.map_or_else(SharedString::new, |question| word(question.look)));
         global.set_unseen(
-            sheet.field.question.map_or_else(SharedString::new, |question| question.unseen.into()),
+            sheet.field.question.map_or_else(SharedString::new, |question| word(question.unseen)),
         );
         global.set_why(self.why(&sheet.item, &sheet.field.name));
         global.set_is_fact(sheet.field.is_fact);

@@ -129,9 +129,9 @@ fn wanted(shown: &Shown, missing: &Missing) -> Wanted {
     let (kind, name) = shown.described(&missing.item);
     let text = match question(kind, missing.fact) {
         Some(question) if missing.cannot_be_seen => {
-            format!("{name}: {} (cannot be seen). {}", question.label, question.unseen)
+            say!("{}: {} (cannot be seen). {}", name, question.label, question.unseen).to_string()
         }
-        Some(question) => format!("{name}: {}. {}", question.label, question.look),
+        Some(question) => say!("{}: {}. {}", name, question.label, question.look).to_string(),
         None => format!("{name}: {}", missing.fact.replace(['_', '.'], " ")),
     };
     Wanted { text: text.into(), item: missing.item.as_str().into(), field: missing.fact.into() }

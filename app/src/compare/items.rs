@@ -1,5 +1,6 @@
 //! The items of a survey with all that is written about each, as label and words.
 
+use deadfront_rules::words::word;
 use deadfront_rules::house::{Index, describe};
 use deadfront_rules::survey::questions::question;
 use deadfront_rules::survey::{CANNOT_BE_SEEN, Device, Fact, Id, ItemKind, Survey};
@@ -108,7 +109,7 @@ fn known(
 ) -> Vec<(String, String)> {
     let words = |fact: &str| {
         question(kind, &format!("{prefix}{fact}"))
-            .map_or_else(|| fact.replace('_', " "), |question| question.label.to_owned())
+            .map_or_else(|| fact.replace('_', " "), |question| word(question.label).to_owned())
     };
     let value = |fact: &Fact<String>| match fact {
         Fact::Known(value) => Some(value.clone()),

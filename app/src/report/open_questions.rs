@@ -1,5 +1,6 @@
 //! What could not be told, and what to look at or measure next.
 
+use deadfront_rules::words::word;
 use deadfront_rules::Assessment;
 use deadfront_rules::finding::{Finding, Missing, Verdict};
 use deadfront_rules::house::{Index, describe};
@@ -39,9 +40,9 @@ fn next(survey: &Survey, assessment: &Assessment) -> Block {
         let (kind, _) = describe(survey, &index, &missing.item);
         let look = match question(kind, missing.fact) {
             Some(question) if missing.cannot_be_seen => {
-                say!("Cannot be seen. {}", question.unseen.to_string()).to_string()
+                say!("Cannot be seen. {}", question.unseen).to_string()
             }
-            Some(question) => question.look.to_owned(),
+            Some(question) => word(question.look).to_owned(),
             None => String::new(),
         };
         Row::new(vec![

@@ -91,5 +91,6 @@ pub(super) fn cited(finding: &Finding) -> String {
 
 /// A fact in words: the label of its question.
 pub(super) fn fact_words(kind: ItemKind, fact: &str) -> String {
-    question(kind, fact).map_or_else(|| fact.replace(['_', '.'], " "), |question| question.label.to_owned())
+    question(kind, fact)
+        .map_or_else(|| fact.replace(['_', '.'], " "), |question| word(question.label).to_owned())
 }

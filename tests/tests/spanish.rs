@@ -73,6 +73,8 @@ fn behind(source: &str, openings: &[&str]) -> Vec<String> {
 /// Whether a text has a word in it, and not only numbers, units and symbols.
 fn has_words(text: &str) -> bool {
     let plain = text.replace("{}", " ");
+    // A symbol of a formula (`d_min`) is no word.
+    let plain = plain.split_whitespace().filter(|word| !word.contains('_')).collect::<Vec<_>>().join(" ");
     let words = plain.split(|letter: char| !letter.is_alphabetic());
     words.filter(|word| word.chars().count() > 2).any(|word| word.chars().skip(1).any(char::is_lowercase))
 }

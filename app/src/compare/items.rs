@@ -1,9 +1,9 @@
 //! The items of a survey with all that is written about each, as label and words.
 
-use deadfront_rules::words::word;
 use deadfront_rules::house::{Index, describe};
 use deadfront_rules::survey::questions::question;
 use deadfront_rules::survey::{CANNOT_BE_SEEN, Device, Fact, Id, ItemKind, Survey};
+use deadfront_rules::words::word;
 use serde::Serialize;
 use serde_json::Value;
 

@@ -1,12 +1,12 @@
 //! What could not be told, and what to look at or measure next.
 
-use deadfront_rules::words::word;
 use deadfront_rules::Assessment;
 use deadfront_rules::finding::{Finding, Missing, Verdict};
 use deadfront_rules::house::{Index, describe};
 use deadfront_rules::say;
 use deadfront_rules::survey::questions::question;
 use deadfront_rules::survey::{Id, ItemKind, Survey};
+use deadfront_rules::words::word;
 
 use super::findings::by_check;
 use super::words::{check_title, fact_words};

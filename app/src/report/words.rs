@@ -4,7 +4,7 @@ use deadfront_rules::finding::{Finding, Severity};
 use deadfront_rules::say;
 use deadfront_rules::survey::questions::question;
 use deadfront_rules::survey::{Device, Fact, ItemKind, Run, Worded};
-use deadfront_rules::words::word;
+use deadfront_rules::words::{phrase, word};
 
 use crate::paper::{SignalWord, Span, Text};
 
@@ -52,7 +52,7 @@ pub(super) fn conductor(run: &Run) -> String {
 
 /// A check's name as a heading: `Device larger than conductor`.
 pub(super) fn check_title(name: &str) -> String {
-    sentence(&name.replace('_', " "))
+    sentence(&phrase(name.replace('_', " ")))
 }
 
 /// The same words with a capital letter, as they begin a line.

@@ -3,6 +3,8 @@
 //!
 //! `DEADFRONT_MISSING=FILE cargo test -p deadfront-tests --test spanish` writes what is missing into FILE.
 
+#![allow(clippy::unwrap_used)]
+
 use std::collections::BTreeSet;
 use std::fs;
 use std::path::{Path, PathBuf};
@@ -116,7 +118,7 @@ fn said_of(survey: &Survey) -> BTreeSet<String> {
         }
         for finding in &assessment.findings {
             let texts = [&finding.message, &finding.caution, &finding.next_step];
-            texts.map(ToString::to_string);
+            let _ = texts.map(ToString::to_string);
             let _ = serde_json::to_string(&finding.derivation.steps().collect::<Vec<_>>()).unwrap();
         }
         let house = House::new(survey);

@@ -8,7 +8,7 @@ use chrono::DateTime;
 use criterion::{Criterion, criterion_group, criterion_main};
 use deadfront::file::{read_survey, save, to_json};
 use deadfront::paper::Sheet;
-use deadfront::report::Report;
+use deadfront::report::{Pictures, Report};
 use deadfront_rules::assess;
 
 fn file(criterion: &mut Criterion) {
@@ -25,7 +25,13 @@ fn paper(criterion: &mut Criterion) {
     let survey = read_survey(deadfront::demo::DEMO.as_bytes()).expect("the demo is a survey");
     let assessment = assess(&survey);
     let made = DateTime::parse_from_rfc3339("2026-11-25T10:00:00-05:00").expect("a time");
-    let report = Report { survey: &survey, assessment: &assessment, made, sheet: Sheet::Letter };
+    let report = Report {
+        survey: &survey,
+        assessment: &assessment,
+        made,
+        sheet: Sheet::Letter,
+        pictures: Pictures::NONE,
+    };
     let bytes = report.pdf().expect("a PDF").bytes.len();
     println!("PDF of the demo house: {} KB", bytes / 1024);
     let mut group = criterion.benchmark_group("paper");

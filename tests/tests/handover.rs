@@ -6,7 +6,7 @@ use chrono::DateTime;
 use deadfront::compare::compare;
 use deadfront::file::{read_survey, to_json};
 use deadfront::paper::Sheet;
-use deadfront::report::Report;
+use deadfront::report::{Pictures, Report};
 use deadfront::sign::{
     Mark, Signer, TabletKey, answer, canonical, new_revision, sign, survey_in, verify, verify_both,
     verify_pdf,
@@ -86,7 +86,10 @@ fn signed(mut survey: Survey) -> Survey {
 fn pdf(survey: &Survey, sheet: Sheet) -> Vec<u8> {
     let assessment = assess(survey);
     let made = time("2026-11-27T12:00:00-05:00");
-    Report { survey, assessment: &assessment, made, sheet }.pdf().expect("a PDF").bytes
+    Report { survey, assessment: &assessment, made, sheet, pictures: Pictures::NONE }
+        .pdf()
+        .expect("a PDF")
+        .bytes
 }
 
 /// Whether a changed survey is refused or called changed.

@@ -6,7 +6,7 @@ use std::process::Command;
 use chrono::DateTime;
 use deadfront::file::read_survey;
 use deadfront::paper::{Sheet, lay_out};
-use deadfront::report::Report;
+use deadfront::report::{Pictures, Report};
 use deadfront_rules::assess;
 use deadfront_rules::finding::Verdict;
 use deadfront_rules::survey::Survey;
@@ -22,7 +22,7 @@ fn made() -> DateTime<chrono::FixedOffset> {
 
 fn pdf(survey: &Survey, sheet: Sheet) -> Vec<u8> {
     let assessment = assess(survey);
-    let report = Report { survey, assessment: &assessment, made: made(), sheet };
+    let report = Report { survey, assessment: &assessment, made: made(), sheet, pictures: Pictures::NONE };
     report.pdf().expect("a PDF").bytes
 }
 
@@ -91,7 +91,13 @@ fn an_empty_survey_has_a_paper_too() {
 fn it_stays_small_for_its_pages() {
     let survey = demo();
     let assessment = assess(&survey);
-    let report = Report { survey: &survey, assessment: &assessment, made: made(), sheet: Sheet::Letter };
+    let report = Report {
+        survey: &survey,
+        assessment: &assessment,
+        made: made(),
+        sheet: Sheet::Letter,
+        pictures: Pictures::NONE,
+    };
     let pages = lay_out(&report.document()).expect("laid out").pages.len();
     let bytes = pdf(&survey, Sheet::Letter).len();
     assert!(bytes < 60_000 + pages * 5_000, "{bytes} bytes on {pages} pages");
@@ -103,7 +109,13 @@ fn long_and_foreign_names_are_printed_or_named() {
     survey.site.name = "A very long name ".repeat(17);
     survey.panels[0].name = "盤 لوحة щит".to_owned();
     let assessment = assess(&survey);
-    let report = Report { survey: &survey, assessment: &assessment, made: made(), sheet: Sheet::A4 };
+    let report = Report {
+        survey: &survey,
+        assessment: &assessment,
+        made: made(),
+        sheet: Sheet::A4,
+        pictures: Pictures::NONE,
+    };
     let written = report.pdf().expect("a PDF");
     let warnings: Vec<String> = written.warnings.iter().map(ToString::to_string).collect();
     assert!(warnings.iter().any(|warning| warning.contains('盤')), "{warnings:?}");
@@ -114,7 +126,13 @@ fn every_text_stands_inside_the_margins() {
     let survey = demo();
     let assessment = assess(&survey);
     for sheet in [Sheet::A4, Sheet::Letter] {
-        let report = Report { survey: &survey, assessment: &assessment, made: made(), sheet };
+        let report = Report {
+            survey: &survey,
+            assessment: &assessment,
+            made: made(),
+            sheet,
+            pictures: Pictures::NONE,
+        };
         let laid = lay_out(&report.document()).expect("laid out");
         let (width, height) = sheet.size();
         assert!(laid.pages.len() > 10);

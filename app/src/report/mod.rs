@@ -10,8 +10,13 @@ mod changes;
 mod cover;
 mod findings;
 mod handover;
+mod one_line;
 mod open_questions;
+mod photos;
+mod pictures;
 mod qr;
+mod readings;
+mod scene;
 mod schedules;
 mod shared;
 mod words;
@@ -24,6 +29,8 @@ use deadfront_rules::survey::Survey;
 use crate::file;
 use crate::paper::{self, Attachment, Block, Document, Extras, Meta, PaperError, Running, Sheet, Written};
 use crate::sign::{self, ATTACHED, fingerprint};
+
+pub use pictures::{Pictures, Shot, is_content_name, is_name_of};
 
 /// The program that makes the PDF, as the PDF names it.
 pub const CREATOR: &str = concat!("Deadfront ", env!("CARGO_PKG_VERSION"));
@@ -39,6 +46,8 @@ pub struct Report<'a> {
     pub made: DateTime<FixedOffset>,
     /// Its paper.
     pub sheet: Sheet,
+    /// The pictures of its photos.
+    pub pictures: &'a Pictures,
 }
 
 /// A finding with its number in the report.
@@ -93,6 +102,7 @@ impl Report<'_> {
                 (sign::REVISION_ENTRY, self.survey.revision.to_string()),
                 (sign::SHEET_ENTRY, sheet.to_owned()),
                 (sign::MADE_ENTRY, self.made.to_rfc3339()),
+                (sign::PHOTOS_ENTRY, self.pictures.entry(self.survey)),
             ],
             attachments: vec![Attachment {
                 name: ATTACHED.to_owned(),
@@ -134,7 +144,10 @@ impl Report<'_> {
         blocks.extend(findings::falls_short(&numbered));
         blocks.extend(open_questions::section(self.survey, self.assessment));
         blocks.extend(handover::answers(self.survey, self.assessment, &numbered));
-        blocks.extend(schedules::section(self.survey));
+        blocks.extend(one_line::section(self));
+        blocks.extend(schedules::section(self));
+        blocks.extend(readings::section(self.survey));
+        blocks.extend(photos::section(self.survey, self.pictures));
         blocks.extend(capacity::section(self.survey));
         blocks.extend(findings::meets(self.assessment));
         blocks.extend(appendix::derivations(&numbered));

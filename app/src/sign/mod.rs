@@ -39,10 +39,11 @@ mod verify_pdf;
 
 pub use answer::{answer, withdraw};
 pub use canonical::canonical;
+pub(crate) use canonical::sha256;
 pub use content::{fingerprint, short};
 pub use key::{TabletKey, key_fingerprint};
 pub use pdf::{ATTACHED, PdfError, is_pdf, survey_in};
-pub(crate) use pdf::{FINGERPRINT_ENTRY, MADE_ENTRY, REVISION_ENTRY, SHEET_ENTRY};
+pub(crate) use pdf::{FINGERPRINT_ENTRY, MADE_ENTRY, PHOTOS_ENTRY, REVISION_ENTRY, SHEET_ENTRY};
 pub use pen::{SignError, Signer, sign};
 pub use revision::{may_edit, new_revision};
 pub use verify::{Mark, Remark, Standing, verify};

@@ -79,7 +79,7 @@ mod tokens;
 mod units;
 
 #[cfg(test)]
-mod tests;
+pub(crate) mod tests;
 
 pub use document::{
     Align, Block, BlockKind, Column, ColumnWidth, Cover, Document, Picture, Row, Running, Sheet, SignalWord,

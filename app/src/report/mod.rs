@@ -19,6 +19,8 @@ mod readings;
 mod scene;
 mod schedules;
 mod shared;
+#[cfg(test)]
+mod tests;
 mod words;
 
 use chrono::{DateTime, FixedOffset};

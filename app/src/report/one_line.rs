@@ -45,7 +45,7 @@ pub(super) fn section(report: &Report<'_>) -> Vec<Block> {
         Block::heading(3, "Symbols of the one-line"),
         diagram(scene::drawing(&drawn.legend)),
     ]));
-    blocks.extend(drawn_sheets(&sheets));
+    blocks.extend(drawn_sheets(&sheets, &panels_cut(report, &drawn.scene, &sheets)));
     blocks.extend(index(&sheets));
     blocks
 }
@@ -59,7 +59,20 @@ fn anchor(at: usize) -> String {
     format!("one-line-{}", at + 1)
 }
 
-fn drawn_sheets(sheets: &[Cut]) -> Vec<Block> {
+/// The panels of which each sheet shows a part without their name: that stands on another sheet.
+fn panels_cut(report: &Report<'_>, scene: &Scene, sheets: &[Cut]) -> Vec<Vec<String>> {
+    let parts = |cut: &Cut| {
+        let panels = report.survey.panels.iter().map(|panel| panel.id.as_str());
+        let here = panels.filter(|id| {
+            let named = cut.scene.place_of(id).is_some();
+            !named && scene.place_of(id).is_some_and(|place| place.overlaps(&cut.window, 1.0))
+        });
+        here.map(str::to_owned).collect()
+    };
+    sheets.iter().map(parts).collect()
+}
+
+fn drawn_sheets(sheets: &[Cut], panels: &[Vec<String>]) -> Vec<Block> {
     let of = |at: usize, cut: &Cut| {
         let title = if sheets.len() > 1 {
             say!("One-line, sheet {} of {}", at + 1, sheets.len()).to_string()
@@ -67,7 +80,11 @@ fn drawn_sheets(sheets: &[Cut]) -> Vec<Block> {
             say!("One-line, whole").to_string()
         };
         let mut blocks = vec![Block::heading(3, title).anchored(anchor(at))];
-        let joints = joints(at, sheets);
+        let mut joints = joints(at, sheets);
+        if let Some(parts) = panels.get(at).filter(|parts| !parts.is_empty()) {
+            let words = say!("Parts of {} stand here.", parts.join(", ")).to_string();
+            joints.push(Span::soft(format!("   {words}")));
+        }
         let picture = diagram(scene::drawing(&cut.scene).trimmed());
         blocks.push(if joints.is_empty() { picture } else { picture.kept_with_next() });
         if !joints.is_empty() {

@@ -23,7 +23,7 @@ pub enum Shot {
 }
 
 impl Shot {
-    const WITHOUT: [Self; 4] = [Self::Missing, Self::Broken, Self::Swapped, Self::Outside];
+    pub(super) const WITHOUT: [Self; 4] = [Self::Missing, Self::Broken, Self::Swapped, Self::Outside];
 
     /// Why there is nothing to see; none for a picture.
     #[must_use]

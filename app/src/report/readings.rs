@@ -26,7 +26,11 @@ pub(super) fn section(survey: &Survey) -> Vec<Block> {
         Column::text("Worked out", ColumnWidth::Fraction(0.28)),
         Column::text("Judged", ColumnWidth::Fraction(0.26)),
     ];
-    vec![Block::heading(1, "Readings"), Block::paragraph(ONE_MOMENT), Block::table(columns, rows)]
+    vec![
+        Block::heading(1, "Readings"),
+        Block::paragraph(ONE_MOMENT).kept_with_next(),
+        Block::table(columns, rows),
+    ]
 }
 
 /// A reading with its first figure, and a row for each other figure.

@@ -16,8 +16,10 @@ const MARK: f32 = 11.0;
 const AWAY: f32 = 120.0;
 /// What it costs to need one sheet more, counted in wires.
 const ONE_MORE: usize = 20;
-/// What it costs to cut a text or a box, counted in wires.
+/// What it costs to cut a box, counted in wires.
 const SOLID: usize = 25;
+/// What it costs to cut a text: it would stand out of its sheet.
+const WORDS: usize = 90;
 
 /// A wire that goes on over a cut.
 struct Passing {
@@ -133,11 +135,14 @@ fn cuts(scene: &Scene, room: f32, size: f32, along: Along) -> Vec<f32> {
 }
 
 /// Texts, boxes and symbols by where they begin and end.
-fn solids(scene: &Scene, along: Along) -> Vec<(f32, f32)> {
+fn solids(scene: &Scene, along: Along) -> Vec<(f32, f32, usize)> {
+    let priced = |(from, to): (f32, f32), price| Some((from, to, price));
     let boxes = scene.shapes.iter().filter_map(|shape| match shape {
-        Shape::Text(text) => Some(along.span(&text.frame)),
-        Shape::Rect { rect, .. } => Some(along.span(rect)),
-        Shape::Circle { centre, radius, .. } => Some((along.of(centre) - radius, along.of(centre) + radius)),
+        Shape::Text(text) => priced(along.span(&text.frame), WORDS),
+        Shape::Rect { rect, .. } => priced(along.span(rect), SOLID),
+        Shape::Circle { centre, radius, .. } => {
+            priced((along.of(centre) - radius, along.of(centre) + radius), SOLID)
+        }
         Shape::Path { fill: Some(_), .. } | Shape::Path { .. } | Shape::Line { .. } => None,
     });
     boxes.collect()
@@ -158,12 +163,13 @@ fn wires(scene: &Scene) -> Vec<(Vec<Point>, Stroke)> {
     wires
 }
 
-fn price(solids: &[(f32, f32)], wires: &[(Vec<Point>, Stroke)], at: f32, along: Along) -> usize {
-    let solid = solids.iter().filter(|(from, to)| *from < at && at < *to).count();
+fn price(solids: &[(f32, f32, usize)], wires: &[(Vec<Point>, Stroke)], at: f32, along: Along) -> usize {
+    let cut = solids.iter().filter(|(from, to, _)| *from < at && at < *to);
+    let solid: usize = cut.map(|(.., price)| price).sum();
     let crossed = |points: &Vec<Point>| {
         points.windows(2).filter(|pair| (along.of(&pair[0]) - at) * (along.of(&pair[1]) - at) < 0.0).count()
     };
-    SOLID * solid + wires.iter().map(|(points, _)| crossed(points)).sum::<usize>()
+    solid + wires.iter().map(|(points, _)| crossed(points)).sum::<usize>()
 }
 
 /// The wires over each inner cut, numbered through.

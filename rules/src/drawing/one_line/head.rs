@@ -162,10 +162,7 @@ fn row(sheet: &Sheet<'_>, panel: &Panel, unit: &super::graph::Unit) -> Row {
         (None, None, Some(run)) if !run.name.is_empty() => run.name.clone(),
         _ => sheet.nothing(ways.first().map(|way| &way.device)),
     };
-    let label = match unit.runs.first() {
-        Some(run) => sheet.tagged(&survey.runs[*run].id, &label),
-        None => ways.first().map_or(label.clone(), |way| sheet.tagged(&way.id, &label)),
-    };
+    let label = sheet.row_label(&label, &runs.clone().map(|run| &run.id).collect::<Vec<_>>(), &ways);
     let items = ways.iter().map(|way| &way.id);
     let items = items.chain(runs.map(|run| &run.id)).chain(loads.map(|load| &load.id)).cloned().collect();
     let ratings: Vec<String> = ways.iter().map(|way| sheet.short_rating(&way.device)).collect();

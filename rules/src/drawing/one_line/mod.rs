@@ -251,6 +251,17 @@ impl Sheet<'_> {
         }
     }
 
+    /// The words of a circuit in a list, behind the ids of its runs, or of its way where it has none.
+    fn row_label(&self, label: &str, runs: &[&Id], ways: &[&Way]) -> String {
+        if !self.ids {
+            return label.to_owned();
+        }
+        let runs: Vec<&str> = runs.iter().map(|run| run.as_str()).collect();
+        let own = ways.first().map_or("", |way| way.id.as_str());
+        let ids = if runs.is_empty() { own.to_owned() } else { runs.join("+") };
+        format!("{ids} {label}")
+    }
+
     /// The line of a wire: by the role of its run, dashed where it is planned.
     fn wire(&self, run: usize) -> Stroke {
         let run = &self.house.survey.runs[run];

@@ -41,11 +41,12 @@ fn shot(folder: &Path, file: &str) -> Shot {
 }
 
 /// The JPEG for paper: the file itself where it holds nothing but a picture. One that bears the name of its
-/// content was written whole by this program; any other is decoded to see that it can be.
+/// content was written by this program, whole and with nothing else in it; any other is decoded to see that it
+/// can be.
 fn ready(file: &str, bytes: Vec<u8>) -> Option<Vec<u8>> {
     let bare = is_bare_jpeg(&bytes);
-    if bare && is_content_name(file) {
-        return Some(bytes);
+    if is_content_name(file) {
+        return Some(bytes).filter(|_| bare);
     }
     let picture = decode::read(&bytes, LONGEST).ok()?;
     if bare { Some(bytes) } else { decode::encode(&picture.pixels).ok() }

@@ -98,10 +98,10 @@ impl Pictures {
         Some((Self(pictures), lost))
     }
 
-    /// Files that are named by their content, and whether what is here is that content; others are left out.
-    pub(crate) fn named_by_content(&self) -> impl Iterator<Item = (&str, bool)> {
+    /// The pictures that are here, by file.
+    pub(crate) fn shown(&self) -> impl Iterator<Item = (&str, &[u8])> {
         self.0.iter().filter_map(|(file, shot)| match shot {
-            Shot::Whole(bytes) => Some((file.as_str(), is_name_of(file, bytes))),
+            Shot::Whole(bytes) => Some((file.as_str(), bytes.as_ref())),
             _ => None,
         })
     }

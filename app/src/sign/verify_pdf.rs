@@ -9,7 +9,7 @@ use super::pdf::{Carrier, FINGERPRINT_ENTRY, PHOTOS_ENTRY, PdfError, SHEET_ENTRY
 use super::verify::{Examined, Mark, Remark, Standing};
 use crate::file::FileError;
 use crate::paper::{Sheet, is_as_written};
-use crate::report::{CREATOR, Pictures, Report};
+use crate::report::{CREATOR, Pictures, Report, is_content_name, is_name_of};
 
 /// Why a PDF could not be examined.
 #[derive(Debug, thiserror::Error)]
@@ -79,22 +79,7 @@ fn photos(carrier: &Carrier, survey: &Survey) -> (Pictures, Vec<Remark>) {
             )
         })
         .collect();
-    let (named, other): (Vec<_>, Vec<_>) = pictures.named_by_content().partition(|(_, named)| *named);
-    if !named.is_empty() {
-        remarks.push(Remark::holds(
-            say!(
-                "{} photos in the PDF are the ones that the survey names by their content (SHA-256).",
-                named.len()
-            )
-            .to_string(),
-        ));
-    }
-    for (file, _) in other {
-        remarks.push(Remark::open(
-            say!("The photo {} has no name made from its content, so no signature holds for it.", file)
-                .to_string(),
-        ));
-    }
+    remarks.extend(about_names(&pictures));
     (pictures, remarks)
 }
 
@@ -129,6 +114,32 @@ fn told(carrier: &Carrier, fingerprint: &str) -> Vec<Remark> {
             without.len()
         )),
     });
+    remarks
+}
+
+/// A photo's name is made from its content, the survey holds the name, and the signatures hold for the
+/// survey: so they hold for the photo too, as long as its content has its name.
+fn about_names(pictures: &Pictures) -> Vec<Remark> {
+    let mut own = 0_usize;
+    let mut remarks = Vec::new();
+    for (file, bytes) in pictures.shown() {
+        if is_name_of(file, bytes) {
+            own += 1;
+        } else if is_content_name(file) {
+            let words =
+                say!("The photo {} in the PDF is not the one that the survey names by its content.", file);
+            remarks.push(Remark::broken(words.to_string()));
+        } else {
+            let words =
+                say!("The photo {} has no name made from its content, so no signature holds for it.", file);
+            remarks.push(Remark::open(words.to_string()));
+        }
+    }
+    if own > 0 {
+        let words =
+            say!("{} photos in the PDF are the ones that the survey names by their content (SHA-256).", own);
+        remarks.insert(0, Remark::holds(words.to_string()));
+    }
     remarks
 }
 

@@ -80,7 +80,7 @@ fn wall(number: u32) -> image::RgbImage {
         state = state.wrapping_mul(1_664_525).wrapping_add(1_013_904_223);
         let noise = (state >> 29) as u8;
         let door = if (400..1600).contains(&x) && (300..1200).contains(&y) { 60 } else { 150 };
-        let label = if (x / 40 + y / 25 + number) % 7 == 0 { 70 } else { 0 };
+        let label = if (x / 40 + y / 25 + number).is_multiple_of(7) { 70 } else { 0 };
         let shade = door + label + noise + (x / 40) as u8;
         image::Rgb([shade, shade.saturating_sub(8), shade.saturating_sub(20)])
     })

@@ -149,10 +149,10 @@ impl Report<'_> {
         blocks.extend(one_line::section(self));
         blocks.extend(schedules::section(self));
         blocks.extend(readings::section(self.survey));
-        blocks.extend(photos::section(self.survey, self.pictures));
         blocks.extend(capacity::section(self.survey));
         blocks.extend(findings::meets(self.assessment));
         blocks.extend(appendix::derivations(&numbered));
+        blocks.extend(photos::section(self.survey, self.pictures));
         blocks.extend(appendix::from_memory(self.assessment));
         blocks.extend(appendix::cautions());
         blocks.extend(handover::acceptance(self.survey));

@@ -10,7 +10,7 @@ use deadfront_rules::assess;
 
 use super::report::write_pdf;
 use super::{Outcome, PaperSize, print, text, window};
-use crate::{demo, file};
+use crate::{demo, file, photo};
 
 /// Arguments of `demo`.
 #[derive(Debug, Args)]
@@ -37,7 +37,8 @@ impl Demo {
         let survey_file = self.out.join("demo-survey.json");
         file::save(&survey_file, &survey)?;
         let pdf_file = self.out.join("demo-survey.pdf");
-        write_pdf(&survey, &assessment, &pdf_file, self.paper)?;
+        let pictures = photo::pictures(&survey, &file::photo_folder(&survey_file));
+        write_pdf(&survey, &assessment, &pictures, &pdf_file, self.paper)?;
         print(
             &say!(
                 "\nWritten: {} and {}\n",

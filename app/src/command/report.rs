@@ -11,7 +11,8 @@ use deadfront_rules::survey::Survey;
 use deadfront_rules::{Assessment, assess};
 
 use super::{Outcome, PaperSize, print};
-use crate::{file, report};
+use crate::report::{self, Pictures};
+use crate::{file, photo};
 
 /// Arguments of `report`.
 #[derive(Debug, Args)]
@@ -34,7 +35,8 @@ impl Report {
         let survey = file::open(&self.file)?;
         let assessment = assess(&survey);
         let made = self.time.unwrap_or_else(now);
-        write(&survey, &assessment, &self.pdf, self.paper, made)?;
+        let pictures = photo::pictures(&survey, &file::photo_folder(&self.file));
+        write(&survey, &assessment, &pictures, &self.pdf, self.paper, made)?;
         Ok(if assessment.counts.open() == 0 { Outcome::Clear } else { Outcome::Findings })
     }
 }
@@ -47,20 +49,22 @@ fn now() -> DateTime<FixedOffset> {
 pub(super) fn write_pdf(
     survey: &Survey,
     assessment: &Assessment,
+    pictures: &Pictures,
     to: &Path,
     paper: PaperSize,
 ) -> anyhow::Result<()> {
-    write(survey, assessment, to, paper, now())
+    write(survey, assessment, pictures, to, paper, now())
 }
 
 fn write(
     survey: &Survey,
     assessment: &Assessment,
+    pictures: &Pictures,
     to: &Path,
     paper: PaperSize,
     made: DateTime<FixedOffset>,
 ) -> anyhow::Result<()> {
-    let written = report::Report { survey, assessment, made, sheet: paper.sheet() }.pdf()?;
+    let written = report::Report { survey, assessment, made, sheet: paper.sheet(), pictures }.pdf()?;
     for warning in &written.warnings {
         print(&say!("note: {}\n", warning.to_string()).to_string())?;
     }

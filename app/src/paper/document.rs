@@ -1,5 +1,7 @@
 //! What is to be printed: blocks in reading order, with no place on paper yet.
 
+use std::sync::Arc;
+
 use super::drawing::Drawing;
 use super::span::{Text, Words};
 use super::units::{Mm, Pt};
@@ -132,8 +134,12 @@ pub enum BlockKind {
     Together(Vec<Block>),
     /// A drawing in lines and fills.
     Drawing(Drawing),
+    /// A drawing that may be made smaller to fit its place.
+    Diagram(Drawing),
     /// A picture.
     Picture(Picture),
+    /// Pictures, two beside each other.
+    Pictures(Vec<Picture>),
     /// The headings up to a level, with their pages.
     Contents {
         /// The deepest level listed.
@@ -248,8 +254,8 @@ pub struct Signature {
 /// A picture with its caption.
 #[derive(Debug, Clone, PartialEq)]
 pub struct Picture {
-    /// The file's bytes, PNG or JPEG.
-    pub bytes: Vec<u8>,
+    /// The file's bytes, PNG or JPEG. The same bytes twice are in the file once.
+    pub bytes: Arc<[u8]>,
     /// Widest it may be; never wider than the text [mm].
     pub width: Mm,
     /// Highest it may be; never as high as a page [mm].

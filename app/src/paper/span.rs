@@ -109,11 +109,15 @@ impl Text {
         self.0.iter().map(|span| span.text.as_str()).collect()
     }
 
-    pub(super) fn in_weight(&self, weight: Weight) -> Self {
+    /// The same words in one weight.
+    #[must_use]
+    pub fn in_weight(&self, weight: Weight) -> Self {
         self.each(|span| span.weight = weight)
     }
 
-    pub(super) fn in_colour(&self, colour: Colour) -> Self {
+    /// The same words in one colour.
+    #[must_use]
+    pub fn in_colour(&self, colour: Colour) -> Self {
         self.each(|span| {
             if span.colour == Colour::Ink {
                 span.colour = colour;

@@ -11,10 +11,17 @@ mod changes;
 mod cover;
 mod findings;
 mod handover;
+mod one_line;
 mod open_questions;
+mod photos;
+mod pictures;
 mod qr;
+mod readings;
+mod scene;
 mod schedules;
 mod shared;
+#[cfg(test)]
+mod tests;
 mod words;
 
 use chrono::{DateTime, FixedOffset};
@@ -27,6 +34,8 @@ use deadfront_rules::words::word;
 use crate::file;
 use crate::paper::{self, Attachment, Block, Document, Extras, Meta, PaperError, Running, Sheet, Written};
 use crate::sign::{self, ATTACHED, fingerprint};
+
+pub use pictures::{Pictures, Shot, is_content_name, is_name_of};
 
 /// The program that makes the PDF, as the PDF names it.
 pub const CREATOR: &str = concat!("Deadfront ", env!("CARGO_PKG_VERSION"));
@@ -42,6 +51,8 @@ pub struct Report<'a> {
     pub made: DateTime<FixedOffset>,
     /// Its paper.
     pub sheet: Sheet,
+    /// The pictures of its photos.
+    pub pictures: &'a Pictures,
 }
 
 /// A finding with its number in the report.
@@ -97,6 +108,7 @@ impl Report<'_> {
                 (sign::SHEET_ENTRY, sheet.to_owned()),
                 (sign::MADE_ENTRY, self.made.to_rfc3339()),
                 (sign::LANGUAGE_ENTRY, deadfront_rules::words::spoken().code().to_owned()),
+                (sign::PHOTOS_ENTRY, self.pictures.entry(self.survey)),
             ],
             attachments: vec![Attachment {
                 name: ATTACHED.to_owned(),
@@ -140,10 +152,13 @@ impl Report<'_> {
         blocks.extend(findings::falls_short(&numbered));
         blocks.extend(open_questions::section(self.survey, self.assessment));
         blocks.extend(handover::answers(self.survey, self.assessment, &numbered));
-        blocks.extend(schedules::section(self.survey));
+        blocks.extend(one_line::section(self));
+        blocks.extend(schedules::section(self));
+        blocks.extend(readings::section(self.survey));
         blocks.extend(capacity::section(self.survey));
         blocks.extend(findings::meets(self.assessment));
         blocks.extend(appendix::derivations(&numbered));
+        blocks.extend(photos::section(self.survey, self.pictures));
         blocks.extend(appendix::from_memory(self.assessment));
         blocks.extend(appendix::cautions());
         blocks.extend(handover::acceptance(self.survey));

@@ -1,19 +1,26 @@
 //! What was seen: supplies, panel schedules, runs, loads, readings, remarks.
 
+use deadfront_rules::drawing;
+use deadfront_rules::house::House;
 use deadfront_rules::say;
-use deadfront_rules::survey::{Panel, Reading, Run, Survey, Way};
+use deadfront_rules::survey::{Panel, Run, Survey, Way};
 use deadfront_rules::words::word;
 
 use super::words::{cell, conductor, device, inline};
-use crate::paper::{Block, Column, ColumnWidth, Row, Span, Text};
+use super::{Report, scene};
+use crate::paper::{Block, BlockKind, Column, ColumnWidth, Row, Span, Text};
 
-pub(super) fn section(survey: &Survey) -> Vec<Block> {
+/// What is to be known of the faces.
+const ON_THE_WALL: &str = "Each panel is drawn as it is on the wall with its door open. Beside each way stands the worst that \
+                           the checks say of it, of its wires and of what hangs on them, as a sign and a word.";
+
+pub(super) fn section(report: &Report<'_>) -> Vec<Block> {
+    let survey = report.survey;
     let mut blocks = Vec::new();
     blocks.extend(supplies(survey));
-    blocks.extend(panels(survey));
+    blocks.extend(panels(survey, &faces(report)));
     blocks.extend(runs(survey));
     blocks.extend(loads(survey));
-    blocks.extend(readings(survey));
     blocks.extend(notes(survey));
     blocks
 }
@@ -55,15 +62,29 @@ fn supplies(survey: &Survey) -> Vec<Block> {
     vec![Block::heading(1, "Supplies"), Block::table(columns, rows.collect())]
 }
 
-fn panels(survey: &Survey) -> Vec<Block> {
+/// The face of each panel, as it is on the wall.
+fn faces(report: &Report<'_>) -> Vec<Block> {
+    let house = House::new(report.survey);
+    let marks = drawing::marks(report.assessment);
+    let face = |at| {
+        let face = scene::with_letters(|letters| drawing::panel_face(&house, at, &marks, letters));
+        Block::new(BlockKind::Diagram(scene::drawing(&face)))
+    };
+    (0..report.survey.panels.len()).map(face).collect()
+}
+
+fn panels(survey: &Survey, faces: &[Block]) -> Vec<Block> {
     let mut blocks = vec![Block::heading(1, "Panel schedules")];
     if survey.panels.is_empty() {
         blocks.push(Block::paragraph("No panel has been entered."));
     }
-    for panel in &survey.panels {
-        let heading = Block::heading(2, format!("{} ({})", panel.name, panel.id));
-        blocks
-            .push(Block::together(vec![heading, Block::key_values(3, panel_facts(panel))]).kept_with_next());
+    if !survey.panels.is_empty() {
+        blocks.push(Block::paragraph(ON_THE_WALL).kept_with_next());
+    }
+    for (panel, face) in survey.panels.iter().zip(faces) {
+        blocks.push(Block::heading(2, format!("{} ({})", panel.name, panel.id)));
+        blocks.push(face.clone());
+        blocks.push(Block::together(vec![Block::key_values(3, panel_facts(panel))]).kept_with_next());
         blocks.push(schedule(survey, panel));
     }
     blocks
@@ -189,27 +210,6 @@ fn plate(load: &deadfront_rules::survey::Load) -> String {
             .to_string()
     });
     lines.into_iter().chain(ratings).collect::<Vec<_>>().join(", ")
-}
-
-fn readings(survey: &Survey) -> Vec<Block> {
-    if survey.readings.is_empty() {
-        return Vec::new();
-    }
-    let rows = survey.readings.iter().map(|reading| {
-        Row::new(vec![
-            reading.at.to_string().into(),
-            measured(reading).into(),
-            reading.when.format("%Y-%m-%d %H:%M").to_string().into(),
-            reading.instrument.clone().into(),
-        ])
-    });
-    let columns = vec![auto("At"), share("Read", 0.4), auto("When"), share("With", 0.6)];
-    vec![Block::heading(1, "Readings"), Block::table(columns, rows.collect())]
-}
-
-fn measured(reading: &Reading) -> String {
-    let known = reading.facts().into_iter().filter_map(|(_, value)| value.known().cloned());
-    known.collect::<Vec<_>>().join(", ")
 }
 
 fn notes(survey: &Survey) -> Vec<Block> {

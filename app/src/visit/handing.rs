@@ -17,7 +17,7 @@ use crate::paper::Sheet;
 use crate::report::Report;
 use crate::sign::{SignError, Signer, TabletKey, fingerprint, new_revision, short, sign};
 use crate::store::{Job, Poll, Session};
-use crate::{file, handout};
+use crate::{file, handout, photo};
 
 const PDF_LETTER: &str = "pdf-letter";
 const PDF_A4: &str = "pdf-a4";
@@ -120,10 +120,12 @@ pub(super) fn ink(strokes: &[Vec<(f32, f32)>]) -> Option<Ink> {
 
 fn pdf(session: &Session, sheet: Sheet) -> Handing {
     let (survey, path) = (session.shared(), session.path().with_extension("pdf"));
+    let photos = photo_folder(session.path());
     Job::start(move || {
         let assessment = assess(&survey);
         let made = Local::now().fixed_offset();
-        let report = Report { survey: &survey, assessment: &assessment, made, sheet };
+        let pictures = photo::pictures(&survey, &photos);
+        let report = Report { survey: &survey, assessment: &assessment, made, sheet, pictures: &pictures };
         let written = report.pdf().map_err(|error| error.to_string())?;
         put(&path, &written.bytes)?;
         Ok(path)

@@ -38,6 +38,7 @@ pub(crate) fn finding_row(shown: &Shown, at: usize) -> RowData {
             .filter(|_| finding.limit.is_some())
             .map_or_else(SharedString::new, |value| value.to_string().into()),
         changed: shown.changed().contains(&at),
+        detail: crate::answering::in_a_line(shown, finding),
         ..RowData::default()
     }
 }

@@ -3,7 +3,7 @@
 use std::collections::BTreeMap;
 
 use deadfront_rules::edit::Edit;
-use deadfront_rules::survey::{Id, Role};
+use deadfront_rules::survey::{AnswerKind, Id, Role};
 use deadfront_rules::words::Language;
 
 /// What a person wants. The window changes nothing itself: it shows what it is given next.
@@ -40,6 +40,26 @@ pub enum Intent {
         licence: String,
         /// Strokes of points, in heights of the pad from its upper left corner.
         strokes: Vec<Vec<(f32, f32)>>,
+    },
+    /// An answer to a finding of a signed revision.
+    Answer {
+        /// The check that found it.
+        check: String,
+        /// The item that it is about.
+        item: Id,
+        /// What is said.
+        answer: AnswerKind,
+        /// Why; may be empty.
+        reason: String,
+        /// Who says it.
+        by: String,
+    },
+    /// An answer taken back.
+    Withdraw {
+        /// The check of the finding.
+        check: String,
+        /// The item that it is about.
+        item: Id,
     },
     /// A photo wanted for an item: the pictures that can be had are offered with `offer_photos`.
     AttachPhoto(Id),

@@ -1,6 +1,7 @@
 //! The window. It shows what it is given and tells what the person wants.
 //! It knows no file, no JSON and no rule of electricity.
 
+mod answering;
 mod ask;
 mod capacity;
 mod desk;

@@ -13,8 +13,8 @@ use crate::ask::Ask;
 use crate::desk::Desk;
 use crate::display::translate;
 use crate::generated::{
-    Capacity, DeadfrontWindow, Detail, DisplayAdapter, FindingsAdapter, Handover, Isolation, Listing,
-    Navigation, Page, Recent as RecentRow, Setting, Sheet, Sizing, Status, Surveys, Walk,
+    Answering, Capacity, DeadfrontWindow, Detail, DisplayAdapter, FindingsAdapter, Handover, Isolation,
+    Listing, Navigation, Page, Recent as RecentRow, Setting, Sheet, Sizing, Status, Surveys, Walk,
 };
 use crate::{Deed, DisplayChoice, Intent, Picture, Place, Recent, Standing, Theme, Told};
 
@@ -159,6 +159,11 @@ impl AppWindow {
         } else {
             self.window.global::<Handover>().set_problem(problem.into());
         }
+    }
+
+    /// An answer was taken, or not: the problem is said where it was given.
+    pub fn answered(&self, problem: &str) {
+        self.window.global::<Answering>().set_problem(problem.into());
     }
 
     /// Says something once, above the page, until the next edit.
@@ -329,6 +334,9 @@ fn connect(window: &DeadfrontWindow, desk: &Rc<Desk>) {
     on!(FindingsAdapter, on_filter_chosen, |desk, mark| desk.choose_filter(mark));
     on!(FindingsAdapter, on_opened, |desk, row| desk.open_finding_row(index(row)));
     on!(FindingsAdapter, on_wanted_tapped, |desk, item, field| desk.wanted_tapped(&item, &field));
+    on!(Answering, on_given, |desk, key| desk.answer_finding(&key));
+    on!(Answering, on_withdrawn, |desk| desk.withdraw_answer());
+    on!(Answering, on_next, |desk| desk.next_unanswered());
     on!(Status, on_undone, |desk| desk.tell(Intent::Undo));
     on!(Status, on_redone, |desk| desk.tell(Intent::Redo));
     on!(Status, on_changed_tapped, |desk| desk.show_changed());

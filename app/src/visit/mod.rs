@@ -17,7 +17,7 @@ use chrono::Local;
 use deadfront_rules::edit::{self, Refused};
 use deadfront_rules::finding::Said;
 use deadfront_rules::say;
-use deadfront_rules::survey::Id;
+use deadfront_rules::survey::{Answer, Id};
 use deadfront_ui::{AppWindow, DisplayChoice, Intent, Standing, WindowError};
 
 use crate::sign::{Signer, may_edit};
@@ -175,6 +175,11 @@ impl Visit {
                         .signed(&say!("Nothing is drawn yet: sign with a finger or a pen.").to_string()),
                 }
             }
+            Intent::Answer { check, item, answer, reason, by } => {
+                let when = Local::now().fixed_offset();
+                self.answer(Answer { check, item, answer, reason, by, when });
+            }
+            Intent::Withdraw { check, item } => self.withdraw(&check, &item),
             Intent::NewSurvey => self.new_survey(),
             Intent::SaveCopy => self.save_copy(),
             Intent::OpenSurvey(key) => self.open_survey(&key),

@@ -10,7 +10,7 @@ use std::fs;
 use std::path::{Path, PathBuf};
 
 use deadfront::paper::Sheet;
-use deadfront::report::Report;
+use deadfront::report::{Pictures, Report};
 use deadfront_rules::assess;
 use deadfront_rules::checks::registry;
 use deadfront_rules::house::House;
@@ -113,7 +113,7 @@ fn said_of(survey: &Survey) -> BTreeSet<String> {
         let assessment = assess(survey);
         let made = chrono::DateTime::parse_from_rfc3339("2026-11-26T10:00:00-06:00").unwrap();
         for sheet in [Sheet::A4, Sheet::Letter] {
-            let report = Report { survey, assessment: &assessment, made, sheet };
+            let report = Report { survey, assessment: &assessment, made, sheet, pictures: Pictures::NONE };
             report.pdf().unwrap();
         }
         for finding in &assessment.findings {

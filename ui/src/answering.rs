@@ -42,11 +42,11 @@ fn button(kind: AnswerKind) -> Said {
 /// The answer with who gave it, when, and why.
 fn standing(answer: &Answer) -> Said {
     let when = answer.when.format("%Y-%m-%d %H:%M").to_string();
-    let (stands, by) = (stands(answer.answer), answer.by.as_str());
+    let (stands, by) = (stands(answer.answer), &answer.by);
     if answer.reason.is_empty() {
         say!("{}. {}, {}.", stands, by, when)
     } else {
-        say!("{}. {}, {}. Reason: {}", stands, by, when, answer.reason.as_str())
+        say!("{}. {}, {}. Reason: {}", stands, by, when, &answer.reason)
     }
 }
 

@@ -76,7 +76,7 @@ fn photos(carrier: &Carrier, survey: &Survey) -> (Pictures, Vec<Remark>) {
         .iter()
         .map(|file| {
             Remark::broken(
-                say!("The photo {} is not in the PDF as the PDF was made with.", file.as_str()).to_string(),
+                say!("The photo {} is not in the PDF as the PDF was made with.", file.clone()).to_string(),
             )
         })
         .collect();
@@ -127,12 +127,16 @@ fn about_names(pictures: &Pictures) -> Vec<Remark> {
         if is_name_of(file, bytes) {
             own += 1;
         } else if is_content_name(file) {
-            let words =
-                say!("The photo {} in the PDF is not the one that the survey names by its content.", file);
+            let words = say!(
+                "The photo {} in the PDF is not the one that the survey names by its content.",
+                file.to_owned()
+            );
             remarks.push(Remark::broken(words.to_string()));
         } else {
-            let words =
-                say!("The photo {} has no name made from its content, so no signature holds for it.", file);
+            let words = say!(
+                "The photo {} has no name made from its content, so no signature holds for it.",
+                file.to_owned()
+            );
             remarks.push(Remark::open(words.to_string()));
         }
     }

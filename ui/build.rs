@@ -18,7 +18,10 @@ fn main() -> Result<(), Box<dyn std::error::Error>> {
     let config = slint_build::CompilerConfiguration::new()
         .with_library_paths(HashMap::from([("fonts".to_owned(), fonts)]))
         .embed_resources(slint_build::EmbedResourcesKind::EmbedFiles)
-        .with_style("fluent".into());
+        .with_style("fluent".into())
+        // A text is its own key, wherever it stands: the same words are told alike everywhere.
+        .with_default_translation_context(slint_build::DefaultTranslationContext::None)
+        .with_bundled_translations("translations");
     slint_build::compile_with_config("ui/app.slint", config)?;
     Ok(())
 }

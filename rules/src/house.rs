@@ -1,6 +1,7 @@
 //! A survey made ready for the checks: items by id, the network, what protects each run, what
 //! hangs on it. Built once per assessment.
 
+use crate::say;
 use std::cell::OnceCell;
 use std::collections::HashMap;
 use std::sync::Arc;
@@ -667,7 +668,10 @@ pub fn describe(survey: &Survey, index: &Index<'_>, id: &Id) -> (ItemKind, Strin
         Item::Panel(at) => (ItemKind::Panel, survey.panels[at].name.clone()),
         Item::Bus(panel, at) => {
             let panel = &survey.panels[panel];
-            (ItemKind::Bus, format!("{} of {}", panel.buses[at].name, panel.name))
+            (
+                ItemKind::Bus,
+                say!("{} of {}", panel.buses[at].name.to_string(), panel.name.to_string()).to_string(),
+            )
         }
         Item::Way(panel, at) => {
             let panel = &survey.panels[panel];
@@ -678,13 +682,20 @@ pub fn describe(survey: &Survey, index: &Index<'_>, id: &Id) -> (ItemKind, Strin
         Item::Transfer(at) => (ItemKind::Transfer, survey.transfers[at].name.clone()),
         Item::Position(transfer, at) => {
             let transfer = &survey.transfers[transfer];
-            (ItemKind::Position, format!("{} of {}", transfer.positions[at].name, transfer.name))
+            (
+                ItemKind::Position,
+                say!("{} of {}", transfer.positions[at].name.to_string(), transfer.name.to_string())
+                    .to_string(),
+            )
         }
         Item::Interlock(at) => (ItemKind::Interlock, survey.interlocks[at].name.clone()),
         Item::Inlet(at) => (ItemKind::Inlet, survey.inlets[at].name.clone()),
         Item::Mode(at) => (ItemKind::Mode, survey.modes[at].name.clone()),
         Item::Electrode(at) => {
-            let kind = survey.electrodes[at].kind.get().map_or("electrode", |kind| kind.words());
+            let kind = survey.electrodes[at]
+                .kind
+                .get()
+                .map_or_else(|| crate::words::word("electrode"), |kind| kind.words());
             (ItemKind::Electrode, kind.to_owned())
         }
     }
@@ -698,15 +709,15 @@ fn run_name(survey: &Survey, index: &Index<'_>, run: &Run) -> String {
     match index.get(&run.from) {
         Some(Item::Way(panel, way)) => {
             let panel = &survey.panels[panel];
-            format!("run from {}", way_name(panel, &panel.ways[way]))
+            say!("run from {}", (way_name(panel, &panel.ways[way])).to_string()).to_string()
         }
-        _ => format!("run {}", run.id),
+        _ => say!("run {}", run.id.to_string()).to_string(),
     }
 }
 
 fn way_name(panel: &Panel, way: &Way) -> String {
     let label = if way.label.is_empty() { String::new() } else { format!(" ({})", way.label) };
-    format!("way {} of {}{label}", way.number(), panel.name)
+    say!("way {} of {}{}", way.number().to_string(), panel.name.to_string(), label.to_string()).to_string()
 }
 
 /// Unknown ratings above every known one.

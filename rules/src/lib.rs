@@ -23,5 +23,6 @@ pub mod sizing;
 pub mod survey;
 pub mod tables;
 pub mod walk;
+pub mod words;
 
 pub use assess::{Assessment, assess};

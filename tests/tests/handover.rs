@@ -1,18 +1,23 @@
 //! The signed survey and its PDF: what was changed is found and said, what was not is not.
 
+use std::fs;
+use std::path::{Path, PathBuf};
 use std::process::Command;
+use std::sync::Arc;
 
 use chrono::DateTime;
 use deadfront::compare::compare;
-use deadfront::file::{read_survey, to_json};
+use deadfront::file::{photo_folder, read_survey, to_json};
 use deadfront::paper::Sheet;
-use deadfront::report::Report;
+use deadfront::photo::{pictures, take_in};
+use deadfront::report::{Pictures, Report, Shot};
 use deadfront::sign::{
-    Mark, Signer, TabletKey, answer, canonical, new_revision, sign, survey_in, verify, verify_both,
+    Mark, Signer, Standing, TabletKey, answer, canonical, new_revision, sign, survey_in, verify, verify_both,
     verify_pdf,
 };
 use deadfront_rules::assess;
 use deadfront_rules::survey::{Answer, AnswerKind, Ink, Role, Survey};
+use serde_json::json;
 use tempfile::TempDir;
 
 const SMALL: &str = r#"{
@@ -84,9 +89,34 @@ fn signed(mut survey: Survey) -> Survey {
 }
 
 fn pdf(survey: &Survey, sheet: Sheet) -> Vec<u8> {
+    pdf_with(survey, sheet, Pictures::NONE)
+}
+
+fn pdf_with(survey: &Survey, sheet: Sheet, pictures: &Pictures) -> Vec<u8> {
     let assessment = assess(survey);
     let made = time("2026-11-27T12:00:00-05:00");
-    Report { survey, assessment: &assessment, made, sheet }.pdf().expect("a PDF").bytes
+    Report { survey, assessment: &assessment, made, sheet, pictures }.pdf().expect("a PDF").bytes
+}
+
+/// A small house with photos named by the content of these files.
+fn photographed(pictures: &[&Path]) -> (Survey, TempDir) {
+    let folder = TempDir::new().expect("a folder");
+    let file = folder.path().join("house.json");
+    let mut survey = small();
+    for (number, picture) in pictures.iter().enumerate() {
+        let taken = take_in(&file, picture.to_path_buf(), false).wait().expect("done").expect("taken");
+        let photo =
+            json!({ "id": format!("F{number}"), "of": "P", "file": taken.file, "caption": "the door open" });
+        survey.photos.push(serde_json::from_value(photo).expect("a photo"));
+    }
+    (survey, folder)
+}
+
+fn drawn(folder: &TempDir, shade: u8) -> PathBuf {
+    let path = folder.path().join(format!("{shade}.png"));
+    let image = image::RgbImage::from_fn(60, 40, |x, y| image::Rgb([shade, x as u8 * 4, y as u8 * 6]));
+    image.save(&path).expect("drawn");
+    path
 }
 
 /// Whether a changed survey is refused or called changed.
@@ -284,4 +314,45 @@ fn both_hands_and_what_changed_stand_in_the_text() {
     }
     let before = survey.last_signed().expect("kept");
     assert_eq!(compare(before, &survey).facts.len(), 1);
+}
+
+#[test]
+fn a_pdf_with_photos_is_made_again_from_what_it_carries() {
+    let desk = TempDir::new().expect("a folder");
+    let (first, second) = (drawn(&desk, 3), drawn(&desk, 200));
+    let (survey, folder) = photographed(&[&first, &second, &first]);
+    let survey = signed(survey);
+    let photos = photo_folder(folder.path().join("house.json"));
+    let whole = pdf_with(&survey, Sheet::A4, &pictures(&survey, &photos));
+    let standing = verify_pdf(&whole).expect("a PDF");
+    assert_eq!(standing.mark(), Mark::Holds, "{standing:#?}");
+    let said =
+        |standing: &Standing, words: &str| standing.remarks.iter().any(|remark| remark.text.contains(words));
+    assert!(said(&standing, "2 photos in the PDF are the ones"), "{standing:#?}");
+    assert!(said(&standing, "byte for byte"), "{standing:#?}");
+
+    // A photo that was not there is part of what the paper says.
+    fs::remove_file(photos.join(&survey.photos[1].file)).expect("removed");
+    let without = pdf_with(&survey, Sheet::A4, &pictures(&survey, &photos));
+    let standing = verify_pdf(&without).expect("a PDF");
+    assert_eq!(standing.mark(), Mark::Holds, "{standing:#?}");
+    assert!(said(&standing, "1 photos in the PDF are the ones"), "{standing:#?}");
+
+    // Made by this program, but with another picture under that name.
+    let other = Arc::<[u8]>::from(fs::read(photos.join(&survey.photos[0].file)).expect("read"));
+    let forged = Pictures::of(&survey, |_| Shot::Whole(other.clone()));
+    let standing = verify_pdf(&pdf_with(&survey, Sheet::A4, &forged)).expect("a PDF");
+    assert_eq!(standing.mark(), Mark::Broken, "{standing:#?}");
+    assert!(said(&standing, "is not the one that the survey names"), "{standing:#?}");
+
+    // A byte of a picture changed in the PDF.
+    let jpeg = &other[..];
+    let at = whole.windows(jpeg.len()).position(|window| window == jpeg).expect("as it is in the folder");
+    for byte in [at + jpeg.len() / 2, at + jpeg.len() - 3] {
+        let mut changed = whole.clone();
+        changed[byte] ^= 1;
+        let standing = verify_pdf(&changed).expect("a PDF");
+        assert_eq!(standing.mark(), Mark::Broken, "{standing:#?}");
+        assert!(said(&standing, "is not in the PDF as the PDF was made with"), "{standing:#?}");
+    }
 }

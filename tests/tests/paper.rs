@@ -6,10 +6,12 @@ use std::process::Command;
 use chrono::DateTime;
 use deadfront::file::read_survey;
 use deadfront::paper::{Sheet, lay_out};
-use deadfront::report::Report;
+use deadfront::report::{Pictures, Report, Shot};
 use deadfront_rules::assess;
 use deadfront_rules::finding::Verdict;
 use deadfront_rules::survey::Survey;
+use image::codecs::jpeg::JpegEncoder;
+use serde_json::json;
 use tempfile::TempDir;
 
 fn demo() -> Survey {
@@ -22,7 +24,27 @@ fn made() -> DateTime<chrono::FixedOffset> {
 
 fn pdf(survey: &Survey, sheet: Sheet) -> Vec<u8> {
     let assessment = assess(survey);
-    let report = Report { survey, assessment: &assessment, made: made(), sheet };
+    let report = Report { survey, assessment: &assessment, made: made(), sheet, pictures: Pictures::NONE };
+    report.pdf().expect("a PDF").bytes
+}
+
+/// The demo with 80 photos, each its own picture.
+fn pdf_with_photos(sheet: Sheet) -> Vec<u8> {
+    let mut survey = demo();
+    for number in 0..80 {
+        let photo = json!({ "id": format!("F{number}"), "of": "P1", "file": format!("{number}.jpg"), "caption": "open" });
+        survey.photos.push(serde_json::from_value(photo).expect("a photo"));
+    }
+    let pictures = Pictures::of(&survey, |file| {
+        let shade = file.trim_end_matches(".jpg").parse().expect("a number");
+        let image = image::RgbImage::from_fn(60, 40, |x, y| image::Rgb([shade, x as u8 * 4, y as u8 * 6]));
+        let mut bytes = Vec::new();
+        image.write_with_encoder(JpegEncoder::new(&mut bytes)).expect("a JPEG");
+        Shot::Whole(bytes.into())
+    });
+    let assessment = assess(&survey);
+    let report =
+        Report { survey: &survey, assessment: &assessment, made: made(), sheet, pictures: &pictures };
     report.pdf().expect("a PDF").bytes
 }
 
@@ -67,7 +89,7 @@ fn an_independent_reader_finds_no_fault() {
     for sheet in [Sheet::A4, Sheet::Letter] {
         let folder = TempDir::new().expect("a folder");
         let file = folder.path().join("survey.pdf");
-        std::fs::write(&file, pdf(&demo(), sheet)).expect("written");
+        std::fs::write(&file, pdf_with_photos(sheet)).expect("written");
         match Command::new("qpdf").arg("--check").arg(&file).output() {
             Ok(output) => {
                 let said = String::from_utf8_lossy(&output.stdout).into_owned();
@@ -91,7 +113,13 @@ fn an_empty_survey_has_a_paper_too() {
 fn it_stays_small_for_its_pages() {
     let survey = demo();
     let assessment = assess(&survey);
-    let report = Report { survey: &survey, assessment: &assessment, made: made(), sheet: Sheet::Letter };
+    let report = Report {
+        survey: &survey,
+        assessment: &assessment,
+        made: made(),
+        sheet: Sheet::Letter,
+        pictures: Pictures::NONE,
+    };
     let pages = lay_out(&report.document()).expect("laid out").pages.len();
     let bytes = pdf(&survey, Sheet::Letter).len();
     assert!(bytes < 60_000 + pages * 5_000, "{bytes} bytes on {pages} pages");
@@ -103,7 +131,13 @@ fn long_and_foreign_names_are_printed_or_named() {
     survey.site.name = "A very long name ".repeat(17);
     survey.panels[0].name = "盤 لوحة щит".to_owned();
     let assessment = assess(&survey);
-    let report = Report { survey: &survey, assessment: &assessment, made: made(), sheet: Sheet::A4 };
+    let report = Report {
+        survey: &survey,
+        assessment: &assessment,
+        made: made(),
+        sheet: Sheet::A4,
+        pictures: Pictures::NONE,
+    };
     let written = report.pdf().expect("a PDF");
     let warnings: Vec<String> = written.warnings.iter().map(ToString::to_string).collect();
     assert!(warnings.iter().any(|warning| warning.contains('盤')), "{warnings:?}");
@@ -114,7 +148,13 @@ fn every_text_stands_inside_the_margins() {
     let survey = demo();
     let assessment = assess(&survey);
     for sheet in [Sheet::A4, Sheet::Letter] {
-        let report = Report { survey: &survey, assessment: &assessment, made: made(), sheet };
+        let report = Report {
+            survey: &survey,
+            assessment: &assessment,
+            made: made(),
+            sheet,
+            pictures: Pictures::NONE,
+        };
         let laid = lay_out(&report.document()).expect("laid out");
         let (width, height) = sheet.size();
         assert!(laid.pages.len() > 10);

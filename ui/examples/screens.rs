@@ -9,20 +9,24 @@ use std::io::BufWriter;
 use std::path::{Path, PathBuf};
 use std::time::Duration;
 
-use deadfront_ui::{AppWindow, Picture, Place, Standing, Theme};
+use deadfront_rules::words::Language::{self, English, Spanish};
+use deadfront_ui::{AppWindow, DisplayChoice, Picture, Place, Standing};
 use i_slint_backend_testing::{TestingBackend, TestingBackendOptions};
 
-/// Name, width and height [px], theme, text scale.
-const SHEETS: &[(&str, f32, f32, Theme, f32)] = &[
-    ("wide", 1280.0, 800.0, Theme::Daylight, 1.0),
-    ("wide-dark", 1280.0, 800.0, Theme::Dark, 1.0),
-    ("wide-150", 1280.0, 800.0, Theme::Daylight, 1.5),
-    ("small-wide", 1024.0, 600.0, Theme::Daylight, 1.0),
-    ("tall", 800.0, 1280.0, Theme::Daylight, 1.0),
-    ("tall-dark", 800.0, 1280.0, Theme::Dark, 1.0),
-    ("small-tall", 600.0, 960.0, Theme::Daylight, 1.0),
-    ("small-tall-150", 600.0, 960.0, Theme::Dark, 1.5),
-    ("phone", 412.0, 860.0, Theme::Daylight, 1.0),
+/// Name, width and height [px], for the dark, size of text [%], language.
+const SHEETS: &[(&str, f32, f32, bool, u8, Language)] = &[
+    ("wide", 1280.0, 800.0, false, 100, English),
+    ("wide-dark", 1280.0, 800.0, true, 100, English),
+    ("wide-150", 1280.0, 800.0, false, 150, English),
+    ("small-wide", 1024.0, 600.0, false, 100, English),
+    ("tall", 800.0, 1280.0, false, 100, English),
+    ("tall-dark", 800.0, 1280.0, true, 100, English),
+    ("small-tall", 600.0, 960.0, false, 100, English),
+    ("small-tall-150", 600.0, 960.0, true, 150, English),
+    ("wide-es", 1280.0, 800.0, false, 100, Spanish),
+    ("tall-es", 800.0, 1280.0, true, 100, Spanish),
+    ("small-tall-es-150", 600.0, 960.0, false, 150, Spanish),
+    ("phone", 412.0, 860.0, false, 100, English),
 ];
 
 fn main() -> Result<(), Box<dyn Error>> {
@@ -30,14 +34,13 @@ fn main() -> Result<(), Box<dyn Error>> {
     let only = std::env::args().nth(2);
     fs::create_dir_all(&folder)?;
     use_backend_without_display()?;
-    for &(name, width, height, theme, scale) in SHEETS {
+    for &(name, width, height, dark, percent, language) in SHEETS {
         if only.as_ref().is_some_and(|only| only != name) {
             continue;
         }
         let window = AppWindow::new()?;
         window.set_size(width, height);
-        window.set_theme(theme);
-        window.set_text_scale(scale);
+        window.set_display(&DisplayChoice { dark, percent, language });
         draw_empty(&window, &folder.join(format!("{name}-empty.png")))?;
         let (survey, assessment) = sample::house();
         window.show(survey, assessment);

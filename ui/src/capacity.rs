@@ -316,7 +316,7 @@ impl View<'_> {
         };
         let lines = faults.iter().map(|at| {
             let panel = &self.shown.survey.panels[at.panel].name;
-            let supply = self.shown.survey.supplies[at.fault.supply].name.as_str();
+            let supply = &self.shown.survey.supplies[at.fault.supply].name;
             let told = say!(
                 "from {}: largest {}, smallest {}",
                 supply,
@@ -342,8 +342,10 @@ impl View<'_> {
         }
         let named = missing.iter().take(NAMED).map(|one| {
             let (kind, name) = self.shown.described(&one.item);
-            let fact = deadfront_rules::survey::questions::question(kind, one.fact)
-                .map_or_else(|| one.fact.replace(['_', '.'], " "), |question| question.label.to_owned());
+            let fact = deadfront_rules::survey::questions::question(kind, one.fact).map_or_else(
+                || one.fact.replace(['_', '.'], " "),
+                |question| deadfront_rules::words::word(question.label).to_owned(),
+            );
             format!("{name}: {fact}")
         });
         let mut text = named.collect::<Vec<_>>().join("; ");

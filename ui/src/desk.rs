@@ -14,15 +14,17 @@ use deadfront_rules::finding::Said;
 use deadfront_rules::house::{House, Item, site_id};
 use deadfront_rules::say;
 use deadfront_rules::survey::form::Form;
-use deadfront_rules::survey::{CANNOT_BE_SEEN, Id, ItemKind, Survey};
+use deadfront_rules::survey::{CANNOT_BE_SEEN, Id, ItemKind, Role, Survey};
 use deadfront_rules::walk::{self, Answer, Step};
+use deadfront_rules::words;
 use deadfront_rules::{Assessment, assess};
 use slint::{ComponentHandle as _, ModelRc, SharedString, VecModel, Weak};
 
 use crate::ask::{Ask, Next};
+use crate::display;
 use crate::generated::{
-    self, DeadfrontWindow, Detail, FindingsAdapter, Handover as HandoverGlobal, Listing, Navigation, Page,
-    PlaceState, Sheet as SheetGlobal, Status, Walk as WalkGlobal,
+    self, Answering, DeadfrontWindow, Detail, FindingsAdapter, Handover as HandoverGlobal, Listing,
+    Navigation, Page, PlaceState, Setting, Sheet as SheetGlobal, Status, Walk as WalkGlobal,
 };
 use crate::handover::{Pen, SIGN};
 use crate::isolation::{self, Rehearsing};
@@ -32,8 +34,8 @@ use crate::scene::with_letters;
 use crate::sheet::Sheet;
 use crate::shown::Shown;
 use crate::sizing::{self, Plan, Settings};
-use crate::words::{label, tell};
-use crate::{Intent, Mark, Place, Standing, capacity, detail, findings};
+use crate::words::{label, tell, word};
+use crate::{Intent, Mark, Place, Standing, answering, capacity, detail, findings};
 
 /// Values entered lately that are offered again, for each field.
 const RECENTS: usize = 4;
@@ -49,6 +51,8 @@ pub(crate) struct Desk {
     filter: Cell<Option<Mark>>,
     changed_only: Cell<bool>,
     open_finding: Cell<Option<usize>>,
+    /// The finding whose answer is in the fields.
+    answering: Cell<Option<usize>>,
     sheet: RefCell<Option<Sheet>>,
     ask: RefCell<Option<Ask>>,
     skipped: RefCell<BTreeSet<(Id, String)>>,
@@ -121,6 +125,7 @@ impl Desk {
             filter: Cell::default(),
             changed_only: Cell::default(),
             open_finding: Cell::default(),
+            answering: Cell::default(),
             sheet: RefCell::default(),
             ask: RefCell::default(),
             skipped: RefCell::default(),
@@ -158,6 +163,18 @@ impl Desk {
         self.listener.replace(Some(Box::new(listener)));
     }
 
+    /// Light, text size or language was chosen.
+    pub(crate) fn display_chosen(&self) {
+        let Some(window) = self.window() else { return };
+        let choice = display::chosen(&window.global::<Setting>());
+        if choice.language != words::spoken() {
+            words::speak_from_now(choice.language);
+            display::translate(choice.language);
+            self.refresh();
+        }
+        self.tell(Intent::KeepDisplay(choice));
+    }
+
     pub(crate) fn tell(&self, intent: Intent) {
         if let Some(listener) = &*self.listener.borrow() {
             listener(intent);
@@ -187,6 +204,8 @@ impl Desk {
             self.recents.borrow_mut().clear();
             self.changed_only.set(false);
             self.open_finding.set(None);
+            self.answering.set(None);
+            self.forget_answering();
             self.rehearsing.take();
         }
         self.forget_what_is_gone();
@@ -220,6 +239,9 @@ impl Desk {
         if self.open_finding.get().is_some_and(|at| at >= count) {
             self.open_finding.set(None);
         }
+        if self.answering.get().is_some_and(|at| at >= count) {
+            self.answering.set(None);
+        }
     }
 
     /// Fills everything that is in sight.
@@ -242,6 +264,7 @@ impl Desk {
             Place::Handover => {
                 window.global::<Navigation>().set_deeper(false);
                 crate::handover::fill_pen(window, &self.pen.borrow());
+                answering::fill_progress(window, &self.shown());
             }
             Place::Site | Place::Supplies | Place::Panels | Place::Runs | Place::Loads => {
                 self.fill_listing(window);
@@ -450,7 +473,46 @@ impl Desk {
             adapter.set_head(findings::finding_row(&shown, at));
             adapter.set_finding(findings::page(&shown, at));
         }
+        if self.answering.replace(open) != open {
+            if let Some(at) = open {
+                answering::turn_to(window, &shown, shown.finding(at));
+            }
+        }
+        answering::fill(window, &shown, open.map(|at| shown.finding(at)));
         window.global::<Navigation>().set_deeper(false);
+    }
+
+    /// Another survey: who answered the last one is nobody here.
+    fn forget_answering(&self) {
+        if let Some(window) = self.window() {
+            window.global::<Answering>().set_by(SharedString::new());
+        }
+    }
+
+    /// The electrician said something to the finding that lies open.
+    pub(crate) fn answer_finding(&self, key: &str) {
+        let (Some(window), Some(at)) = (self.window(), self.answering.get()) else { return };
+        let shown = self.shown();
+        if let Some(intent) = answering::given(&window, shown.finding(at), key) {
+            self.tell(intent);
+        }
+    }
+
+    pub(crate) fn withdraw_answer(&self) {
+        let Some(at) = self.answering.get() else { return };
+        let shown = self.shown();
+        let finding = shown.finding(at);
+        let (check, item) = (finding.check.to_owned(), finding.subject.id.clone());
+        self.tell(Intent::Withdraw { check, item });
+    }
+
+    /// Opens the next finding without an answer, from wherever the person is.
+    pub(crate) fn next_unanswered(&self) {
+        let from = if self.place() == Place::Findings { self.answering.get() } else { None };
+        let Some(at) = answering::next_open(&self.shown(), from) else { return };
+        if let Some(window) = self.window() {
+            window.global::<Navigation>().invoke_open_finding(findings::finding_id(at).as_str().into());
+        }
     }
 
     pub(crate) fn open_finding_row(&self, row: usize) {
@@ -554,7 +616,7 @@ impl Desk {
             global.set_ask(
                 step.question.map_or_else(
                     || label(&step.fact.replace(['_', '.'], " ")),
-                    |question| question.ask.into(),
+                    |question| word(question.ask),
                 ),
             );
         }
@@ -757,10 +819,10 @@ impl Desk {
         global.set_walking(sheet.walking);
         global.set_at(shown.described(&sheet.item).1.into());
         global.set_label(label(sheet.field.label));
-        global.set_ask(sheet.field.question.map_or_else(SharedString::new, |question| question.ask.into()));
-        global.set_look(sheet.field.question.map_or_else(SharedString::new, |question| question.look.into()));
+        global.set_ask(sheet.field.question.map_or_else(SharedString::new, |question| word(question.ask)));
+        global.set_look(sheet.field.question.map_or_else(SharedString::new, |question| word(question.look)));
         global.set_unseen(
-            sheet.field.question.map_or_else(SharedString::new, |question| question.unseen.into()),
+            sheet.field.question.map_or_else(SharedString::new, |question| word(question.unseen)),
         );
         global.set_why(self.why(&sheet.item, &sheet.field.name));
         global.set_is_fact(sheet.field.is_fact);
@@ -1108,9 +1170,23 @@ impl Desk {
         if key == SIGN {
             self.pen.take();
             self.write(|_| {});
+            self.prefill_signer();
             self.set_signing(true);
         } else {
             self.tell(Intent::Handover(key.to_owned()));
+        }
+    }
+
+    /// Who answered the findings is likely to sign the answers.
+    fn prefill_signer(&self) {
+        let Some(window) = self.window() else { return };
+        if self.shown().survey.frozen_by().is_some() {
+            let by = window.global::<Answering>().get_by();
+            self.pen.borrow_mut().choose(Role::Electrician.file_word());
+            self.write(|_| {});
+            if !by.is_empty() {
+                window.global::<HandoverGlobal>().set_name(by);
+            }
         }
     }
 

@@ -4,6 +4,7 @@ use deadfront_rules::checks;
 use deadfront_rules::finding::{Finding, Missing, Step};
 use deadfront_rules::say;
 use deadfront_rules::survey::questions::question;
+use deadfront_rules::words;
 use slint::{ModelRc, SharedString};
 
 use crate::generated::{self, Count, RowData, Wanted};
@@ -37,6 +38,7 @@ pub(crate) fn finding_row(shown: &Shown, at: usize) -> RowData {
             .filter(|_| finding.limit.is_some())
             .map_or_else(SharedString::new, |value| value.to_string().into()),
         changed: shown.changed().contains(&at),
+        detail: crate::answering::in_a_line(shown, finding),
         ..RowData::default()
     }
 }
@@ -83,12 +85,12 @@ pub(crate) fn counts(shown: &Shown) -> ModelRc<Count> {
 /// A finding in full.
 pub(crate) fn page(shown: &Shown, at: usize) -> Page {
     let finding = shown.finding(at);
-    let explanation = checks::named(finding.check).map_or("", |check| why(check.explanation));
+    let why = checks::named(finding.check).map_or_else(String::new, words::why);
     let (figure, limit) = figure(finding);
     Page {
         figure,
         limit,
-        why: one_paragraph(explanation),
+        why: why.into(),
         steps: fixed(finding.derivation.steps().map(step)),
         citations: fixed(cited(finding)),
         cautions: fixed([tell(&finding.caution)]),
@@ -113,16 +115,6 @@ fn cited(finding: &Finding) -> Vec<SharedString> {
     clauses.chain([word(finding.binding.sentence())]).collect()
 }
 
-/// The part of an explanation under its heading "Why".
-fn why(explanation: &str) -> &str {
-    let part = explanation.split("# Why").nth(1).unwrap_or(explanation);
-    part.split("\n # ").next().unwrap_or(part)
-}
-
-fn one_paragraph(text: &str) -> SharedString {
-    text.split_whitespace().collect::<Vec<_>>().join(" ").into()
-}
-
 fn step(step: &Step) -> generated::Step {
     generated::Step {
         symbol: step.symbol.into(),
@@ -138,9 +130,9 @@ fn wanted(shown: &Shown, missing: &Missing) -> Wanted {
     let (kind, name) = shown.described(&missing.item);
     let text = match question(kind, missing.fact) {
         Some(question) if missing.cannot_be_seen => {
-            format!("{name}: {} (cannot be seen). {}", question.label, question.unseen)
+            say!("{}: {} (cannot be seen). {}", name, question.label, question.unseen).to_string()
         }
-        Some(question) => format!("{name}: {}. {}", question.label, question.look),
+        Some(question) => say!("{}: {}. {}", name, question.label, question.look).to_string(),
         None => format!("{name}: {}", missing.fact.replace(['_', '.'], " ")),
     };
     Wanted { text: text.into(), item: missing.item.as_str().into(), field: missing.fact.into() }

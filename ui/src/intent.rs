@@ -3,7 +3,8 @@
 use std::collections::BTreeMap;
 
 use deadfront_rules::edit::Edit;
-use deadfront_rules::survey::{Id, Role};
+use deadfront_rules::survey::{AnswerKind, Id, Role};
+use deadfront_rules::words::Language;
 
 /// What a person wants. The window changes nothing itself: it shows what it is given next.
 #[derive(Clone, Debug, PartialEq)]
@@ -24,6 +25,9 @@ pub enum Intent {
     AddReading(Id),
     /// Prices of cable per foot in hundredths kept, by the name of the cable.
     KeepPrices(BTreeMap<String, u32>),
+    /// Light, text size or language chosen; the survey is to be checked anew, since names of nameless
+    /// things are made in the language that is spoken.
+    KeepDisplay(DisplayChoice),
     /// A deed of the Handover place, by its key.
     Handover(String),
     /// A signature.
@@ -37,6 +41,26 @@ pub enum Intent {
         /// Strokes of points, in heights of the pad from its upper left corner.
         strokes: Vec<Vec<(f32, f32)>>,
     },
+    /// An answer to a finding of a signed revision.
+    Answer {
+        /// The check that found it.
+        check: String,
+        /// The item that it is about.
+        item: Id,
+        /// What is said.
+        answer: AnswerKind,
+        /// Why; may be empty.
+        reason: String,
+        /// Who says it.
+        by: String,
+    },
+    /// An answer taken back.
+    Withdraw {
+        /// The check of the finding.
+        check: String,
+        /// The item that it is about.
+        item: Id,
+    },
     /// A photo wanted for an item: the pictures that can be had are offered with `offer_photos`.
     AttachPhoto(Id),
     /// A picture made a photo of an item; a folder is watched from now on instead.
@@ -46,6 +70,23 @@ pub enum Intent {
         /// Path of the picture or folder, as chosen or typed.
         path: String,
     },
+}
+
+/// How the window is shown.
+#[derive(Clone, Debug, PartialEq)]
+pub struct DisplayChoice {
+    /// For the dark instead of daylight.
+    pub dark: bool,
+    /// Size of text, in percent of the standard one: 100 to 150.
+    pub percent: u8,
+    /// What it speaks.
+    pub language: Language,
+}
+
+impl Default for DisplayChoice {
+    fn default() -> Self {
+        Self { dark: false, percent: 100, language: Language::English }
+    }
 }
 
 /// A survey that can be opened.

@@ -1,10 +1,12 @@
 //! The window. It shows what it is given and tells what the person wants.
 //! It knows no file, no JSON and no rule of electricity.
 
+mod answering;
 mod ask;
 mod capacity;
 mod desk;
 mod detail;
+mod display;
 mod findings;
 mod generated;
 mod handover;
@@ -24,7 +26,7 @@ mod window;
 mod words;
 
 pub use handover::{Deed, SIGN, Told};
-pub use intent::{Intent, Recent, Standing};
+pub use intent::{DisplayChoice, Intent, Recent, Standing};
 pub use mark::Mark;
 pub use picture::Picture;
 pub use places::{Place, Theme};

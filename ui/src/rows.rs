@@ -1,13 +1,15 @@
 //! One line for each item of the house: what a practitioner scans for first.
 
 use deadfront_rules::house::Item;
+use deadfront_rules::say;
 use deadfront_rules::survey::{Id, Load, Panel, Run, Supply, Way};
+use deadfront_rules::words;
 use slint::SharedString;
 
 use crate::Mark;
 use crate::generated::RowData;
 use crate::shown::Shown;
-use crate::words::{inline, label};
+use crate::words::{capital, inline, label};
 
 impl Shown {
     /// The line of an item; an empty one for an id that nothing bears.
@@ -19,7 +21,7 @@ impl Shown {
             Item::Panel(at) => self.panel_row(&survey.panels[at]),
             Item::Bus(panel, at) => {
                 let bus = &survey.panels[panel].buses[at];
-                self.line(id, label(&bus.name), SharedString::new(), inline(&bus.rating))
+                self.line(id, capital(&bus.name), SharedString::new(), inline(&bus.rating))
             }
             Item::Way(panel, at) => self.way_row(&survey.panels[panel].ways[at]),
             Item::Run(at) => self.run_row(&survey.runs[at]),
@@ -98,9 +100,9 @@ impl Shown {
     }
 
     fn panel_row(&self, panel: &Panel) -> RowData {
-        let kind = panel.kind.known().map_or("kind not seen yet", |kind| kind.words());
-        let room = panel.room.known().map_or("place not seen yet", |room| room.words());
-        let detail = format!("{kind}, {room}, {} ways", panel.ways.len());
+        let kind = panel.kind.known().map_or_else(|| words::word("kind not seen yet"), |kind| kind.words());
+        let room = panel.room.known().map_or_else(|| words::word("place not seen yet"), |room| room.words());
+        let detail = say!("{}, {}, {} ways", kind, room, panel.ways.len()).to_string();
         let figure = panel.main.rating.known().map_or_else(String::new, ToString::to_string);
         let mut row = self.line(&panel.id, name_or(&panel.name, &panel.id), detail, figure);
         row.mark = self.panel_mark(panel).into();
@@ -145,10 +147,13 @@ impl Shown {
     }
 
     fn run_row(&self, run: &Run) -> RowData {
-        let method = run.method.known().map_or("method not seen yet", |method| method.words());
-        let to = run.to.as_ref().map_or_else(|| "its loads".to_owned(), |to| self.name_of(to));
-        let planned = if run.planned { "planned, " } else { "" };
-        let detail = format!("{planned}{}, {method}, {} to {to}", wire(run), self.name_of(&run.from));
+        let method =
+            run.method.known().map_or_else(|| words::word("method not seen yet"), |method| method.words());
+        let to = run.to.as_ref().map_or_else(|| words::word("its loads").to_owned(), |to| self.name_of(to));
+        let planned = if run.planned { words::word("planned, ") } else { "" };
+        let detail =
+            say!("{}{}, {}, {} to {}", planned, wire(run), method, self.name_of(&run.from).to_string(), to)
+                .to_string();
         self.line(&run.id, name_or(&run.name, &run.id), detail, inline(&run.length))
     }
 
@@ -159,7 +164,7 @@ impl Shown {
             load.current.known().map(ToString::to_string),
             load.horsepower.known().map(ToString::to_string),
         ];
-        let detail = format!("{}, on {}", load.kind.words(), self.name_of(&load.on));
+        let detail = say!("{}, on {}", load.kind.words(), self.name_of(&load.on).to_string()).to_string();
         let figure = figure.into_iter().flatten().next().unwrap_or_default();
         self.line(&load.id, name_or(&load.name, &load.id), detail, figure)
     }
@@ -175,7 +180,7 @@ impl Shown {
             }
             Some(Item::Way(panel, way)) => {
                 let panel = &survey.panels[panel];
-                format!("{} way {}", panel.name, panel.ways[way].number())
+                say!("{} way {}", &panel.name, panel.ways[way].number()).to_string()
             }
             Some(Item::Run(at)) => name_or(&survey.runs[at].name, id).to_string(),
             Some(Item::Load(at)) => survey.loads[at].name.clone(),

@@ -6,15 +6,17 @@ use std::sync::Arc;
 
 use deadfront_rules::Assessment;
 use deadfront_rules::survey::{Id, Survey};
+use deadfront_rules::words;
 use slint::{ComponentHandle, LogicalSize, PlatformError};
 
 use crate::ask::Ask;
 use crate::desk::Desk;
+use crate::display::translate;
 use crate::generated::{
-    Capacity, DeadfrontWindow, Detail, DisplayAdapter, FindingsAdapter, Handover, Isolation, Listing,
-    Navigation, Page, Recent as RecentRow, Setting, Sheet, Sizing, Status, Surveys, Walk,
+    Answering, Capacity, DeadfrontWindow, Detail, DisplayAdapter, FindingsAdapter, Handover, Isolation,
+    Listing, Navigation, Page, Recent as RecentRow, Setting, Sheet, Sizing, Status, Surveys, Walk,
 };
-use crate::{Deed, Intent, Picture, Place, Recent, Standing, Theme, Told};
+use crate::{Deed, DisplayChoice, Intent, Picture, Place, Recent, Standing, Theme, Told};
 
 /// Smallest and largest text, as a factor on the standard size.
 const TEXT_SCALES: std::ops::RangeInclusive<f32> = 1.0..=1.5;
@@ -77,6 +79,8 @@ impl AppWindow {
         let desk = Desk::new(&window);
         connect(&window, &desk);
         window.global::<DisplayAdapter>().set_version(env!("CARGO_PKG_VERSION").into());
+        window.global::<Setting>().set_language(words::spoken().code().into());
+        translate(words::spoken());
         desk.refresh();
         Ok(Self { window, desk, timers: RefCell::default() })
     }
@@ -157,6 +161,11 @@ impl AppWindow {
         }
     }
 
+    /// An answer was taken, or not: the problem is said where it was given.
+    pub fn answered(&self, problem: &str) {
+        self.window.global::<Answering>().set_problem(problem.into());
+    }
+
     /// Says something once, above the page, until the next edit.
     pub fn say(&self, text: &str) {
         self.desk.say(text);
@@ -213,6 +222,17 @@ impl AppWindow {
     /// Goes to a place and shows its list.
     pub fn go_to(&self, place: Place) {
         self.window.global::<Navigation>().invoke_go(place.into());
+    }
+
+    /// Shows the window as it was chosen. Texts that lie open are told in the language from their next
+    /// showing on.
+    pub fn set_display(&self, choice: &DisplayChoice) {
+        self.set_theme(if choice.dark { Theme::Dark } else { Theme::Daylight });
+        self.set_text_scale(f32::from(choice.percent) / 100.0);
+        self.window.global::<Setting>().set_language(choice.language.code().into());
+        words::speak_from_now(choice.language);
+        translate(choice.language);
+        self.desk.refresh();
     }
 
     /// Opens the display page: light, text size, about.
@@ -298,6 +318,7 @@ fn connect(window: &DeadfrontWindow, desk: &Rc<Desk>) {
             window.global::<$global>().$on(move |$($arg),*| $body);
         }};
     }
+    on!(DisplayAdapter, on_chosen, |desk| desk.display_chosen());
     on!(Navigation, on_arrived, |desk| desk.arrived());
     on!(Navigation, on_finding_opened, |desk, id| desk.open_finding_named(&id));
     on!(Navigation, on_item_opened, |desk, id| desk.open_item_named(&id));
@@ -313,6 +334,9 @@ fn connect(window: &DeadfrontWindow, desk: &Rc<Desk>) {
     on!(FindingsAdapter, on_filter_chosen, |desk, mark| desk.choose_filter(mark));
     on!(FindingsAdapter, on_opened, |desk, row| desk.open_finding_row(index(row)));
     on!(FindingsAdapter, on_wanted_tapped, |desk, item, field| desk.wanted_tapped(&item, &field));
+    on!(Answering, on_given, |desk, key| desk.answer_finding(&key));
+    on!(Answering, on_withdrawn, |desk| desk.withdraw_answer());
+    on!(Answering, on_next, |desk| desk.next_unanswered());
     on!(Status, on_undone, |desk| desk.tell(Intent::Undo));
     on!(Status, on_redone, |desk| desk.tell(Intent::Redo));
     on!(Status, on_changed_tapped, |desk| desk.show_changed());

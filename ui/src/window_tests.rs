@@ -2,5 +2,6 @@
 
 mod hand;
 mod house_from_nothing;
+mod signed;
 mod ways_about;
 mod whole_pages;

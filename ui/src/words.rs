@@ -2,6 +2,7 @@
 
 use deadfront_rules::finding::Said;
 use deadfront_rules::survey::{Fact, Worded};
+use deadfront_rules::words;
 use slint::SharedString;
 
 /// A text of the rules or of the window, for a person.
@@ -11,11 +12,16 @@ pub(crate) fn tell(said: &Said) -> SharedString {
 
 /// A fixed word of the rules, for a person.
 pub(crate) fn word(text: &'static str) -> SharedString {
-    text.into()
+    words::word(text).into()
 }
 
 /// The same with a capital letter, for labels.
 pub(crate) fn label(text: &str) -> SharedString {
+    capital(&words::phrase(text.to_owned()))
+}
+
+/// What a person wrote, with a capital letter.
+pub(crate) fn capital(text: &str) -> SharedString {
     let mut letters = text.chars();
     letters.next().map_or_else(String::new, |first| first.to_uppercase().chain(letters).collect()).into()
 }

@@ -1,5 +1,7 @@
 //! `deadfront compare`: what changed between two visits.
 
+use deadfront_rules::say;
+use deadfront_rules::words::word;
 use std::fmt::Write;
 use std::path::PathBuf;
 
@@ -47,36 +49,40 @@ fn write_told(text: &mut String, comparison: &Comparison) -> std::fmt::Result {
         let counts = side.counts;
         writeln!(
             text,
-            "{word}  {}, revision {}: {} DANGER, {} WARNING, {} CAUTION, {} NOTICE, {} cannot be told, {} meet",
-            side.house,
-            side.revision,
-            counts.danger,
-            counts.warning,
-            counts.caution,
-            counts.notice,
-            counts.cannot_tell,
-            counts.meets
+            "{}",
+            say!(
+                "{}  {}, revision {}: {} DANGER, {} WARNING, {} CAUTION, {} NOTICE, {} cannot be told, {} meet",
+                word.to_string(),
+                side.house.to_string(),
+                side.revision.to_string(),
+                counts.danger.to_string(),
+                counts.warning.to_string(),
+                counts.caution.to_string(),
+                counts.notice.to_string(),
+                counts.cannot_tell.to_string(),
+                counts.meets.to_string()
+            )
         )?;
     }
     if comparison.is_empty() {
-        return writeln!(text, "\nNo fact and no verdict has changed.");
+        return writeln!(text, "\n{}", word("No fact and no verdict has changed."));
     }
-    writeln!(text, "\nFacts")?;
+    writeln!(text, "\n{}", word("Facts"))?;
     if comparison.facts.is_empty() {
-        writeln!(text, "  none changed")?;
+        writeln!(text, "  {}", word("none changed"))?;
     }
     for change in &comparison.facts {
         match &change.change {
-            Change::Added => writeln!(text, "  {}: added", change.item())?,
-            Change::Removed => writeln!(text, "  {}: removed", change.item())?,
+            Change::Added => writeln!(text, "  {}", say!("{}: added", change.item().to_string()))?,
+            Change::Removed => writeln!(text, "  {}", say!("{}: removed", change.item().to_string()))?,
             Change::Changed { fact, before, after } => {
                 writeln!(text, "  {}: {fact}: {before} -> {after}", change.item())?;
             }
         }
     }
-    writeln!(text, "\nVerdicts")?;
+    writeln!(text, "\n{}", word("Verdicts"))?;
     if comparison.verdicts.is_empty() {
-        writeln!(text, "  none changed")?;
+        writeln!(text, "  {}", word("none changed"))?;
     }
     for change in &comparison.verdicts {
         verdict(text, change)?;

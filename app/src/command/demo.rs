@@ -1,5 +1,6 @@
 //! `deadfront demo`: the built-in invented house, checked, written out and opened.
 
+use deadfront_rules::say;
 use std::fs;
 use std::path::PathBuf;
 
@@ -9,7 +10,7 @@ use deadfront_rules::assess;
 
 use super::report::write_pdf;
 use super::{Outcome, PaperSize, print, text, window};
-use crate::{demo, file};
+use crate::{demo, file, photo};
 
 /// Arguments of `demo`.
 #[derive(Debug, Args)]
@@ -32,12 +33,20 @@ impl Demo {
         let assessment = assess(&survey);
         print(&text::answer(&survey, &assessment, false, false))?;
         fs::create_dir_all(&self.out)
-            .with_context(|| format!("cannot make the folder {}", self.out.display()))?;
+            .with_context(|| say!("cannot make the folder {}", self.out.display().to_string()).to_string())?;
         let survey_file = self.out.join("demo-survey.json");
         file::save(&survey_file, &survey)?;
         let pdf_file = self.out.join("demo-survey.pdf");
-        write_pdf(&survey, &assessment, &pdf_file, self.paper)?;
-        print(&format!("\nWritten: {} and {}\n", survey_file.display(), pdf_file.display()))?;
+        let pictures = photo::pictures(&survey, &file::photo_folder(&survey_file));
+        write_pdf(&survey, &assessment, &pictures, &pdf_file, self.paper)?;
+        print(
+            &say!(
+                "\nWritten: {} and {}\n",
+                survey_file.display().to_string(),
+                pdf_file.display().to_string()
+            )
+            .to_string(),
+        )?;
         if self.no_window { Ok(Outcome::Clear) } else { window::demo_or_say_why() }
     }
 }

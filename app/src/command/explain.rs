@@ -4,6 +4,9 @@ use anyhow::bail;
 use clap::Args;
 use deadfront_rules::checks::{CheckInfo, named, registry};
 
+use deadfront_rules::say;
+use deadfront_rules::words::{self, word};
+
 use super::{Outcome, print, print_json};
 
 /// Arguments of `explain`.
@@ -49,24 +52,23 @@ impl Explain {
     }
 }
 
-fn one(check: &CheckInfo) -> String {
+fn one(check: &'static CheckInfo) -> String {
     let clauses: Vec<String> =
         check.citations.iter().map(|c| format!("{} {}", c.standard, c.clause)).collect();
     let clauses = if clauses.is_empty() {
-        "common practice, no published source".to_owned()
+        word("common practice, no published source").to_owned()
     } else {
         clauses.join(", ")
     };
-    format!(
-        "{} ({}, usually {})\n{clauses}\n\n{}\n# Caution\n{}\n\n# What to do\n{}\n\n{}\n",
-        check.name,
-        check.folder.words(),
-        check.severity.signal_word(),
-        unindented(check.explanation),
-        check.caution,
-        check.next_step,
-        check.binding.sentence(),
-    )
+    let usual = say!("{} ({}, usually {})", check.name, check.folder.words(), check.severity.signal_word());
+    let parts = [
+        format!("{usual}\n{clauses}\n"),
+        unindented(words::explanation(check)),
+        format!("# {}\n{}\n", word("Caution"), word(check.caution)),
+        format!("# {}\n{}\n", word("What to do"), word(check.next_step)),
+        format!("{}\n", check.binding.sentence()),
+    ];
+    parts.join("\n")
 }
 
 /// Doc comments carry one space behind their slashes.

@@ -1,5 +1,6 @@
 //! `deadfront handout`: everything that is handed out, as one folder or one archive.
 
+use deadfront_rules::say;
 use std::path::{Path, PathBuf};
 
 use anyhow::Context;
@@ -33,19 +34,27 @@ impl Handout {
         let photos = file::photo_folder(&self.file);
         let gathered = handout::gather(&survey, &photos, self.paper.sheet(), made)?;
         if is_archive(&self.out) {
-            handout::to_archive(&gathered, &self.out)
-                .with_context(|| format!("the archive cannot be written to {}", self.out.display()))?;
+            handout::to_archive(&gathered, &self.out).with_context(|| {
+                say!("the archive cannot be written to {}", self.out.display().to_string()).to_string()
+            })?;
         } else {
             handout::to_folder(&gathered, &self.out)
                 .map_err(|(path, error)| anyhow::anyhow!("{} cannot be written: {error}", path.display()))?;
         }
         for warning in &gathered.warnings {
-            print(&format!("note: {warning}\n"))?;
+            print(&say!("note: {}\n", warning.to_string()).to_string())?;
         }
         for missing in &gathered.missing_photos {
-            print(&format!("missing: {missing}\n"))?;
+            print(&say!("missing: {}\n", missing.to_string()).to_string())?;
         }
-        print(&format!("Written: {} with {} files\n", self.out.display(), gathered.parts.len()))?;
+        print(
+            &say!(
+                "Written: {} with {} files\n",
+                self.out.display().to_string(),
+                gathered.parts.len().to_string()
+            )
+            .to_string(),
+        )?;
         Ok(if gathered.missing_photos.is_empty() { Outcome::Clear } else { Outcome::Findings })
     }
 }

@@ -1,5 +1,6 @@
 //! `deadfront import`: a panel schedule from a spreadsheet, into a new survey file.
 
+use deadfront_rules::say;
 use std::path::PathBuf;
 
 use anyhow::{Context, bail};
@@ -30,15 +31,20 @@ impl Import {
         let survey = file::open(&self.file)?;
         sign::may_edit(&survey)?;
         let table = file::read_file(&self.panels)?;
-        let new = sheet::import_panels(&survey, &table)
-            .with_context(|| format!("nothing was taken from {}", self.panels.display()))?;
+        let new = sheet::import_panels(&survey, &table).with_context(|| {
+            say!("nothing was taken from {}", self.panels.display().to_string()).to_string()
+        })?;
         file::save(&self.out, &new)?;
         let changes = compare(&survey, &new).facts.len();
-        print(&format!(
-            "Written: {}; {changes} facts differ from {}\n",
-            self.out.display(),
-            self.file.display()
-        ))?;
+        print(
+            &say!(
+                "Written: {}; {} facts differ from {}\n",
+                self.out.display().to_string(),
+                changes.to_string(),
+                self.file.display().to_string()
+            )
+            .to_string(),
+        )?;
         Ok(Outcome::Clear)
     }
 }

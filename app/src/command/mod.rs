@@ -22,6 +22,7 @@ use std::path::PathBuf;
 use std::process::ExitCode;
 
 use clap::{Parser, Subcommand, ValueEnum};
+use deadfront_rules::words::{self, Language};
 
 /// How a command ended.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
@@ -57,6 +58,9 @@ impl From<Outcome> for ExitCode {
     Exit code 0: nothing wrong, 1: findings, 2: bad input."
 )]
 struct Arguments {
+    /// Language of answers and papers; help, file errors and JSON keys stay in English
+    #[arg(long, global = true, value_name = "LANGUAGE", default_value = "en")]
+    language: Tongue,
     #[command(subcommand)]
     command: Option<Command>,
 }
@@ -94,6 +98,24 @@ enum Command {
     },
 }
 
+/// A language, as it is chosen on the command line.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, ValueEnum)]
+enum Tongue {
+    /// English
+    En,
+    /// Español
+    Es,
+}
+
+impl Tongue {
+    fn language(self) -> Language {
+        match self {
+            Self::En => Language::English,
+            Self::Es => Language::Spanish,
+        }
+    }
+}
+
 /// Paper of the PDF.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, ValueEnum)]
 pub enum PaperSize {
@@ -126,6 +148,7 @@ where
             return if error.use_stderr() { Outcome::BadInput } else { Outcome::Clear };
         }
     };
+    let _spoken = words::speak(arguments.language.language());
     match dispatch(arguments.command) {
         Ok(outcome) => outcome,
         Err(error) => {

@@ -1,5 +1,6 @@
 //! `deadfront report`: the PDF of a survey.
 
+use deadfront_rules::say;
 use std::fs;
 use std::path::{Path, PathBuf};
 
@@ -10,7 +11,8 @@ use deadfront_rules::survey::Survey;
 use deadfront_rules::{Assessment, assess};
 
 use super::{Outcome, PaperSize, print};
-use crate::{file, report};
+use crate::report::{self, Pictures};
+use crate::{file, photo};
 
 /// Arguments of `report`.
 #[derive(Debug, Args)]
@@ -33,7 +35,8 @@ impl Report {
         let survey = file::open(&self.file)?;
         let assessment = assess(&survey);
         let made = self.time.unwrap_or_else(now);
-        write(&survey, &assessment, &self.pdf, self.paper, made)?;
+        let pictures = photo::pictures(&survey, &file::photo_folder(&self.file));
+        write(&survey, &assessment, &pictures, &self.pdf, self.paper, made)?;
         Ok(if assessment.counts.open() == 0 { Outcome::Clear } else { Outcome::Findings })
     }
 }
@@ -46,22 +49,25 @@ fn now() -> DateTime<FixedOffset> {
 pub(super) fn write_pdf(
     survey: &Survey,
     assessment: &Assessment,
+    pictures: &Pictures,
     to: &Path,
     paper: PaperSize,
 ) -> anyhow::Result<()> {
-    write(survey, assessment, to, paper, now())
+    write(survey, assessment, pictures, to, paper, now())
 }
 
 fn write(
     survey: &Survey,
     assessment: &Assessment,
+    pictures: &Pictures,
     to: &Path,
     paper: PaperSize,
     made: DateTime<FixedOffset>,
 ) -> anyhow::Result<()> {
-    let written = report::Report { survey, assessment, made, sheet: paper.sheet() }.pdf()?;
+    let written = report::Report { survey, assessment, made, sheet: paper.sheet(), pictures }.pdf()?;
     for warning in &written.warnings {
-        print(&format!("note: {warning}\n"))?;
+        print(&say!("note: {}\n", warning.to_string()).to_string())?;
     }
-    fs::write(to, &written.bytes).with_context(|| format!("the PDF cannot be written to {}", to.display()))
+    fs::write(to, &written.bytes)
+        .with_context(|| say!("the PDF cannot be written to {}", to.display().to_string()).to_string())
 }

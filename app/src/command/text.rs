@@ -1,5 +1,7 @@
 //! The answer of `check` for people.
 
+use deadfront_rules::say;
+use deadfront_rules::words::word;
 use std::fmt::Write;
 
 use deadfront_rules::Assessment;
@@ -22,21 +24,29 @@ fn head(text: &mut String, survey: &Survey, assessment: &Assessment) -> std::fmt
     let counts = assessment.counts;
     writeln!(text, "{}", survey.site.name)?;
     if survey.site.invented {
-        writeln!(text, "An invented example.")?;
+        writeln!(text, "{}", word("An invented example."))?;
     }
     writeln!(
         text,
-        "{} DANGER, {} WARNING, {} CAUTION, {} NOTICE, {} cannot be told, {} meet\n",
-        counts.danger, counts.warning, counts.caution, counts.notice, counts.cannot_tell, counts.meets
+        "{}\n",
+        say!(
+            "{} DANGER, {} WARNING, {} CAUTION, {} NOTICE, {} cannot be told, {} meet",
+            counts.danger.to_string(),
+            counts.warning.to_string(),
+            counts.caution.to_string(),
+            counts.notice.to_string(),
+            counts.cannot_tell.to_string(),
+            counts.meets.to_string()
+        )
     )
 }
 
 fn one(text: &mut String, finding: &Finding, derivations: bool) -> std::fmt::Result {
     let plate = match finding.verdict {
         Verdict::FallsShort => finding.severity.signal_word(),
-        Verdict::CannotTell { .. } => "CANNOT TELL",
-        Verdict::Meets => "meets",
-        Verdict::NotApplicable { .. } => "does not apply",
+        Verdict::CannotTell { .. } => word("CANNOT TELL"),
+        Verdict::Meets => word("meets"),
+        Verdict::NotApplicable { .. } => word("does not apply"),
     };
     let subject = &finding.subject;
     writeln!(text, "{plate}  {}  [{}]", subject.name, subject.id)?;
@@ -46,11 +56,13 @@ fn one(text: &mut String, finding: &Finding, derivations: bool) -> std::fmt::Res
             if let Some(line) = finding.figure_line() {
                 writeln!(text, "  {line}")?;
             }
-            writeln!(text, "  Caution: {}", finding.caution)?;
-            writeln!(text, "  Next: {}", finding.next_step)?;
+            writeln!(text, "  {}", say!("Caution: {}", finding.caution.to_string()))?;
+            writeln!(text, "  {}", say!("Next: {}", finding.next_step.to_string()))?;
             writeln!(text, "  {} {}", cited(finding), finding.binding.sentence())?;
         }
-        Verdict::CannotTell { missing } => writeln!(text, "  Missing: {}", listed(missing))?,
+        Verdict::CannotTell { missing } => {
+            writeln!(text, "  {}", say!("Missing: {}", listed(missing).to_string()))?
+        }
         Verdict::NotApplicable { why } => writeln!(text, "  {why}")?,
         Verdict::Meets => {
             if let Some(line) = finding.figure_line() {
@@ -69,7 +81,7 @@ fn one(text: &mut String, finding: &Finding, derivations: bool) -> std::fmt::Res
 fn cited(finding: &Finding) -> String {
     let clauses: Vec<String> =
         finding.citations.iter().map(|c| format!("{} {}", c.standard, c.clause)).collect();
-    if clauses.is_empty() { "Common practice.".to_owned() } else { format!("{}.", clauses.join(", ")) }
+    if clauses.is_empty() { word("Common practice.").to_owned() } else { format!("{}.", clauses.join(", ")) }
 }
 
 /// Missing facts as `P1.07 device.rating, R104 length (cannot be seen)`.
@@ -80,7 +92,7 @@ fn listed(missing: &[Missing]) -> String {
 
 fn of(missing: &Missing) -> String {
     let fact = missing.fact.replace(['_', '.'], " ");
-    let seen = if missing.cannot_be_seen { " (cannot be seen)" } else { "" };
+    let seen = if missing.cannot_be_seen { word(" (cannot be seen)") } else { "" };
     format!("{} {fact}{seen}", missing.item)
 }
 
@@ -99,9 +111,9 @@ fn next(text: &mut String, assessment: &Assessment) -> std::fmt::Result {
     if missing.is_empty() {
         return Ok(());
     }
-    writeln!(text, "Look at next ({} facts are missing):", missing.len())?;
+    writeln!(text, "{}", say!("Look at next ({} facts are missing):", missing.len().to_string()))?;
     for (missing, waiting) in missing.iter().take(SHOWN) {
-        writeln!(text, "  {} — {waiting} waiting", of(missing))?;
+        writeln!(text, "  {}", say!("{} — {} waiting", of(missing).to_string(), waiting.to_string()))?;
     }
     Ok(())
 }

@@ -1,5 +1,6 @@
 //! `deadfront verify`: whether survey and PDF are what was signed, and belong together.
 
+use deadfront_rules::say;
 use std::path::PathBuf;
 
 use anyhow::bail;
@@ -57,10 +58,13 @@ fn in_file(error: &VerifyError, path: &std::path::Path) -> anyhow::Error {
 }
 
 fn told(standing: &Standing) -> String {
-    let mut text = format!(
+    let mut text = say!(
         "{}, revision {}\nfingerprint {}\n\n",
-        standing.house, standing.revision, standing.fingerprint
-    );
+        standing.house.to_string(),
+        standing.revision.to_string(),
+        standing.fingerprint.to_string()
+    )
+    .to_string();
     for remark in &standing.remarks {
         let word = match remark.mark {
             Mark::Holds => "holds",

@@ -3,6 +3,7 @@
 use deadfront_rules::house::{Index, describe};
 use deadfront_rules::survey::questions::question;
 use deadfront_rules::survey::{CANNOT_BE_SEEN, Device, Fact, Id, ItemKind, Survey};
+use deadfront_rules::words::word;
 use serde::Serialize;
 use serde_json::Value;
 
@@ -108,7 +109,7 @@ fn known(
 ) -> Vec<(String, String)> {
     let words = |fact: &str| {
         question(kind, &format!("{prefix}{fact}"))
-            .map_or_else(|| fact.replace('_', " "), |question| question.label.to_owned())
+            .map_or_else(|| fact.replace('_', " "), |question| word(question.label).to_owned())
     };
     let value = |fact: &Fact<String>| match fact {
         Fact::Known(value) => Some(value.clone()),

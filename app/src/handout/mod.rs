@@ -14,6 +14,7 @@ use deadfront_rules::survey::Survey;
 
 use crate::file::{self, to_json};
 use crate::paper::{PaperError, PaperWarning, Sheet};
+use crate::photo;
 use crate::report::Report;
 use crate::sheet;
 
@@ -52,7 +53,8 @@ pub fn gather(
     made: DateTime<FixedOffset>,
 ) -> Result<Handout, PaperError> {
     let assessment = assess(survey);
-    let pdf = Report { survey, assessment: &assessment, made, sheet }.pdf()?;
+    let pictures = photo::pictures(survey, photos);
+    let pdf = Report { survey, assessment: &assessment, made, sheet, pictures: &pictures }.pdf()?;
     let stem = stem(survey);
     let part = |path: String, bytes: Vec<u8>| Part { path, bytes };
     let mut parts = vec![

@@ -1,7 +1,9 @@
 //! What is to be printed: blocks in reading order, with no place on paper yet.
 
+use std::sync::Arc;
+
 use super::drawing::Drawing;
-use super::span::Text;
+use super::span::{Text, Words};
 use super::units::{Mm, Pt};
 
 /// Size of the sheet, upright.
@@ -132,8 +134,12 @@ pub enum BlockKind {
     Together(Vec<Block>),
     /// A drawing in lines and fills.
     Drawing(Drawing),
+    /// A drawing that may be made smaller to fit its place.
+    Diagram(Drawing),
     /// A picture.
     Picture(Picture),
+    /// Pictures, two beside each other.
+    Pictures(Vec<Picture>),
     /// The headings up to a level, with their pages.
     Contents {
         /// The deepest level listed.
@@ -176,12 +182,12 @@ pub struct Column {
 
 impl Column {
     /// A column of text.
-    pub fn text(head: impl Into<String>, width: ColumnWidth) -> Self {
-        Self { head: head.into(), width, align: Align::Left }
+    pub fn text(head: impl Into<Words>, width: ColumnWidth) -> Self {
+        Self { head: head.into().0, width, align: Align::Left }
     }
 
     /// A column of numbers, flush right.
-    pub fn number(head: impl Into<String>, width: ColumnWidth) -> Self {
+    pub fn number(head: impl Into<Words>, width: ColumnWidth) -> Self {
         Self { align: Align::Right, ..Self::text(head, width) }
     }
 }
@@ -248,8 +254,8 @@ pub struct Signature {
 /// A picture with its caption.
 #[derive(Debug, Clone, PartialEq)]
 pub struct Picture {
-    /// The file's bytes, PNG or JPEG.
-    pub bytes: Vec<u8>,
+    /// The file's bytes, PNG or JPEG. The same bytes twice are in the file once.
+    pub bytes: Arc<[u8]>,
     /// Widest it may be; never wider than the text [mm].
     pub width: Mm,
     /// Highest it may be; never as high as a page [mm].
@@ -300,8 +306,8 @@ impl Block {
     }
 
     /// The figure that matters and the words around it.
-    pub fn figure(figure: impl Into<String>, words: impl Into<Text>) -> Self {
-        Self::new(BlockKind::Figure { figure: figure.into(), words: words.into() })
+    pub fn figure(figure: impl Into<Words>, words: impl Into<Text>) -> Self {
+        Self::new(BlockKind::Figure { figure: figure.into().0, words: words.into() })
     }
 
     /// Blocks in a box.

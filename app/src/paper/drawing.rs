@@ -1,7 +1,7 @@
 //! Drawings in lines and fills: diagrams, plots, ink.
 
 use super::document::Align;
-use super::span::{Text, Weight};
+use super::span::{Text, Weight, Words};
 use super::tokens::{Colour, TextSize};
 use super::units::{Point, Pt, Rect};
 
@@ -14,6 +14,28 @@ pub struct Drawing {
     pub height: Pt,
     /// What is drawn, from back to front.
     pub shapes: Vec<Shape>,
+}
+
+impl Drawing {
+    /// The same drawing without the empty room around what is drawn.
+    #[must_use]
+    pub fn trimmed(mut self) -> Self {
+        /// Room for half a line's width [pt].
+        const EDGE: Pt = Pt(3.0);
+        let all = || self.shapes.iter().flat_map(Shape::extent);
+        let least = |pick: fn(&Point) -> f64| all().map(|point| pick(&point)).reduce(f64::min);
+        let most = |pick: fn(&Point) -> f64| all().map(|point| pick(&point)).reduce(f64::max);
+        let (Some(left), Some(top)) = (least(|point| point.x.0), least(|point| point.y.0)) else {
+            return self;
+        };
+        let (right, bottom) = (most(|point| point.x.0), most(|point| point.y.0));
+        let (width, height) = (right.unwrap_or(left) - left, bottom.unwrap_or(top) - top);
+        let (dx, dy) = (EDGE - Pt(left), EDGE - Pt(top));
+        self.shapes.iter_mut().for_each(|shape| shape.shift(dx, dy));
+        self.width = EDGE * 2.0 + Pt(width);
+        self.height = EDGE * 2.0 + Pt(height);
+        self
+    }
 }
 
 /// How a line is drawn.
@@ -79,6 +101,25 @@ pub enum Shape {
 }
 
 impl Shape {
+    /// Points between which it lies.
+    fn extent(&self) -> Vec<Point> {
+        match self {
+            Self::Polyline { points, .. } | Self::Polygon { points, .. } => points.clone(),
+            Self::Text { rect, .. } => {
+                vec![Point { x: rect.x, y: rect.y }, Point { x: rect.right(), y: rect.bottom() }]
+            }
+        }
+    }
+
+    fn shift(&mut self, dx: Pt, dy: Pt) {
+        match self {
+            Self::Polyline { points, .. } | Self::Polygon { points, .. } => {
+                points.iter_mut().for_each(|point| *point = point.moved(dx, dy));
+            }
+            Self::Text { rect, .. } => *rect = rect.moved(dx, dy),
+        }
+    }
+
     /// A straight line.
     pub fn line(from: Point, to: Point, stroke: Stroke) -> Self {
         Self::Polyline { points: vec![from, to], stroke }
@@ -109,8 +150,8 @@ impl Shape {
     }
 
     /// A label of one weight, small.
-    pub fn label(rect: Rect, text: impl Into<String>, weight: Weight, align: Align) -> Self {
-        let text = Text::from(text.into()).in_weight(weight);
+    pub fn label(rect: Rect, text: impl Into<Words>, weight: Weight, align: Align) -> Self {
+        let text = Text::from(text.into().0).in_weight(weight);
         Self::Text { rect, text, size: TextSize::Small, align }
     }
 }

@@ -102,7 +102,9 @@ impl<'a> Flow<'a> {
             BlockKind::PageBreak => self.break_next = true,
             BlockKind::Together(blocks) => self.together(blocks, column),
             BlockKind::Drawing(drawing) => self.drawing(drawing, column),
+            BlockKind::Diagram(drawing) => self.diagram(drawing, column),
             BlockKind::Picture(picture) => self.picture(picture, column),
+            BlockKind::Pictures(pictures) => self.pictures_in_pairs(pictures, column),
             BlockKind::Contents { deepest } => self.contents(*deepest, column),
         }
     }

@@ -3,23 +3,33 @@
 use super::document::{Align, Picture};
 use super::drawing::{Drawing, Shape, Stroke};
 use super::flow::{Column, Flow};
+use super::flow_rows::{Cell, RowLook, row_strips};
 use super::laid::{Item, ItemKind, PaperWarning, Role, TextRun};
 use super::lines::{Line, PageNumbers, cut_short, wrap};
 use super::span::{Span, Text};
 use super::strips::{Strip, Tie};
-use super::tokens::{BLOCK_GAP, Colour, FIGURE_GAP, FIGURE_RESERVE, HAIRLINE, MEASURE, TextSize};
+use super::tokens::{BLOCK_GAP, COLUMN_GAP, Colour, FIGURE_GAP, FIGURE_RESERVE, HAIRLINE, MEASURE, TextSize};
 use super::units::{Point, Pt, Rect};
 
 impl Flow<'_> {
     pub(super) fn drawing(&mut self, drawing: &Drawing, column: Column) {
-        let highest = self.highest_figure();
-        let across = column.width.0 / drawing.width.0.max(1.0);
-        let down = highest.0 / drawing.height.0.max(1.0);
-        let scale = across.min(down).min(1.0);
+        let scale = self.drawn(drawing, column, self.highest_figure());
         if scale < 1.0 {
             let percent = scale * 100.0;
             self.warnings.push(PaperWarning::Shrunk { percent });
         }
+    }
+
+    /// A drawing in the size that fits; returns its scale.
+    pub(super) fn diagram(&mut self, drawing: &Drawing, column: Column) {
+        let highest = self.body_height - self.tied_above() - FIGURE_GAP * 3.0;
+        self.drawn(drawing, column, highest.max(self.body_height / 3.0));
+    }
+
+    fn drawn(&mut self, drawing: &Drawing, column: Column, highest: Pt) -> f64 {
+        let across = column.width.0 / drawing.width.0.max(1.0);
+        let down = highest.0 / drawing.height.0.max(1.0);
+        let scale = across.min(down).min(1.0);
         let (items, warnings) = drawing_items(drawing, scale);
         self.warnings.extend(warnings);
         self.gap(FIGURE_GAP);
@@ -31,23 +41,39 @@ impl Flow<'_> {
             ..Strip::default()
         });
         self.gap(FIGURE_GAP);
+        scale
+    }
+
+    /// Pictures in rows of two, each row with its captions.
+    pub(super) fn pictures_in_pairs(&mut self, pictures: &[Picture], column: Column) {
+        let width = (column.width - COLUMN_GAP) / 2.0;
+        let columns = [column.x, column.x + width + COLUMN_GAP].map(|x| Column { x, width });
+        for pair in pictures.chunks(2) {
+            let (mut row, mut captions) = (Strip { solid: true, ..Strip::default() }, Vec::new());
+            for (picture, column) in pair.iter().zip(columns) {
+                let strip = self.picture_or_why(picture, column);
+                row.height = row.height.max(strip.height);
+                row.lines = row.lines.max(strip.lines);
+                row.items.extend(strip.items);
+                let lines = wrap(&picture.caption, TextSize::Small, width, &self.known.anchors);
+                let lines = lines.into_iter().map(|line| (line, TextSize::Small)).collect();
+                captions.push(Cell { column, align: Align::Left, lines });
+            }
+            row.tie = Tie::Hard;
+            self.gap(FIGURE_GAP);
+            self.push(row);
+            let look = RowLook { pad: Pt(3.0), rule: None, highest: self.body_height / 4.0 };
+            row_strips(&captions, look).into_iter().for_each(|strip| self.push(strip));
+            self.gap(FIGURE_GAP);
+        }
     }
 
     pub(super) fn picture(&mut self, picture: &Picture, column: Column) {
-        let index = self.next_picture;
-        self.next_picture += 1;
         let caption_column = column.at_most(MEASURE);
         let styled = picture.caption.in_colour(Colour::Soft);
         let caption = wrap(&styled, TextSize::Small, caption_column.width, &self.known.anchors);
         self.gap(FIGURE_GAP);
-        let strip = match self.pictures.get(index) {
-            Some(Ok(prepared)) => {
-                let size = self.picture_size(picture, prepared.aspect(), column);
-                picture_strip(index, size, column)
-            }
-            Some(Err(reason)) => self.unreadable(reason.clone(), column),
-            None => self.unreadable("not prepared".to_owned(), column),
-        };
+        let strip = self.picture_or_why(picture, column);
         self.push(strip);
         if !caption.is_empty() {
             self.tie_last(Tie::Hard);
@@ -57,13 +83,31 @@ impl Flow<'_> {
         self.gap(FIGURE_GAP);
     }
 
+    /// The next picture of the document, or a frame that says that it cannot be read.
+    fn picture_or_why(&mut self, picture: &Picture, column: Column) -> Strip {
+        let index = self.next_picture;
+        self.next_picture += 1;
+        match self.pictures.get(index) {
+            Some(Ok(prepared)) => {
+                let size = self.picture_size(picture, prepared.aspect(), column);
+                picture_strip(index, size, column)
+            }
+            Some(Err(reason)) => self.unreadable(reason.clone(), column),
+            None => self.unreadable("not prepared".to_owned(), column),
+        }
+    }
+
     /// What a page leaves for a drawing below the headings that are tied to it.
     fn highest_figure(&self) -> Pt {
+        let reserve = FIGURE_RESERVE.max(self.tied_above() + FIGURE_RESERVE / 2.0);
+        (self.body_height - reserve).max(self.body_height / 3.0)
+    }
+
+    /// Height of the headings and lines that are tied to what comes next.
+    fn tied_above(&self) -> Pt {
         let held = |strip: &&Strip| strip.tie >= Tie::Hard;
         let tied = self.strips.iter().rev().take_while(held);
-        let above: Pt = tied.map(|strip| strip.gap + strip.height).sum();
-        let reserve = FIGURE_RESERVE.max(above + FIGURE_RESERVE / 2.0);
-        (self.body_height - reserve).max(self.body_height / 3.0)
+        tied.map(|strip| strip.gap + strip.height).sum()
     }
 
     /// Width and height in which the picture fits its limits.

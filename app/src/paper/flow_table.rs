@@ -148,7 +148,7 @@ impl Flow<'_> {
     }
 
     fn field(&self, label: &str, value: &Text, column: Column) -> Cell {
-        let label = Text::from(Span::soft(label));
+        let label = Text::from(Span::soft(label.to_owned()));
         let mut lines =
             sized(wrap(&label, TextSize::Small, column.width, &self.known.anchors), TextSize::Small);
         let value = wrap(value, TextSize::Body, column.width, &self.known.anchors);

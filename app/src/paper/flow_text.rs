@@ -89,7 +89,7 @@ impl Flow<'_> {
         }
         let start = self.strips.len();
         self.lines(&lines, TextSize::Body, body);
-        let marker = Text::from(Span::new(marker));
+        let marker = Text::from(Span::new(marker.to_owned()));
         let room = indent - ITEM_GAP * 2.0;
         let marks = wrap(&marker, TextSize::Body, room, &self.known.anchors);
         if let (Some(mark), Some(strip)) = (marks.first(), self.strips.get_mut(start)) {
@@ -100,7 +100,7 @@ impl Flow<'_> {
     }
 
     pub(super) fn figure(&mut self, figure: &str, words: &Text, column: Column) {
-        let figure = Text::from(Span::bold(figure));
+        let figure = Text::from(Span::bold(figure.to_owned()));
         let width = natural_width(&figure, TextSize::Large, &self.known.anchors);
         self.gap(BLOCK_GAP);
         if width > column.width * 0.6 {

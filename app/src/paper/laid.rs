@@ -166,6 +166,14 @@ pub enum PaperWarning {
     Writer(String),
 }
 
+impl Laid {
+    /// The first picture that is the same as this one: it is in the file once.
+    pub(super) fn first_like(&self, index: usize) -> usize {
+        let Some(own) = self.pictures.get(index) else { return index };
+        self.pictures.iter().position(|other| other == own).unwrap_or(index)
+    }
+}
+
 impl Item {
     pub(super) fn moved(&self, dx: Pt, dy: Pt) -> Self {
         Self { rect: self.rect.moved(dx, dy), kind: self.kind.moved(dx, dy), role: self.role }

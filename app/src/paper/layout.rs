@@ -56,11 +56,12 @@ pub fn lay_out(document: &Document) -> Result<Laid, PaperError> {
 }
 
 fn prepare_pictures(document: &Document) -> Vec<Result<PreparedPicture, String>> {
-    let pictures = all_blocks(document).into_iter().filter_map(|block| match &block.kind {
-        BlockKind::Picture(picture) => Some(prepare(picture)),
-        _ => None,
+    let pictures = all_blocks(document).into_iter().flat_map(|block| match &block.kind {
+        BlockKind::Picture(picture) => std::slice::from_ref(picture),
+        BlockKind::Pictures(pictures) => pictures,
+        _ => &[],
     });
-    pictures.collect()
+    pictures.map(prepare).collect()
 }
 
 /// One layout, with page numbers as the pass before found them.
@@ -205,4 +206,10 @@ fn check_anchors(draft: &Draft) -> Result<(), PaperError> {
 /// The box inside the margins of a sheet, in which everything stands.
 pub fn type_area(sheet: super::document::Sheet) -> Rect {
     super::furniture::type_area(sheet)
+}
+
+/// Width and height of the largest drawing that is not made smaller below a heading.
+pub fn largest_drawing(sheet: super::document::Sheet) -> (Pt, Pt) {
+    let body = body(sheet);
+    (body.width, body.height - super::tokens::FIGURE_RESERVE)
 }

@@ -57,6 +57,15 @@ pub(super) fn natural_width(text: &Text, size: TextSize, pages: &PageNumbers) ->
     wrap(text, size, Pt(f64::MAX / 1e6), pages).iter().fold(Pt::ZERO, |widest, line| widest.max(line.width))
 }
 
+/// Width of a text on one line as it is drawn [pt].
+#[must_use]
+pub fn text_width(text: &str, weight: super::span::Weight, size: TextSize) -> Pt {
+    let span = Span { weight, ..Span::default() };
+    let glyphs = text.chars().filter_map(printable).map(|character| glyph_of(character, 0, &span));
+    let width: f64 = glyphs.map(|glyph| f64::from(glyph.drawn.advance)).sum();
+    size.points() * (width / 1000.0)
+}
+
 /// One line, cut short with an ellipsis if it is too wide; says whether it was.
 pub(super) fn single_line(text: &Text, size: TextSize, width: Pt) -> (Line, bool) {
     let pages = PageNumbers::new();
@@ -319,7 +328,7 @@ mod tests {
     use super::*;
 
     fn broken(text: &str, width: f64) -> Vec<String> {
-        let lines = wrap(&Text::from(text), TextSize::Body, Pt(width), &PageNumbers::new());
+        let lines = wrap(&Text::from(text.to_owned()), TextSize::Body, Pt(width), &PageNumbers::new());
         let words = |line: &Line| line.pieces.iter().map(|piece| piece.run.text.clone()).collect();
         lines.iter().map(words).collect()
     }

@@ -61,6 +61,7 @@ mod flow_rows;
 mod flow_table;
 mod flow_text;
 mod furniture;
+mod jpeg;
 mod laid;
 mod layout;
 mod lines;
@@ -78,7 +79,7 @@ mod tokens;
 mod units;
 
 #[cfg(test)]
-mod tests;
+pub(crate) mod tests;
 
 pub use document::{
     Align, Block, BlockKind, Column, ColumnWidth, Cover, Document, Picture, Row, Running, Sheet, SignalWord,
@@ -86,11 +87,13 @@ pub use document::{
 };
 pub use drawing::{Drawing, Shape, Stroke};
 pub use faces::FaceId;
+pub use jpeg::is_bare_jpeg;
 pub use laid::{Item, ItemKind, Laid, LaidHeading, LaidPage, PagePlace, PaperWarning, Role, TextRun};
-pub use layout::{PaperError, lay_out, type_area};
+pub use layout::{PaperError, largest_drawing, lay_out, type_area};
+pub use lines::text_width;
 pub use pdf::{Meta, Written, write, write_with};
 pub use pdf_attach::{Attachment, Extras};
 pub use pdf_finish::is_as_written;
-pub use span::{Span, Text, Weight};
+pub use span::{Span, Text, Weight, Words};
 pub use tokens::{Colour, TextSize};
 pub use units::{Mm, Point, Pt, Rect};

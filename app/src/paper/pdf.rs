@@ -79,7 +79,7 @@ fn add_resources(pdf: &mut PdfDocument, laid: &Laid, faces: &EmbeddedFaces) {
         pdf.resources.fonts.map.insert(id, font.clone());
     }
     for (index, picture) in laid.pictures.iter().enumerate() {
-        if picture.bytes.is_empty() {
+        if picture.bytes.is_empty() || laid.first_like(index) != index {
             continue;
         }
         pdf.resources.xobjects.map.insert(super::pdf_picture::id(index), external(picture));

@@ -51,7 +51,7 @@ impl PageWriter {
             ItemKind::Text(run) => self.text(item.rect.x, run),
             ItemKind::Polyline { points, stroke } => self.polyline(points, *stroke),
             ItemKind::Polygon { points, stroke, fill } => self.polygon(points, *stroke, *fill),
-            ItemKind::Picture(index) => self.picture(*index, item.rect),
+            ItemKind::Picture(index) => self.picture(laid.first_like(*index), item.rect),
             ItemKind::Link { anchor } => self.link(anchor, item.rect, laid),
         }
     }

@@ -27,7 +27,7 @@ pub(super) fn external(picture: &PreparedPicture) -> XObject {
         dict.insert("Filter".to_owned(), name("DCTDecode"));
     }
     XObject::External(ExternalXObject {
-        stream: ExternalStream { dict, content: picture.bytes.clone(), compress: !picture.jpeg },
+        stream: ExternalStream { dict, content: picture.bytes.to_vec(), compress: !picture.jpeg },
         width: None,
         height: None,
         dpi: None,

@@ -1,13 +1,15 @@
-//! Pictures made ready for paper: upright, no finer than paper shows, without what a camera notes
+//! Pictures made ready for paper: as they are, or upright, no finer than paper shows, without what a camera notes
 //! about place and owner.
 
 use std::io::Cursor;
+use std::sync::Arc;
 
 use image::codecs::jpeg::JpegEncoder;
 use image::metadata::Orientation;
 use image::{DynamicImage, ImageDecoder, ImageFormat, ImageReader, imageops::FilterType};
 
 use super::document::Picture;
+use super::jpeg::{Bare, bare};
 use super::tokens::PICTURE_DOTS_PER_INCH;
 use super::units::Mm;
 
@@ -24,7 +26,7 @@ pub(super) struct PreparedPicture {
     pub(super) grey: bool,
     /// JPEG, otherwise plain bytes of 8 bits a colour.
     pub(super) jpeg: bool,
-    pub(super) bytes: Vec<u8>,
+    pub(super) bytes: Arc<[u8]>,
 }
 
 impl PreparedPicture {
@@ -34,8 +36,12 @@ impl PreparedPicture {
     }
 }
 
-/// Reads a picture and makes it ready.
+/// Reads a picture and makes it ready. A JPEG that holds nothing but an upright picture stays as it is: it
+/// loses nothing, and whoever has the paper can compare it with the file.
 pub(super) fn prepare(picture: &Picture) -> Result<PreparedPicture, String> {
+    if let Some(Bare { width, height, grey }) = bare(&picture.bytes) {
+        return Ok(PreparedPicture { width, height, grey, jpeg: true, bytes: picture.bytes.clone() });
+    }
     let (image, format, orientation) = read(&picture.bytes).map_err(|error| error.to_string())?;
     let image = no_finer_than_paper(image, orientation, picture);
     let grey = !image.color().has_color();
@@ -43,7 +49,7 @@ pub(super) fn prepare(picture: &Picture) -> Result<PreparedPicture, String> {
     let flat = flatten(&image, grey);
     let jpeg = format == ImageFormat::Jpeg;
     let bytes = if jpeg { encode_jpeg(&flat).map_err(|error| error.to_string())? } else { flat.into_bytes() };
-    Ok(PreparedPicture { width, height, grey, jpeg, bytes })
+    Ok(PreparedPicture { width, height, grey, jpeg, bytes: bytes.into() })
 }
 
 fn read(bytes: &[u8]) -> image::ImageResult<(DynamicImage, ImageFormat, Orientation)> {
@@ -109,7 +115,7 @@ mod tests {
     }
 
     fn picture(bytes: Vec<u8>) -> Picture {
-        Picture { bytes, width: Mm(50.8), height: Mm(50.8), caption: "".into() }
+        Picture { bytes: bytes.into(), width: Mm(50.8), height: Mm(50.8), caption: "".into() }
     }
 
     #[test]

@@ -1,5 +1,8 @@
 //! Text with its weight, tone and links, as the writer of a document gives it.
 
+use deadfront_rules::finding::Said;
+use deadfront_rules::words::word;
+
 use super::tokens::Colour;
 
 /// Weight of the type.
@@ -10,6 +13,41 @@ pub enum Weight {
     Regular,
     /// What the eye should find first.
     Bold,
+}
+
+/// Words that are ready for the reader: a fixed text of the program stands in the spoken language
+/// ([`deadfront_rules::words`]), what a person wrote stands as it was written.
+#[derive(Debug, Clone, PartialEq, Eq, Default)]
+pub struct Words(pub String);
+
+impl From<&'static str> for Words {
+    fn from(text: &'static str) -> Self {
+        Self(word(text).to_owned())
+    }
+}
+
+impl From<String> for Words {
+    fn from(text: String) -> Self {
+        Self(text)
+    }
+}
+
+impl From<&String> for Words {
+    fn from(text: &String) -> Self {
+        Self(text.clone())
+    }
+}
+
+impl From<Said> for Words {
+    fn from(said: Said) -> Self {
+        Self(said.to_string())
+    }
+}
+
+impl From<&Said> for Words {
+    fn from(said: &Said) -> Self {
+        Self(said.to_string())
+    }
 }
 
 /// A stretch of text in one style.
@@ -29,22 +67,22 @@ pub struct Span {
 
 impl Span {
     /// Plain text.
-    pub fn new(text: impl Into<String>) -> Self {
-        Self { text: text.into(), ..Self::default() }
+    pub fn new(text: impl Into<Words>) -> Self {
+        Self { text: text.into().0, ..Self::default() }
     }
 
     /// Bold text.
-    pub fn bold(text: impl Into<String>) -> Self {
+    pub fn bold(text: impl Into<Words>) -> Self {
         Self { weight: Weight::Bold, ..Self::new(text) }
     }
 
     /// Text in soft ink.
-    pub fn soft(text: impl Into<String>) -> Self {
+    pub fn soft(text: impl Into<Words>) -> Self {
         Self { colour: Colour::Soft, ..Self::new(text) }
     }
 
     /// Text that leads to `anchor`.
-    pub fn link(text: impl Into<String>, anchor: impl Into<String>) -> Self {
+    pub fn link(text: impl Into<Words>, anchor: impl Into<String>) -> Self {
         Self { link: Some(anchor.into()), ..Self::new(text) }
     }
 
@@ -71,11 +109,15 @@ impl Text {
         self.0.iter().map(|span| span.text.as_str()).collect()
     }
 
-    pub(super) fn in_weight(&self, weight: Weight) -> Self {
+    /// The same words in one weight.
+    #[must_use]
+    pub fn in_weight(&self, weight: Weight) -> Self {
         self.each(|span| span.weight = weight)
     }
 
-    pub(super) fn in_colour(&self, colour: Colour) -> Self {
+    /// The same words in one colour.
+    #[must_use]
+    pub fn in_colour(&self, colour: Colour) -> Self {
         self.each(|span| {
             if span.colour == Colour::Ink {
                 span.colour = colour;
@@ -90,17 +132,17 @@ impl Text {
     }
 }
 
-impl From<&str> for Text {
-    fn from(text: &str) -> Self {
-        Self(vec![Span::new(text)])
-    }
+macro_rules! text_from_words {
+    ($($type:ty),+) => {$(
+        impl From<$type> for Text {
+            fn from(words: $type) -> Self {
+                Self(vec![Span::new(words)])
+            }
+        }
+    )+};
 }
 
-impl From<String> for Text {
-    fn from(text: String) -> Self {
-        Self(vec![Span::new(text)])
-    }
-}
+text_from_words!(&'static str, String, &String, Said, &Said);
 
 impl From<Span> for Text {
     fn from(span: Span) -> Self {

@@ -4,14 +4,12 @@ use std::fs::File;
 use std::io;
 use std::path::{Path, PathBuf};
 
-use crate::file::{make_folder, replace};
+use crate::file::{make_folder, photo_folder, replace};
 
 /// The folder of the photos of the survey in this file: `house-photos` beside `house.json`.
 #[must_use]
 pub fn folder_of(survey: &Path) -> PathBuf {
-    let mut name = survey.file_stem().unwrap_or_default().to_owned();
-    name.push("-photos");
-    survey.with_file_name(name)
+    photo_folder(survey)
 }
 
 /// Whether a photo's file name stays inside the folder. A survey comes from anywhere and may name

@@ -11,6 +11,7 @@ mod decode;
 mod folder;
 mod jpeg;
 mod notes;
+mod printed;
 mod small;
 mod take;
 #[cfg(test)]
@@ -19,5 +20,6 @@ mod tests;
 pub use camera::CameraFolder;
 pub(crate) use folder::copy_whole;
 pub use folder::{folder_of, is_file_name};
+pub use printed::pictures;
 pub use small::{Small, small};
 pub use take::{Taken, take_in};

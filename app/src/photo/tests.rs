@@ -293,3 +293,57 @@ fn a_picture_of_fifty_megapixels_is_taken_in() {
     assert_eq!(taken.size, (1333, 2000));
     assert!(desk.kept(&taken).pixels().all(|pixel| pixel.0.iter().all(|part| part.abs_diff(128) < 3)));
 }
+
+/// A survey with photos of these file names.
+fn with_photos(files: &[&str]) -> deadfront_rules::survey::Survey {
+    let mut survey = crate::file::read_survey(crate::demo::DEMO.as_bytes()).unwrap();
+    for (number, file) in files.iter().enumerate() {
+        let photo = serde_json::json!({ "id": format!("F{number}"), "of": "P1", "file": file });
+        survey.photos.push(serde_json::from_value(photo).unwrap());
+    }
+    survey
+}
+
+#[test]
+fn on_paper_a_picture_is_the_file_and_what_cannot_be_had_is_told() {
+    use crate::report::Shot;
+
+    let desk = Desk::new();
+    let taken = desk.take_from(&jpeg(&halves(60, 40), None), false).unwrap();
+    let swapped = desk.take_from(&jpeg(&halves(50, 40), None), false).unwrap();
+    let put = |name: &str, bytes: &[u8]| fs::write(desk.photos().join(name), bytes).unwrap();
+    put(&swapped.file, &fs::read(desk.photos().join(&taken.file)).unwrap());
+    put("bare.jpg", &jpeg(&halves(30, 20), None));
+    put("noted.jpg", &jpeg(&halves(30, 20), Some(notes(6))));
+    put("drawn.png", &png(&DynamicImage::ImageRgb8(halves(30, 20))));
+    put("broken.jpg", b"no picture");
+    let half = jpeg(&halves(90, 90), None);
+    put("half.jpg", &half[..half.len() / 2]);
+    let files = [
+        &taken.file,
+        &swapped.file,
+        "bare.jpg",
+        "noted.jpg",
+        "drawn.png",
+        "broken.jpg",
+        "half.jpg",
+        "none.jpg",
+        "../house.json",
+    ];
+    let survey = with_photos(&files);
+    let pictures = pictures(&survey, &desk.photos());
+    let shot = |file: &str| pictures.get(file).clone();
+    for whole in [taken.file.as_str(), "bare.jpg"] {
+        assert_eq!(shot(whole), Shot::Whole(fs::read(desk.photos().join(whole)).unwrap().into()), "{whole}");
+    }
+    for (anew, size) in [("noted.jpg", (20, 30)), ("drawn.png", (30, 20))] {
+        let Shot::Whole(bytes) = shot(anew) else { panic!("{anew}: {:?}", shot(anew)) };
+        assert!(crate::paper::is_bare_jpeg(&bytes), "{anew}");
+        assert_eq!(image::load_from_memory(&bytes).unwrap().to_rgb8().dimensions(), size, "{anew} upright");
+    }
+    assert_eq!(shot(&swapped.file), Shot::Swapped);
+    assert_eq!(shot("broken.jpg"), Shot::Broken);
+    assert_eq!(shot("half.jpg"), Shot::Broken);
+    assert_eq!(shot("none.jpg"), Shot::Missing);
+    assert_eq!(shot("../house.json"), Shot::Outside);
+}

@@ -2,6 +2,7 @@
 
 use deadfront_rules::Assessment;
 use deadfront_rules::finding::{Derivation, Finding, Step};
+use deadfront_rules::say;
 
 use super::Numbered;
 use super::shared::{Piece, Shared};
@@ -69,7 +70,7 @@ fn columns() -> Vec<Column> {
 fn reference(number: usize, steps: &[&Step]) -> Row {
     let Some(last) = steps.last() else { return Row::default() };
     let from = Text::from([
-        Span::link(format!("steps S{number}, page "), shared_anchor(number)),
+        Span::link(say!("steps S{}, page ", number.to_string()).to_string(), shared_anchor(number)),
         Span::page_of(shared_anchor(number)),
     ]);
     let value = format!("{} {}", last.value_text(), last.unit());
@@ -77,7 +78,7 @@ fn reference(number: usize, steps: &[&Step]) -> Row {
         last.symbol.into(),
         last.label.to_string().into(),
         Text::default(),
-        value.trim_end().into(),
+        value.trim_end().to_owned().into(),
         from,
     ])
 }
@@ -106,7 +107,7 @@ fn row(step: &Step) -> Row {
         step.symbol.into(),
         step.label.to_string().into(),
         step.expression.to_string().into(),
-        value.trim_end().into(),
+        value.trim_end().to_owned().into(),
         step.source.words().into(),
     ])
 }

@@ -1,6 +1,8 @@
 //! What changed since the last signed revision.
 
+use deadfront_rules::say;
 use deadfront_rules::survey::Survey;
+use deadfront_rules::words::word;
 
 use super::words::check_title;
 use crate::compare::{Change, Comparison, FactChange, Told, VerdictChange, compare};
@@ -12,8 +14,10 @@ pub(super) fn section(survey: &Survey) -> Vec<Block> {
     let changes = compare(last, survey);
     let signers = survey.revisions.last().map_or_else(String::new, |revision| revision.signers.join("; "));
     let mut blocks = vec![
-        Block::heading(1, format!("What changed since revision {}", last.revision)),
-        Block::paragraph(format!("Revision {} was signed by {signers}.", last.revision)),
+        Block::heading(1, say!("What changed since revision {}", last.revision.to_string()).to_string()),
+        Block::paragraph(
+            say!("Revision {} was signed by {}.", last.revision.to_string(), signers.to_string()).to_string(),
+        ),
     ];
     if changes.is_empty() {
         blocks.push(Block::paragraph("No fact and no verdict has changed."));
@@ -55,8 +59,8 @@ fn facts(changes: &Comparison) -> Vec<Block> {
     }
     let rows = changes.facts.iter().map(|change: &FactChange| {
         let (fact, before, after) = match &change.change {
-            Change::Added => (String::new(), String::new(), "added".to_owned()),
-            Change::Removed => (String::new(), String::new(), "removed".to_owned()),
+            Change::Added => (String::new(), String::new(), word("added").to_owned()),
+            Change::Removed => (String::new(), String::new(), word("removed").to_owned()),
             Change::Changed { fact, before, after } => (fact.clone(), before.clone(), after.clone()),
         };
         Row::new(vec![change.item().into(), fact.into(), before.into(), after.into()])
@@ -64,7 +68,7 @@ fn facts(changes: &Comparison) -> Vec<Block> {
     vec![Block::heading(2, "Facts"), Block::table(columns("Item", "Fact"), rows.collect())]
 }
 
-fn columns(first: &str, second: &str) -> Vec<Column> {
+fn columns(first: &'static str, second: &'static str) -> Vec<Column> {
     vec![
         Column::text(first, ColumnWidth::Fraction(0.28)),
         Column::text(second, ColumnWidth::Fraction(0.24)),

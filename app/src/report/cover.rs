@@ -1,6 +1,8 @@
 //! The cover: what house, what was asked, the verdict at a glance, what to do first.
 
 use deadfront_rules::finding::{Finding, Severity, Verdict};
+use deadfront_rules::say;
+use deadfront_rules::words::word;
 
 use super::Report;
 use super::words::{cell, check_title};
@@ -17,7 +19,7 @@ pub(super) fn cover(report: &Report<'_>) -> Cover {
     blocks.push(at_a_glance(report));
     blocks.extend(first(report));
     Cover {
-        kind: "Electrical survey before a second source is tied in".to_owned(),
+        kind: word("Electrical survey before a second source is tied in").to_owned(),
         title: site.name.clone(),
         subtitle: site.place.clone(),
         blocks,
@@ -30,35 +32,38 @@ pub(super) fn cover(report: &Report<'_>) -> Cover {
 
 fn facts(report: &Report<'_>) -> Vec<(String, Text)> {
     let site = &report.survey.site;
-    let or_not_written = |text: &str| Text::from(if text.is_empty() { "not written" } else { text });
-    let date = site.date.map_or("not written".to_owned(), |date| date.format("%Y-%m-%d").to_string());
+    let or_not_written =
+        |text: &String| if text.is_empty() { Text::from("not written") } else { text.into() };
+    let date = site.date.map_or(word("not written").to_owned(), |date| date.format("%Y-%m-%d").to_string());
     vec![
-        ("Surveyor".to_owned(), or_not_written(&site.surveyor)),
-        ("Day of the survey".to_owned(), date.into()),
-        ("To be tied in".to_owned(), or_not_written(&site.purpose)),
-        ("Checked against".to_owned(), site.rules.words().into()),
-        ("Built".to_owned(), cell(&site.built)),
-        ("Floor area".to_owned(), cell(&site.floor_area)),
-        ("Paper made".to_owned(), report.made.format("%Y-%m-%d %H:%M %:z").to_string().into()),
-        ("Seen".to_owned(), seen(report).into()),
+        (word("Surveyor").to_owned(), or_not_written(&site.surveyor)),
+        (word("Day of the survey").to_owned(), date.into()),
+        (word("To be tied in").to_owned(), or_not_written(&site.purpose)),
+        (word("Checked against").to_owned(), site.rules.words().into()),
+        (word("Built").to_owned(), cell(&site.built)),
+        (word("Floor area").to_owned(), cell(&site.floor_area)),
+        (word("Paper made").to_owned(), report.made.format("%Y-%m-%d %H:%M %:z").to_string().into()),
+        (word("Seen").to_owned(), seen(report).into()),
     ]
 }
 
 fn seen(report: &Report<'_>) -> String {
     let survey = report.survey;
     let ways: usize = survey.panels.iter().map(|panel| panel.ways.len()).sum();
-    format!(
-        "{} supplies, {} panels, {ways} ways, {} runs, {} loads",
-        survey.supplies.len(),
-        survey.panels.len(),
-        survey.runs.len(),
-        survey.loads.len()
+    say!(
+        "{} supplies, {} panels, {} ways, {} runs, {} loads",
+        survey.supplies.len().to_string(),
+        survey.panels.len().to_string(),
+        ways.to_string(),
+        survey.runs.len().to_string(),
+        survey.loads.len().to_string()
     )
+    .to_string()
 }
 
 fn at_a_glance(report: &Report<'_>) -> Block {
     let counts = report.assessment.counts;
-    let row = |word: &str, number: usize, meaning: &str| {
+    let row = |word: &'static str, number: usize, meaning: &'static str| {
         Row::new(vec![Span::bold(word).into(), Span::bold(number.to_string()).into(), meaning.into()])
     };
     Block::table(
@@ -100,14 +105,16 @@ fn first(report: &Report<'_>) -> Vec<Block> {
         }
     }
     let more = lines.len().saturating_sub(SHOWN);
-    let place = |count: usize| if count == 1 { "1 place".to_owned() } else { format!("{count} places") };
+    let place = |count: usize| {
+        if count == 1 { word("1 place").to_owned() } else { say!("{} places", count.to_string()).to_string() }
+    };
     let mut items: Vec<Text> = lines
         .into_iter()
         .take(SHOWN)
         .map(|(title, count)| Text::from([Span::bold(title), Span::new(format!(", {}", place(count)))]))
         .collect();
     if more > 0 {
-        items.push(format!("and {more} more kinds of danger, told below").into());
+        items.push(say!("and {} more kinds of danger, told below", more.to_string()).to_string().into());
     }
     vec![
         Block::heading(2, "Dangers, to be dealt with first"),

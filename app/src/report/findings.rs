@@ -49,8 +49,9 @@ fn same_words(a: &Finding, b: &Finding) -> bool {
 fn block(group: &[Numbered<'_>], isolation: &Isolation<'_>) -> Option<Block> {
     let first = group.first()?.finding;
     let mut inside = Vec::new();
-    let line =
-        |word: &str, text: String| Block::paragraph([Span::bold(word), Span::new(text)]).kept_with_next();
+    let line = |word: &'static str, text: String| {
+        Block::paragraph([Span::bold(word), Span::new(text)]).kept_with_next()
+    };
     inside.push(line("Caution  ", first.caution.to_string()));
     inside.push(line("Next  ", first.next_step.to_string()));
     let clauses = [Span::soft(format!("{}. ", cited(first))), Span::soft(first.binding.sentence())];

@@ -4,7 +4,9 @@
 use deadfront_rules::Assessment;
 use deadfront_rules::finding::Finding;
 use deadfront_rules::house::{Index, describe};
+use deadfront_rules::say;
 use deadfront_rules::survey::{Answer, Ink, Role, Signature as Signed, Survey};
+use deadfront_rules::words::word;
 
 use super::words::check_title;
 use super::{Numbered, qr};
@@ -16,8 +18,13 @@ use crate::sign::{fingerprint, key_fingerprint};
 /// What stands in the head of every page.
 pub(super) fn revision_words(survey: &Survey) -> String {
     match survey.frozen_by() {
-        Some(first) => format!("Revision {}, signed {}", survey.revision, first.when.format("%Y-%m-%d")),
-        None => format!("Revision {}, draft, not signed", survey.revision),
+        Some(first) => say!(
+            "Revision {}, signed {}",
+            survey.revision.to_string(),
+            (first.when.format("%Y-%m-%d")).to_string()
+        )
+        .to_string(),
+        None => say!("Revision {}, draft, not signed", survey.revision.to_string()).to_string(),
     }
 }
 
@@ -75,11 +82,14 @@ fn open_words(survey: &Survey, assessment: &Assessment) -> String {
     let answered = |finding: &&Finding| survey.answer_to(finding.check, &finding.subject.id).is_some();
     let open = assessment.open().count();
     let done = assessment.open().filter(answered).count();
-    format!(
-        "{done} of {open} findings that ask for action are answered; {} are not. An answer holds for \
+    say!(
+        "{} of {} findings that ask for action are answered; {} are not. An answer holds for \
          everything that its check found at its item.",
-        open - done
+        done.to_string(),
+        open.to_string(),
+        (open - done).to_string()
     )
+    .to_string()
 }
 
 /// The page of acceptance.
@@ -100,12 +110,15 @@ pub(super) fn acceptance(survey: &Survey) -> Vec<Block> {
 
 fn seal_facts(survey: &Survey) -> Vec<(String, Text)> {
     let mut facts = vec![
-        ("Revision".to_owned(), revision_words(survey).into()),
-        ("Fingerprint of its content (SHA-256)".to_owned(), fingerprint(survey).into()),
+        (word("Revision").to_owned(), revision_words(survey).into()),
+        (word("Fingerprint of its content (SHA-256)").to_owned(), fingerprint(survey).into()),
     ];
     for signature in &survey.signatures {
         if let Some(key) = signature.key.as_ref().and_then(key_fingerprint) {
-            facts.push((format!("Tablet's key that confirms {} (SHA-256)", signature.name), key.into()));
+            facts.push((
+                say!("Tablet's key that confirms {} (SHA-256)", signature.name.to_string()).to_string(),
+                key.into(),
+            ));
         }
     }
     facts
@@ -122,7 +135,7 @@ fn places(survey: &Survey) -> Vec<Signature> {
 fn signed(signature: &Signed) -> Signature {
     let licence = match signature.licence.as_str() {
         "" => String::new(),
-        number => format!(", licence {number}"),
+        number => say!(", licence {}", number.to_string()).to_string(),
     };
     Signature {
         role: format!("{}{licence}", capital(signature.role.words())),
@@ -135,7 +148,7 @@ fn signed(signature: &Signed) -> Signature {
 fn empty(role: Role) -> Signature {
     let licence = if role == Role::Electrician { ", licence number" } else { "" };
     Signature {
-        role: format!("{}{licence}, name and date", capital(role.words())),
+        role: say!("{}{}, name and date", capital(role.words()).to_string(), licence.to_string()).to_string(),
         name: String::new(),
         signed: String::new(),
         ink: None,

@@ -2,7 +2,8 @@
 //! came about, for the licensed electrician who will do the work.
 //!
 //! Survey and assessment in, blocks for [`crate::paper`] out. No clock and no file in here: the
-//! time of making is given.
+//! time of making is given. It is told in the language that the thread speaks
+//! ([`deadfront_rules::words`]), in which the assessment has to be made too.
 
 mod appendix;
 mod cable;
@@ -14,22 +15,33 @@ mod glossary;
 mod grounding;
 mod handover;
 mod isolation;
+mod one_line;
 mod open_questions;
+mod photos;
+mod pictures;
 mod qr;
+mod readings;
 mod runs;
+mod scene;
 mod schedules;
 mod shared;
+#[cfg(test)]
+mod tests;
 mod words;
 
 use chrono::{DateTime, FixedOffset};
 use deadfront_rules::Assessment;
 use deadfront_rules::finding::{Finding, Verdict};
 use deadfront_rules::house::House;
+use deadfront_rules::say;
 use deadfront_rules::survey::Survey;
+use deadfront_rules::words::word;
 
 use crate::file;
 use crate::paper::{self, Attachment, Block, Document, Extras, Meta, PaperError, Running, Sheet, Written};
 use crate::sign::{self, ATTACHED, fingerprint};
+
+pub use pictures::{Pictures, Shot, is_content_name, is_name_of};
 
 /// The program that makes the PDF, as the PDF names it.
 pub const CREATOR: &str = concat!("Deadfront ", env!("CARGO_PKG_VERSION"));
@@ -45,6 +57,8 @@ pub struct Report<'a> {
     pub made: DateTime<FixedOffset>,
     /// Its paper.
     pub sheet: Sheet,
+    /// The pictures of its photos.
+    pub pictures: &'a Pictures,
 }
 
 /// A finding with its number in the report.
@@ -99,11 +113,13 @@ impl Report<'_> {
                 (sign::REVISION_ENTRY, self.survey.revision.to_string()),
                 (sign::SHEET_ENTRY, sheet.to_owned()),
                 (sign::MADE_ENTRY, self.made.to_rfc3339()),
+                (sign::LANGUAGE_ENTRY, deadfront_rules::words::spoken().code().to_owned()),
+                (sign::PHOTOS_ENTRY, self.pictures.entry(self.survey)),
             ],
             attachments: vec![Attachment {
                 name: ATTACHED.to_owned(),
                 media: "application/json",
-                about: "The survey that this paper was made from".to_owned(),
+                about: word("The survey that this paper was made from").to_owned(),
                 bytes: file::to_json(self.survey).into_bytes(),
             }],
         }
@@ -113,8 +129,9 @@ impl Report<'_> {
         Running {
             house: self.survey.site.name.clone(),
             revision: handover::revision_words(self.survey),
-            fingerprint: format!("Fingerprint {}", sign::short(&fingerprint(self.survey))),
-            page_pattern: "Page {page} of {pages}".to_owned(),
+            fingerprint: say!("Fingerprint {}", sign::short(&fingerprint(self.survey)).to_string())
+                .to_string(),
+            page_pattern: word("Page {page} of {pages}").to_owned(),
         }
     }
 
@@ -122,11 +139,12 @@ impl Report<'_> {
         let site = &self.survey.site;
         let author = if site.surveyor.is_empty() { "surveyor not named" } else { &site.surveyor };
         Meta {
-            title: format!("Survey of {}", site.name),
+            title: say!("Survey of {}", site.name.to_string()).to_string(),
             author: author.to_owned(),
-            subject: format!("Electrical survey, fingerprint {}", fingerprint(self.survey)),
+            subject: say!("Electrical survey, fingerprint {}", fingerprint(self.survey).to_string())
+                .to_string(),
             creator: CREATOR.to_owned(),
-            language: "en-US".to_owned(),
+            language: deadfront_rules::words::spoken().tag().to_owned(),
             created: self.made,
             modified: self.made,
         }
@@ -141,7 +159,8 @@ impl Report<'_> {
         blocks.extend(changes::section(self.survey));
         blocks.extend(findings::falls_short(&numbered, &isolation));
         blocks.extend(handover::answers(self.survey, self.assessment, &numbered));
-        blocks.extend(schedules::section(self.survey));
+        blocks.extend(one_line::section(self));
+        blocks.extend(schedules::section(self));
         blocks.extend(runs::section(&house));
         blocks.extend(schedules::loads(self.survey));
         blocks.extend(capacity::section(self.survey));
@@ -149,7 +168,8 @@ impl Report<'_> {
         blocks.extend(grounding::section(&house, &isolation, &numbered));
         blocks.extend(findings::meets(self.assessment));
         blocks.extend(appendix::derivations(&numbered));
-        blocks.extend(schedules::readings(self.survey));
+        blocks.extend(photos::section(self.survey, self.pictures));
+        blocks.extend(readings::section(self.survey));
         blocks.extend(schedules::notes(self.survey));
         blocks.extend(open_questions::section(self.survey, self.assessment));
         blocks.extend(appendix::from_memory(self.assessment));

@@ -3,8 +3,10 @@
 use deadfront_rules::Assessment;
 use deadfront_rules::finding::{Finding, Missing, Verdict};
 use deadfront_rules::house::{Index, describe};
+use deadfront_rules::say;
 use deadfront_rules::survey::questions::question;
 use deadfront_rules::survey::{Id, ItemKind, Survey};
+use deadfront_rules::words::word;
 
 use super::findings::by_check;
 use super::words::{check_title, fact_words};
@@ -37,8 +39,10 @@ fn next(survey: &Survey, assessment: &Assessment) -> Block {
     let rows = assessment.missing().into_iter().map(|(missing, count)| {
         let (kind, _) = describe(survey, &index, &missing.item);
         let look = match question(kind, missing.fact) {
-            Some(question) if missing.cannot_be_seen => format!("Cannot be seen. {}", question.unseen),
-            Some(question) => question.look.to_owned(),
+            Some(question) if missing.cannot_be_seen => {
+                say!("Cannot be seen. {}", question.unseen).to_string()
+            }
+            Some(question) => word(question.look).to_owned(),
             None => String::new(),
         };
         Row::new(vec![

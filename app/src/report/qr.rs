@@ -1,5 +1,6 @@
 //! The QR code of a signed revision: what a phone needs to compare paper, survey and tablet.
 
+use deadfront_rules::say;
 use deadfront_rules::survey::Survey;
 use qrcodegen::{QrCode, QrCodeEcc};
 
@@ -14,10 +15,14 @@ const QUIET: i32 = 4;
 /// What the code says, in the letters that codes hold densely: revision, hash, and for each
 /// signature with a tablet's key its id and the fingerprint of the key.
 pub(super) fn words(survey: &Survey) -> String {
-    let mut words = format!("DEADFRONT REVISION {} SHA256 {}", survey.revision, fingerprint(survey));
+    let mut words =
+        say!("DEADFRONT REVISION {} SHA256 {}", survey.revision.to_string(), fingerprint(survey).to_string())
+            .to_string();
     for signature in &survey.signatures {
         if let Some(fingerprint) = signature.key.as_ref().and_then(key_fingerprint) {
-            words.push_str(&format!(" ID {} KEY {fingerprint}", signature.id));
+            words.push_str(
+                &say!(" ID {} KEY {}", signature.id.to_string(), fingerprint.to_string()).to_string(),
+            );
         }
     }
     words.to_uppercase()

@@ -1,26 +1,36 @@
 //! What was seen: supplies, panel schedules, runs, loads, readings, remarks.
 
-use deadfront_rules::survey::{Panel, Reading, Run, Survey, Way};
+use deadfront_rules::drawing;
+use deadfront_rules::house::House;
+use deadfront_rules::say;
+use deadfront_rules::survey::{Panel, Run, Survey, Way};
+use deadfront_rules::words::word;
 
 use super::words::{cell, conductor, device, inline};
-use crate::paper::{Block, Column, ColumnWidth, Row, Span, Text};
+use super::{Report, scene};
+use crate::paper::{Block, BlockKind, Column, ColumnWidth, Row, Span, Text};
 
-pub(super) fn section(survey: &Survey) -> Vec<Block> {
+/// What is to be known of the faces.
+const ON_THE_WALL: &str = "Each panel is drawn as it is on the wall with its door open. Beside each way stands the worst that \
+                           the checks say of it, of its wires and of what hangs on them, as a sign and a word.";
+
+pub(super) fn section(report: &Report<'_>) -> Vec<Block> {
+    let survey = report.survey;
     let mut blocks = Vec::new();
     blocks.extend(supplies(survey));
-    blocks.extend(panels(survey));
+    blocks.extend(panels(survey, &faces(report)));
     blocks
 }
 
-fn auto(head: &str) -> Column {
+fn auto(head: &'static str) -> Column {
     Column::text(head, ColumnWidth::Auto)
 }
 
-fn number(head: &str) -> Column {
+fn number(head: &'static str) -> Column {
     Column::number(head, ColumnWidth::Auto)
 }
 
-fn share(head: &str, share: f64) -> Column {
+fn share(head: &'static str, share: f64) -> Column {
     Column::text(head, ColumnWidth::Fraction(share))
 }
 
@@ -30,7 +40,7 @@ fn supplies(survey: &Survey) -> Vec<Block> {
     }
     let rows = survey.supplies.iter().map(|supply| {
         Row::new(vec![
-            supply.id.as_str().into(),
+            supply.id.to_string().into(),
             supply.name.clone().into(),
             supply.kind.words().into(),
             cell(&supply.output),
@@ -49,15 +59,29 @@ fn supplies(survey: &Survey) -> Vec<Block> {
     vec![Block::heading(1, "Supplies"), Block::table(columns, rows.collect())]
 }
 
-fn panels(survey: &Survey) -> Vec<Block> {
+/// The face of each panel, as it is on the wall.
+fn faces(report: &Report<'_>) -> Vec<Block> {
+    let house = House::new(report.survey);
+    let marks = drawing::marks(report.assessment);
+    let face = |at| {
+        let face = scene::with_letters(|letters| drawing::panel_face(&house, at, &marks, letters));
+        Block::new(BlockKind::Diagram(scene::drawing(&face)))
+    };
+    (0..report.survey.panels.len()).map(face).collect()
+}
+
+fn panels(survey: &Survey, faces: &[Block]) -> Vec<Block> {
     let mut blocks = vec![Block::heading(1, "Panel schedules")];
     if survey.panels.is_empty() {
         blocks.push(Block::paragraph("No panel has been entered."));
     }
-    for panel in &survey.panels {
-        let heading = Block::heading(2, format!("{} ({})", panel.name, panel.id));
-        blocks
-            .push(Block::together(vec![heading, Block::key_values(3, panel_facts(panel))]).kept_with_next());
+    if !survey.panels.is_empty() {
+        blocks.push(Block::paragraph(ON_THE_WALL).kept_with_next());
+    }
+    for (panel, face) in survey.panels.iter().zip(faces) {
+        blocks.push(Block::heading(2, format!("{} ({})", panel.name, panel.id)));
+        blocks.push(face.clone());
+        blocks.push(Block::together(vec![Block::key_values(3, panel_facts(panel))]).kept_with_next());
         blocks.push(schedule(survey, panel));
     }
     blocks
@@ -67,12 +91,12 @@ fn panel_facts(panel: &Panel) -> Vec<(String, Text)> {
     let buses: Vec<String> = panel.buses.iter().map(|bus| inline(&bus.rating)).collect();
     let buses = if buses.is_empty() { "?".to_owned() } else { buses.join(", ") };
     vec![
-        ("Kind".to_owned(), cell(&panel.kind)),
-        ("Stands in".to_owned(), cell(&panel.room)),
-        ("Service equipment".to_owned(), cell(&panel.service_equipment)),
-        ("Main".to_owned(), device(&panel.main).into()),
-        ("Bus rating".to_owned(), buses.into()),
-        ("Neutral joined to enclosure".to_owned(), cell(&panel.neutral_bond)),
+        (word("Kind").to_owned(), cell(&panel.kind)),
+        (word("Stands in").to_owned(), cell(&panel.room)),
+        (word("Service equipment").to_owned(), cell(&panel.service_equipment)),
+        (word("Main").to_owned(), device(&panel.main).into()),
+        (word("Bus rating").to_owned(), buses.into()),
+        (word("Neutral joined to enclosure").to_owned(), cell(&panel.neutral_bond)),
     ]
 }
 
@@ -110,10 +134,10 @@ pub(super) fn loads(survey: &Survey) -> Vec<Block> {
     }
     let rows = survey.loads.iter().map(|load| {
         Row::new(vec![
-            load.id.as_str().into(),
+            load.id.to_string().into(),
             load.name.clone().into(),
             load.kind.words().into(),
-            load.on.as_str().into(),
+            load.on.to_string().into(),
             plate(load).into(),
         ])
     });
@@ -138,7 +162,7 @@ fn plate(load: &deadfront_rules::survey::Load) -> String {
     ];
     let short = |fact: &str| match fact {
         "mca" | "mocp" | "rla" | "lra" => format!("{} ", fact.to_uppercase()),
-        "code_letter" => "code ".to_owned(),
+        "code_letter" => word("code ").to_owned(),
         _ => String::new(),
     };
     let lines: Vec<String> = load
@@ -150,30 +174,10 @@ fn plate(load: &deadfront_rules::survey::Load) -> String {
     let ratings = load.ratings.iter().map(|rating| {
         let value =
             rating.power.known().map(ToString::to_string).or(rating.current.known().map(ToString::to_string));
-        format!("{} at {}", value.unwrap_or_else(|| "?".to_owned()), rating.voltage)
+        say!("{} at {}", (value.unwrap_or_else(|| "?".to_owned())).to_string(), rating.voltage.to_string())
+            .to_string()
     });
     lines.into_iter().chain(ratings).collect::<Vec<_>>().join(", ")
-}
-
-pub(super) fn readings(survey: &Survey) -> Vec<Block> {
-    if survey.readings.is_empty() {
-        return Vec::new();
-    }
-    let rows = survey.readings.iter().map(|reading| {
-        Row::new(vec![
-            reading.at.as_str().into(),
-            measured(reading).into(),
-            reading.when.format("%Y-%m-%d %H:%M").to_string().into(),
-            reading.instrument.clone().into(),
-        ])
-    });
-    let columns = vec![auto("At"), share("Read", 0.4), auto("When"), share("With", 0.6)];
-    vec![Block::heading(1, "Readings"), Block::table(columns, rows.collect())]
-}
-
-fn measured(reading: &Reading) -> String {
-    let known = reading.facts().into_iter().filter_map(|(_, value)| value.known().cloned());
-    known.collect::<Vec<_>>().join(", ")
 }
 
 pub(super) fn notes(survey: &Survey) -> Vec<Block> {
@@ -181,7 +185,7 @@ pub(super) fn notes(survey: &Survey) -> Vec<Block> {
         return Vec::new();
     }
     let items = survey.notes.iter().map(|note| {
-        let on = note.on.as_ref().map_or("the house".to_owned(), ToString::to_string);
+        let on = note.on.as_ref().map_or(word("the house").to_owned(), ToString::to_string);
         Text::from([Span::bold(format!("{on}  ")), Span::new(note.text.clone())])
     });
     vec![Block::heading(1, "Remarks of the surveyor"), Block::bullets(items.collect())]

@@ -1,8 +1,10 @@
 //! Words for facts, items and checks as the paper prints them.
 
 use deadfront_rules::finding::{Finding, Severity};
+use deadfront_rules::say;
 use deadfront_rules::survey::questions::question;
 use deadfront_rules::survey::{Device, Fact, ItemKind, Run, Worded};
+use deadfront_rules::words::{phrase, word};
 
 use crate::paper::{SignalWord, Span, Text};
 
@@ -32,8 +34,8 @@ pub(super) fn inline<T: Worded>(fact: &Fact<T>) -> String {
 /// `20 A breaker, 1 pole`.
 pub(super) fn device(device: &Device) -> String {
     let poles = match device.poles.get() {
-        Some(1) => ", 1 pole".to_owned(),
-        Some(poles) => format!(", {poles} poles"),
+        Some(1) => word(", 1 pole").to_owned(),
+        Some(poles) => say!(", {} poles", poles.to_string()).to_string(),
         None => String::new(),
     };
     format!("{device}{poles}")
@@ -50,7 +52,7 @@ pub(super) fn conductor(run: &Run) -> String {
 
 /// A check's name as a heading: `Device larger than conductor`.
 pub(super) fn check_title(name: &str) -> String {
-    sentence(&name.replace('_', " "))
+    sentence(&phrase(name.replace('_', " ")))
 }
 
 /// The same words with a capital letter, as they begin a line.
@@ -84,10 +86,11 @@ pub(super) fn cited(finding: &Finding) -> String {
         }
         text.push_str(citation.clause);
     }
-    if text.is_empty() { "common practice, no published source".to_owned() } else { text }
+    if text.is_empty() { word("common practice, no published source").to_owned() } else { text }
 }
 
 /// A fact in words: the label of its question.
 pub(super) fn fact_words(kind: ItemKind, fact: &str) -> String {
-    question(kind, fact).map_or_else(|| fact.replace(['_', '.'], " "), |question| question.label.to_owned())
+    question(kind, fact)
+        .map_or_else(|| fact.replace(['_', '.'], " "), |question| word(question.label).to_owned())
 }

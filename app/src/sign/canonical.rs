@@ -18,6 +18,11 @@ pub(super) fn digest(value: &impl Serialize) -> [u8; 32] {
     Sha256::digest(canonical(value)).into()
 }
 
+/// SHA-256 of bytes, in hexadecimal.
+pub(crate) fn sha256(bytes: &[u8]) -> String {
+    hex(&Sha256::digest(bytes))
+}
+
 /// Bytes in hexadecimal, lower case.
 pub(super) fn hex(bytes: &[u8]) -> String {
     bytes.iter().fold(String::with_capacity(bytes.len() * 2), |mut text, byte| {

@@ -19,6 +19,17 @@
 //!   the paper can tell what changed; older states are dropped, and their hashes stay. The kept
 //!   state holds no further states.
 //!
+//! # Photos
+//!
+//! A photo's picture is not in the survey; its file name is, and this program makes the name from the
+//! first half of the SHA-256 of the picture. So what is signed holds for the pictures as well. A PDF
+//! carries each picture once, byte for byte as the JPEG in the photo folder, and lists in its information
+//! (`DeadfrontPhotos`) the whole SHA-256 of each, or a word for why it was not there. [`verify_pdf`]
+//! finds the pictures by that list, compares them with their names, and makes the PDF again with
+//! them. A picture that somebody put into the folder by hand has no such name: that is said, and the PDF
+//! still shows a changed byte of it. One with a camera's notes in it, or that is no JPEG, is made anew
+//! for the paper; what the list names is what the PDF holds.
+//!
 //! # Order of things
 //!
 //! The first signature freezes the revision: [`may_edit`] refuses from then on. [`new_revision`]
@@ -39,10 +50,13 @@ mod verify_pdf;
 
 pub use answer::{answer, withdraw};
 pub use canonical::canonical;
+pub(crate) use canonical::sha256;
 pub use content::{fingerprint, short};
 pub use key::{TabletKey, key_fingerprint};
 pub use pdf::{ATTACHED, PdfError, is_pdf, survey_in};
-pub(crate) use pdf::{FINGERPRINT_ENTRY, MADE_ENTRY, REVISION_ENTRY, SHEET_ENTRY};
+pub(crate) use pdf::{
+    FINGERPRINT_ENTRY, LANGUAGE_ENTRY, MADE_ENTRY, PHOTOS_ENTRY, REVISION_ENTRY, SHEET_ENTRY,
+};
 pub use pen::{SignError, Signer, sign};
 pub use revision::{may_edit, new_revision};
 pub use verify::{Mark, Remark, Standing, verify};

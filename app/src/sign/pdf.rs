@@ -1,8 +1,12 @@
 //! The survey that a PDF carries, and what the PDF says about itself.
 
-use chrono::{DateTime, FixedOffset};
-use lopdf::{Dictionary, Document, Object, decode_text_string};
+use std::collections::BTreeMap;
+use std::sync::Arc;
 
+use chrono::{DateTime, FixedOffset};
+use lopdf::{Dictionary, Document, Object, Stream, decode_text_string};
+
+use super::canonical::sha256;
 use crate::file::LARGEST;
 
 /// Name of the attached survey.
@@ -13,6 +17,8 @@ pub(crate) const FINGERPRINT_ENTRY: &str = "DeadfrontFingerprint";
 pub(crate) const REVISION_ENTRY: &str = "DeadfrontRevision";
 pub(crate) const SHEET_ENTRY: &str = "DeadfrontSheet";
 pub(crate) const MADE_ENTRY: &str = "DeadfrontMade";
+pub(crate) const LANGUAGE_ENTRY: &str = "DeadfrontLanguage";
+pub(crate) const PHOTOS_ENTRY: &str = "DeadfrontPhotos";
 
 /// Deepest tree of attachment names that is followed.
 const DEEPEST: usize = 8;
@@ -104,6 +110,17 @@ impl Carrier {
     pub(super) fn entry(&self, name: &str) -> Option<String> {
         let info = self.dictionary(self.0.trailer.get(b"Info").ok()?)?;
         decode_text_string(info.get(name.as_bytes()).ok()?).ok()
+    }
+
+    /// The JPEG pictures in it, as they are, by the SHA-256 of their bytes.
+    pub(super) fn pictures(&self) -> BTreeMap<String, Arc<[u8]>> {
+        let named = |stream: &&Stream, key: &[u8], name: &[u8]| {
+            stream.dict.get(key).and_then(Object::as_name).is_ok_and(|found| found == name)
+        };
+        let streams = self.0.objects.values().filter_map(|object| object.as_stream().ok());
+        let jpegs = streams
+            .filter(|stream| named(stream, b"Subtype", b"Image") && named(stream, b"Filter", b"DCTDecode"));
+        jpegs.map(|stream| (sha256(&stream.content), stream.content.as_slice().into())).collect()
     }
 
     /// When it was made.

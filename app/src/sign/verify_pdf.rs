@@ -1,15 +1,16 @@
 //! Whether a PDF is what was made, and from which survey.
 
-use deadfront_rules::assess;
 use deadfront_rules::survey::Survey;
+use deadfront_rules::words::{self, Language};
+use deadfront_rules::{assess, say};
 use serde_json::Value;
 
 use super::content;
-use super::pdf::{Carrier, FINGERPRINT_ENTRY, PdfError, SHEET_ENTRY};
+use super::pdf::{Carrier, FINGERPRINT_ENTRY, LANGUAGE_ENTRY, PHOTOS_ENTRY, PdfError, SHEET_ENTRY};
 use super::verify::{Examined, Mark, Remark, Standing};
 use crate::file::FileError;
 use crate::paper::{Sheet, is_as_written};
-use crate::report::{CREATOR, Report};
+use crate::report::{CREATOR, Pictures, Report, is_content_name, is_name_of};
 
 /// Why a PDF could not be examined.
 #[derive(Debug, thiserror::Error)]
@@ -54,8 +55,33 @@ fn paper(pdf: &[u8], carrier: &Carrier, survey: &Survey) -> Vec<Remark> {
     let whole = written.mark == Mark::Holds;
     let mut remarks = vec![written];
     remarks.extend(told(carrier, &content::fingerprint(survey)));
-    remarks.extend(whole.then(|| made_again(pdf, carrier, survey)).flatten());
+    let (pictures, about_photos) = photos(carrier, survey);
+    remarks.extend(about_photos);
+    remarks.extend(whole.then(|| made_again(pdf, carrier, survey, &pictures)).flatten());
     remarks
+}
+
+/// The photos in the PDF, as they are, and what can be told of them: whether each is the one that the PDF
+/// was made with, and whether it is the one that the survey names by its content.
+fn photos(carrier: &Carrier, survey: &Survey) -> (Pictures, Vec<Remark>) {
+    if survey.photos.is_empty() {
+        return (Pictures::default(), Vec::new());
+    }
+    let listed = carrier.entry(PHOTOS_ENTRY).and_then(|entry| Pictures::listed(&entry, &carrier.pictures()));
+    let Some((pictures, lost)) = listed else {
+        let remark = Remark::broken("The PDF's information does not tell which photos it was made with.");
+        return (Pictures::default(), vec![remark]);
+    };
+    let mut remarks: Vec<Remark> = lost
+        .iter()
+        .map(|file| {
+            Remark::broken(
+                say!("The photo {} is not in the PDF as the PDF was made with.", file.clone()).to_string(),
+            )
+        })
+        .collect();
+    remarks.extend(about_names(&pictures));
+    (pictures, remarks)
 }
 
 /// Whether the PDF is whole, by the name that it got from its content.
@@ -92,9 +118,39 @@ fn told(carrier: &Carrier, fingerprint: &str) -> Vec<Remark> {
     remarks
 }
 
+/// A photo's name is made from its content, the survey holds the name, and the signatures hold for the
+/// survey: so they hold for the photo too, as long as its content has its name.
+fn about_names(pictures: &Pictures) -> Vec<Remark> {
+    let mut own = 0_usize;
+    let mut remarks = Vec::new();
+    for (file, bytes) in pictures.shown() {
+        if is_name_of(file, bytes) {
+            own += 1;
+        } else if is_content_name(file) {
+            let words = say!(
+                "The photo {} in the PDF is not the one that the survey names by its content.",
+                file.to_owned()
+            );
+            remarks.push(Remark::broken(words.to_string()));
+        } else {
+            let words = say!(
+                "The photo {} has no name made from its content, so no signature holds for it.",
+                file.to_owned()
+            );
+            remarks.push(Remark::open(words.to_string()));
+        }
+    }
+    if own > 0 {
+        let words =
+            say!("{} photos in the PDF are the ones that the survey names by their content (SHA-256).", own);
+        remarks.insert(0, Remark::holds(words.to_string()));
+    }
+    remarks
+}
+
 /// Makes the PDF again from its survey: the same bytes prove every page. Only the version that made
 /// it can do that.
-fn made_again(pdf: &[u8], carrier: &Carrier, survey: &Survey) -> Option<Remark> {
+fn made_again(pdf: &[u8], carrier: &Carrier, survey: &Survey, pictures: &Pictures) -> Option<Remark> {
     if carrier.entry("Creator").as_deref() != Some(CREATOR) {
         return Some(Remark::open(
             "Another version of Deadfront made this PDF, so its pages cannot be compared with the survey.",
@@ -105,8 +161,11 @@ fn made_again(pdf: &[u8], carrier: &Carrier, survey: &Survey) -> Option<Remark> 
         "a4" => Sheet::A4,
         _ => return None,
     };
+    // Its names of nameless things are made while it is assessed.
+    let _spoken = words::speak(Language::of_code(&carrier.entry(LANGUAGE_ENTRY)?)?);
     let assessment = assess(survey);
-    let again = Report { survey, assessment: &assessment, made: carrier.made()?, sheet }.pdf().ok()?;
+    let report = Report { survey, assessment: &assessment, made: carrier.made()?, sheet, pictures };
+    let again = report.pdf().ok()?;
     Some(if again.bytes == pdf {
         Remark::holds("Made again from the survey inside it, the PDF is the same, byte for byte.")
     } else {

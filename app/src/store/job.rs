@@ -3,17 +3,23 @@
 use std::sync::mpsc::{Receiver, TryRecvError, channel};
 use std::thread;
 
+use deadfront_rules::words;
+
 /// Work under way in a thread of its own. Dropping it lets the work end unheard.
 #[derive(Debug)]
 pub struct Job<T>(Receiver<T>);
 
 impl<T: Send + 'static> Job<T> {
-    /// Starts the work.
+    /// Starts the work; it speaks the language of the thread that starts it.
     #[must_use]
     pub fn start(work: impl FnOnce() -> T + Send + 'static) -> Self {
         let (sender, receiver) = channel();
         // Where no thread can be had the sender is gone, and `poll` tells that nothing will come.
-        let _ = thread::Builder::new().spawn(move || sender.send(work()));
+        let language = words::spoken();
+        let _ = thread::Builder::new().spawn(move || {
+            let _spoken = words::speak(language);
+            sender.send(work())
+        });
         Self(receiver)
     }
 

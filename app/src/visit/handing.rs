@@ -6,18 +6,19 @@ use chrono::Local;
 use deadfront_rules::assess;
 use deadfront_rules::edit;
 use deadfront_rules::finding::Said;
+use deadfront_rules::house::{Index, describe};
 use deadfront_rules::say;
 use deadfront_rules::sizing::cable_list;
-use deadfront_rules::survey::{Ink, Role, Survey, Worded as _};
+use deadfront_rules::survey::{Answer, Id, Ink, Role, Survey, Worded as _};
 use deadfront_ui::{Deed, SIGN, Told};
 
 use super::Visit;
 use crate::file::photo_folder;
 use crate::paper::Sheet;
 use crate::report::Report;
-use crate::sign::{SignError, Signer, TabletKey, fingerprint, new_revision, short, sign};
+use crate::sign::{SignError, Signer, TabletKey, answer, fingerprint, new_revision, short, sign, withdraw};
 use crate::store::{Job, Poll, Session};
-use crate::{file, handout};
+use crate::{file, handout, photo};
 
 const PDF_LETTER: &str = "pdf-letter";
 const PDF_A4: &str = "pdf-a4";
@@ -55,7 +56,7 @@ impl Visit {
         let key = TabletKey::open_or_make(&self.places.data).ok();
         let before = session.survey();
         let mut after = before.clone();
-        let what = say!("revision {} signed by {}", before.revision.to_string(), signer.name.as_str());
+        let what = say!("revision {} signed by {}", before.revision.to_string(), &signer.name);
         match sign(&mut after, signer, key.as_ref()) {
             Err(why) => self.window.signed(&sentence(&why)),
             Ok(()) => {
@@ -63,6 +64,39 @@ impl Visit {
                 self.window.signed("");
             }
         }
+    }
+
+    /// Keeps an answer to a finding; why it cannot be kept is said where it was given.
+    pub(super) fn answer(&mut self, given: Answer) {
+        let Some(session) = &self.session else { return };
+        let mut after = session.survey().clone();
+        let assessment = assess(&after);
+        let what = say!("answer to a finding at {}", self.name_of(&given.item));
+        match answer(&mut after, &assessment, given) {
+            Err(why) => self.window.answered(&sentence(&why)),
+            Ok(()) => self.keep_answers(&after, &what),
+        }
+    }
+
+    pub(super) fn withdraw(&mut self, check: &str, item: &Id) {
+        let Some(session) = &self.session else { return };
+        let mut after = session.survey().clone();
+        let what = say!("answer to a finding at {} taken back", self.name_of(item));
+        match withdraw(&mut after, check, item) {
+            Err(why) => self.window.answered(&sentence(&why)),
+            Ok(()) => self.keep_answers(&after, &what),
+        }
+    }
+
+    fn keep_answers(&mut self, after: &Survey, what: &Said) {
+        self.window.answered("");
+        self.replace(after, what);
+    }
+
+    fn name_of(&self, item: &Id) -> String {
+        let Some(session) = &self.session else { return item.to_string() };
+        let survey = session.survey();
+        describe(survey, &Index::of(survey), item).1
     }
 
     /// Takes up a signed survey again under the next number.
@@ -120,10 +154,12 @@ pub(super) fn ink(strokes: &[Vec<(f32, f32)>]) -> Option<Ink> {
 
 fn pdf(session: &Session, sheet: Sheet) -> Handing {
     let (survey, path) = (session.shared(), session.path().with_extension("pdf"));
+    let photos = photo_folder(session.path());
     Job::start(move || {
         let assessment = assess(&survey);
         let made = Local::now().fixed_offset();
-        let report = Report { survey: &survey, assessment: &assessment, made, sheet };
+        let pictures = photo::pictures(&survey, &photos);
+        let report = Report { survey: &survey, assessment: &assessment, made, sheet, pictures: &pictures };
         let written = report.pdf().map_err(|error| error.to_string())?;
         put(&path, &written.bytes)?;
         Ok(path)
@@ -159,7 +195,8 @@ fn deeds(survey: &Survey) -> Vec<Deed> {
         Deed { key: HAND_OUT, text: say!("Everything, packed") },
     ];
     if survey.accepted_by().is_none() {
-        deeds.push(Deed { key: SIGN, text: say!("Sign") });
+        let text = if survey.frozen_by().is_some() { say!("Sign too, or accept") } else { say!("Sign") };
+        deeds.push(Deed { key: SIGN, text });
     }
     if survey.frozen_by().is_some() {
         deeds.push(Deed { key: REVISION, text: say!("New revision") });

@@ -2,6 +2,7 @@
 //! the file, and what comes of it back to the window. It decides nothing about electricity.
 
 mod assessing;
+mod display;
 mod handing;
 mod photos;
 mod prices;
@@ -16,8 +17,8 @@ use chrono::Local;
 use deadfront_rules::edit::{self, Refused};
 use deadfront_rules::finding::Said;
 use deadfront_rules::say;
-use deadfront_rules::survey::Id;
-use deadfront_ui::{AppWindow, Intent, Standing, WindowError};
+use deadfront_rules::survey::{Answer, Id};
+use deadfront_ui::{AppWindow, DisplayChoice, Intent, Standing, WindowError};
 
 use crate::sign::{Signer, may_edit};
 use crate::store::{Job, Opened, Pace, Places, Session};
@@ -66,6 +67,10 @@ pub fn visit(begin: &Begin<'_>, places: Places) -> anyhow::Result<()> {
         Begin::Last => surveys::last(&places),
     };
     let window = AppWindow::new()?;
+    // What was chosen the last time; else the language of the command line.
+    if let Some(choice) = display::read(&places) {
+        window.set_display(&choice);
+    }
     let visit = Rc::new(RefCell::new(Visit::new(window, places)));
     listen(&visit);
     watch(&visit);
@@ -159,6 +164,7 @@ impl Visit {
                     self.window.say(&why.to_string());
                 }
             }
+            Intent::KeepDisplay(choice) => self.keep_display(&choice),
             Intent::Handover(key) => self.hand_over(&key),
             Intent::Sign { name, role, licence, strokes } => {
                 let when = Local::now().fixed_offset();
@@ -169,6 +175,11 @@ impl Visit {
                         .signed(&say!("Nothing is drawn yet: sign with a finger or a pen.").to_string()),
                 }
             }
+            Intent::Answer { check, item, answer, reason, by } => {
+                let when = Local::now().fixed_offset();
+                self.answer(Answer { check, item, answer, reason, by, when });
+            }
+            Intent::Withdraw { check, item } => self.withdraw(&check, &item),
             Intent::NewSurvey => self.new_survey(),
             Intent::SaveCopy => self.save_copy(),
             Intent::OpenSurvey(key) => self.open_survey(&key),
@@ -193,6 +204,20 @@ impl Visit {
             None => self.window.show_unchecked(survey),
         }
         self.photos.follow(self.session.as_ref());
+    }
+
+    /// Keeps how the window is shown. Names of nameless things are made while a survey is assessed, so
+    /// that is done anew in the language that is spoken now.
+    fn keep_display(&mut self, choice: &DisplayChoice) {
+        if let Err(why) = display::keep(&self.places, choice) {
+            self.window.say(&why.to_string());
+        }
+        if let Some(session) = &self.session {
+            let survey = session.shared();
+            let assessment = self.assessing.at_once(&survey);
+            self.window.show_edited(survey, assessment);
+            self.stand();
+        }
     }
 
     fn add_reading(&mut self, item: &Id) {

@@ -69,11 +69,11 @@ enum Back {
 
 impl Back {
     fn words(self) -> &'static str {
-        match self {
+        crate::words::word(match self {
             Self::OtherHot => "between the hots",
             Self::Neutral => "from a hot to the neutral",
             Self::Ground => "from a hot to ground",
-        }
+        })
     }
 }
 

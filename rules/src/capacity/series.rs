@@ -153,7 +153,7 @@ pub fn against_limits(house: &House<'_>, overview: &SupplyOverview) -> Bars {
 }
 
 fn of_start(house: &House<'_>, start: &StartOverview) -> Bar {
-    let label = say!("start of {}", house.survey.loads[start.load].name.as_str());
+    let label = say!("start of {}", &house.survey.loads[start.load].name);
     let limit = start.limit.value.map(|limit| limit.get::<ampere>());
     match start.current {
         Some(current) => bar(label, (current.get::<ampere>(), limit), "A", start.verdict.clone()),
@@ -202,7 +202,7 @@ pub fn direct_current(house: &House<'_>, overview: &SupplyOverview) -> Option<Ch
     let label = |output: Output| match output {
         Output::AllLoads => "all loads at once".into(),
         Output::Rated => "rated output".into(),
-        Output::Start(load) => say!("start of {}", house.survey.loads[load].name.as_str()),
+        Output::Start(load) => say!("start of {}", &house.survey.loads[load].name),
     };
     let curve = |curve: &super::direct_current::DirectCurve| Curve {
         label: label(curve.output),

@@ -12,6 +12,7 @@ pub mod records;
 pub mod service;
 pub mod supply;
 
+use crate::words::phrase;
 use serde::Serialize;
 
 use crate::finding::{Binding, Citation, Finding, Severity};
@@ -43,7 +44,7 @@ impl Folder {
     /// The group in words.
     #[must_use]
     pub fn words(self) -> &'static str {
-        match self {
+        crate::words::word(match self {
             Self::Conductors => "conductors",
             Self::Devices => "devices",
             Self::Service => "service",
@@ -52,7 +53,7 @@ impl Folder {
             Self::Grounding => "grounding",
             Self::OldHouse => "old house",
             Self::Records => "entries and readings",
-        }
+        })
     }
 }
 
@@ -90,7 +91,7 @@ impl CheckInfo {
     /// The name in words: `device larger than conductor`.
     #[must_use]
     pub fn title(&self) -> String {
-        self.name.replace('_', " ")
+        phrase(self.name.replace('_', " "))
     }
 }
 

@@ -48,14 +48,14 @@ impl Mark {
     /// Its word.
     #[must_use]
     pub fn word(self) -> &'static str {
-        match self {
+        crate::words::word(match self {
             Self::Danger => Severity::Danger.signal_word(),
             Self::Warning => Severity::Warning.signal_word(),
             Self::Caution => Severity::Caution.signal_word(),
             Self::Notice => Severity::Notice.signal_word(),
             Self::CannotTell => "CANNOT TELL",
             Self::Meets => "MEETS",
-        }
+        })
     }
 
     /// Whether something falls short.

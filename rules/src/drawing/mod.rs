@@ -21,8 +21,8 @@ mod words;
 pub use face::panel_face;
 pub use letters::Letters;
 pub use mark::{Mark, Marks, marks};
-pub use one_line::{Emphasis, OneLine, Role, Symbol, one_line};
-pub use pages::pages;
+pub use one_line::{Emphasis, OneLine, Role, Symbol, one_line, one_line_with_ids};
+pub use pages::{Cut, cut, pages};
 pub use path::{PathShape, Step};
 pub use plot::{Bar, Level, Plot, Sample, Series, plot};
 pub use scene::{

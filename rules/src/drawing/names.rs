@@ -13,7 +13,7 @@ pub(super) fn name(house: &House<'_>, id: &Id, letters: &Letters<'_>) -> String 
         Some(Item::Panel(at)) => survey.panels[at].name.clone(),
         Some(Item::Way(panel, way)) => {
             let panel = &survey.panels[panel];
-            letters.say(&say!("{}, way {}", panel.name.as_str(), panel.ways[way].number()))
+            letters.say(&say!("{}, way {}", &panel.name, panel.ways[way].number()))
         }
         Some(Item::Run(at)) => survey.runs[at].name.clone(),
         Some(Item::Load(at)) => survey.loads[at].name.clone(),

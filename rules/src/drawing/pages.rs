@@ -16,8 +16,10 @@ const MARK: f32 = 11.0;
 const AWAY: f32 = 120.0;
 /// What it costs to need one sheet more, counted in wires.
 const ONE_MORE: usize = 20;
-/// What it costs to cut a text or a box, counted in wires.
+/// What it costs to cut a box, counted in wires.
 const SOLID: usize = 25;
+/// What it costs to cut a text: it would stand out of its sheet.
+const WORDS: usize = 90;
 
 /// A wire that goes on over a cut.
 struct Passing {
@@ -26,14 +28,32 @@ struct Passing {
     stroke: Stroke,
 }
 
+/// One sheet of a drawing that was cut.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Cut {
+    /// The sheet.
+    pub scene: Scene,
+    /// The part of the whole drawing that it shows [units of the whole].
+    pub window: Rect,
+    /// Numbers of the marks at its edges; each stands on the sheet where the wire goes on as well.
+    pub joints: Vec<usize>,
+}
+
 /// Cuts a drawing into sheets of this size [units], row by row; one sheet where it fits. A size too
 /// small to hold anything gives the drawing whole.
 #[must_use]
 pub fn pages(scene: &Scene, width: f32, height: f32) -> Vec<Scene> {
+    cut(scene, width, height).into_iter().map(|cut| cut.scene).collect()
+}
+
+/// As [`pages`], and of each sheet what it shows and where its wires go on.
+#[must_use]
+pub fn cut(scene: &Scene, width: f32, height: f32) -> Vec<Cut> {
     let fits = scene.width <= width && scene.height <= height;
     let (room_x, room_y) = (width - 2.0 * MARGIN, height - 2.0 * MARGIN);
     if fits || !(room_x >= 4.0 * MARGIN && room_y >= 4.0 * MARGIN) {
-        return vec![scene.clone()];
+        let window = Rect::new(0.0, 0.0, scene.width, scene.height);
+        return vec![Cut { scene: scene.clone(), window, joints: Vec::new() }];
     }
     let rows = cuts(scene, room_y, scene.height, Along::Y);
     let mut next = 1;
@@ -52,14 +72,14 @@ pub fn pages(scene: &Scene, width: f32, height: f32) -> Vec<Scene> {
         let across = numbered(&part, &columns, Along::X, &mut next);
         for (number, column) in columns.windows(2).enumerate() {
             let window = Rect::new(column[0], row[0], column[1] - column[0], row[1] - row[0]);
-            let mut sheet = sheet(scene, window);
+            let mut sheet = Cut { scene: sheet(scene, window), window, joints: Vec::new() };
             let before = number.checked_sub(1).map(|cut| &across[cut]);
-            mark_sides(&mut sheet, window, before, across.get(number), Along::X);
-            mark_sides(&mut sheet, window, at.checked_sub(1).map(|cut| &down[cut]), down.get(at), Along::Y);
+            mark_sides(&mut sheet, before, across.get(number), Along::X);
+            mark_sides(&mut sheet, at.checked_sub(1).map(|cut| &down[cut]), down.get(at), Along::Y);
             sheets.push(sheet);
         }
     }
-    sheets.retain(|sheet| sheet.shapes.iter().any(|shape| !matches!(shape, Shape::Rect { .. })));
+    sheets.retain(|sheet| sheet.scene.shapes.iter().any(|shape| !matches!(shape, Shape::Rect { .. })));
     sheets
 }
 
@@ -115,11 +135,14 @@ fn cuts(scene: &Scene, room: f32, size: f32, along: Along) -> Vec<f32> {
 }
 
 /// Texts, boxes and symbols by where they begin and end.
-fn solids(scene: &Scene, along: Along) -> Vec<(f32, f32)> {
+fn solids(scene: &Scene, along: Along) -> Vec<(f32, f32, usize)> {
+    let priced = |(from, to): (f32, f32), price| Some((from, to, price));
     let boxes = scene.shapes.iter().filter_map(|shape| match shape {
-        Shape::Text(text) => Some(along.span(&text.frame)),
-        Shape::Rect { rect, .. } => Some(along.span(rect)),
-        Shape::Circle { centre, radius, .. } => Some((along.of(centre) - radius, along.of(centre) + radius)),
+        Shape::Text(text) => priced(along.span(&text.frame), WORDS),
+        Shape::Rect { rect, .. } => priced(along.span(rect), SOLID),
+        Shape::Circle { centre, radius, .. } => {
+            priced((along.of(centre) - radius, along.of(centre) + radius), SOLID)
+        }
         Shape::Path { fill: Some(_), .. } | Shape::Path { .. } | Shape::Line { .. } => None,
     });
     boxes.collect()
@@ -140,12 +163,13 @@ fn wires(scene: &Scene) -> Vec<(Vec<Point>, Stroke)> {
     wires
 }
 
-fn price(solids: &[(f32, f32)], wires: &[(Vec<Point>, Stroke)], at: f32, along: Along) -> usize {
-    let solid = solids.iter().filter(|(from, to)| *from < at && at < *to).count();
+fn price(solids: &[(f32, f32, usize)], wires: &[(Vec<Point>, Stroke)], at: f32, along: Along) -> usize {
+    let cut = solids.iter().filter(|(from, to, _)| *from < at && at < *to);
+    let solid: usize = cut.map(|(.., price)| price).sum();
     let crossed = |points: &Vec<Point>| {
         points.windows(2).filter(|pair| (along.of(&pair[0]) - at) * (along.of(&pair[1]) - at) < 0.0).count()
     };
-    SOLID * solid + wires.iter().map(|(points, _)| crossed(points)).sum::<usize>()
+    solid + wires.iter().map(|(points, _)| crossed(points)).sum::<usize>()
 }
 
 /// The wires over each inner cut, numbered through.
@@ -282,21 +306,18 @@ fn in_window(from: Point, to: Point, window: Rect) -> Option<(Point, Point)> {
 }
 
 /// Marks where wires go on, at the two sides of a sheet.
-fn mark_sides(
-    sheet: &mut Scene,
-    window: Rect,
-    before: Option<&Vec<Passing>>,
-    after: Option<&Vec<Passing>>,
-    along: Along,
-) {
+fn mark_sides(sheet: &mut Cut, before: Option<&Vec<Passing>>, after: Option<&Vec<Passing>>, along: Along) {
+    let window = sheet.window;
     let (from, to) = along.other().span(&window);
     let start = along.other().span(&Rect::new(window.x, window.y, 0.0, 0.0)).0;
-    let (low, high) = (MARK + 1.0, if along == Along::X { sheet.width } else { sheet.height } - MARK - 1.0);
+    let (low, high) =
+        (MARK + 1.0, if along == Along::X { sheet.scene.width } else { sheet.scene.height } - MARK - 1.0);
     for (passing, side) in [(before, low), (after, high)] {
         for wire in passing.into_iter().flatten().filter(|wire| from <= wire.at && wire.at < to) {
             let away = wire.at - start + MARGIN;
             let centre = if along == Along::X { Point::new(side, away) } else { Point::new(away, side) };
-            continuation(sheet, centre, wire);
+            sheet.joints.push(wire.number);
+            continuation(&mut sheet.scene, centre, wire);
         }
     }
 }

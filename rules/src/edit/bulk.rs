@@ -47,7 +47,7 @@ fn fill(draft: &mut Draft, run: &Id, field: &str, entry: &str) -> Result<bool, R
         let is_doubted = draft.survey.in_doubt.iter().any(|doubt| doubt.on == *run && doubt.fact == field);
         let inside = place.record(&draft.survey).and_then(|record| record.field(slot.top));
         if !slot.is_fact() {
-            return Err(Refused(say!("\"{}\" is no fact of a run.", field)));
+            return Err(Refused(say!("\"{}\" is no fact of a run.", field.to_owned())));
         }
         slot.read(entry).map_err(|reason| Refused::sentence(&reason))?;
         if is_doubted || !inside.unwrap_or_default().is_null() {

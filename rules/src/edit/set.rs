@@ -61,7 +61,11 @@ pub(super) fn slots_of(survey: &Survey, item: &Id, field: &str) -> Result<Vec<(P
     let twin = twin.filter(|(_, slot)| own.is_none() || slot.is_fact());
     let found: Vec<_> = own.into_iter().chain(twin).collect();
     if found.is_empty() {
-        return Err(Refused(say!("There is no entry \"{}\" at a {}.", field, place.kind().words())));
+        return Err(Refused(say!(
+            "There is no entry \"{}\" at a {}.",
+            field.to_owned(),
+            place.kind().words()
+        )));
     }
     Ok(found)
 }

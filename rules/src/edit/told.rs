@@ -68,8 +68,8 @@ impl Told {
     pub(super) fn said(&self) -> Said {
         match self {
             Self::Set { at, label, after, before } => {
-                let label = label_in_words(label).map_or_else(|| Arg::from(label.as_str()), Arg::Word);
-                say!("{}: {} {} (was {})", at.said(), label, after.as_str(), before.as_str())
+                let label = label_in_words(label).map_or_else(|| Arg::from(label), Arg::Word);
+                say!("{}: {} {} (was {})", at.said(), label, after, before)
             }
             Self::SetMany { first, more: 0 } => first.said(),
             Self::SetMany { first, more } => say!("{}, and {} more entries", first.said(), *more),
@@ -79,15 +79,15 @@ impl Told {
             Self::Removed { item, more } => {
                 say!("{} removed with {} more that hang on it", item.said(), *more)
             }
-            Self::Whole { what, back: false } => say!("{}", what.as_str()),
-            Self::Whole { what, back: true } => say!("taken back: {}", what.as_str()),
+            Self::Whole { what, back: false } => say!("{}", what),
+            Self::Whole { what, back: true } => say!("taken back: {}", what),
             Self::Moved { item, by } if *by < 0 => say!("{} moved up by {}", item.said(), by.unsigned_abs()),
             Self::Moved { item, by } => say!("{} moved down by {}", item.said(), by.unsigned_abs()),
             Self::Filled { panel, runs, what, back: false } => {
-                say!("{}: {} entered for {} runs", panel.said(), what.as_str(), *runs)
+                say!("{}: {} entered for {} runs", panel.said(), what, *runs)
             }
             Self::Filled { panel, runs, what, back: true } => {
-                say!("{}: {} taken out of {} runs", panel.said(), what.as_str(), *runs)
+                say!("{}: {} taken out of {} runs", panel.said(), what, *runs)
             }
         }
     }
@@ -97,10 +97,10 @@ impl Name {
     pub(super) fn said(&self) -> Said {
         match self {
             Self::House => say!("the house"),
-            Self::Own(name) => say!("{}", name.as_str()),
-            Self::Way { panel, number } => say!("{}, way {}", panel.as_str(), number.as_str()),
-            Self::Part { of, name } => say!("{}, {}", of.as_str(), name.as_str()),
-            Self::Kind { kind, id } => say!("{} {}", kind.as_str(), id),
+            Self::Own(name) => say!("{}", name),
+            Self::Way { panel, number } => say!("{}, way {}", panel, number),
+            Self::Part { of, name } => say!("{}, {}", of, name),
+            Self::Kind { kind, id } => say!("{} {}", kind, id),
         }
     }
 
@@ -153,5 +153,8 @@ impl Name {
 fn run_begin(survey: &Survey, run: usize) -> Option<Name> {
     let Some(Place::Way(panel, way)) = Place::find(survey, &survey.runs[run].from) else { return None };
     let panel = &survey.panels[panel];
-    Some(Name::Part { of: panel.name.clone(), name: format!("run from way {}", panel.ways[way].number()) })
+    Some(Name::Part {
+        of: panel.name.clone(),
+        name: say!("run from way {}", panel.ways[way].number().to_string()).to_string(),
+    })
 }

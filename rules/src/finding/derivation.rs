@@ -5,8 +5,11 @@ use std::sync::Arc;
 use serde::{Serialize, Serializer, ser::SerializeStruct};
 
 use super::said::{Arg, Said};
+use crate::say;
 use crate::survey::Id;
+use crate::survey::questions::label_of;
 use crate::tables::{Basis, CellRef};
+use crate::words::{self, Language, word};
 
 /// Where the value of a step is from.
 #[derive(Debug, Clone, PartialEq)]
@@ -55,21 +58,18 @@ impl Source {
                 format!("{place} ({})", Basis::Memory.words())
             }
             Self::Table(place) => place.to_string(),
-            Self::Surveyed { item, fact } => {
-                format!("surveyed: {item}, {}", fact.replace('_', " "))
-            }
-            Self::Given(fact) => format!("given: {}", fact.replace(['_', '.'], " ")),
-            Self::Clause(clause) => (*clause).to_owned(),
-            Self::Reckoned => "from the steps above".to_owned(),
-            Self::Practice => "common practice, no published source".to_owned(),
+            Self::Surveyed { item, fact } => say!("surveyed: {}, {}", item, fact_in_words(fact)).to_string(),
+            Self::Given(fact) => say!("given: {}", fact_in_words(fact).replace('.', " ")).to_string(),
+            Self::Clause(clause) => word(clause).to_owned(),
+            Self::Reckoned => word("from the steps above").to_owned(),
+            Self::Practice => word("common practice, no published source").to_owned(),
             Self::WorstCase { item, fact } => {
-                format!(
-                    "not known ({item}, {}): the least favourable value stands in",
-                    fact.replace('_', " ")
-                )
+                let fact = fact_in_words(fact);
+                say!("not known ({}, {}): the least favourable value stands in", item, fact).to_string()
             }
             Self::BestCase { item, fact } => {
-                format!("not known ({item}, {}): the most favourable value stands in", fact.replace('_', " "))
+                let fact = fact_in_words(fact);
+                say!("not known ({}, {}): the most favourable value stands in", item, fact).to_string()
             }
         }
     }
@@ -79,6 +79,14 @@ impl Source {
     pub fn from_memory(&self) -> bool {
         matches!(self, Self::Table(place) if place.basis() == Basis::Memory)
     }
+}
+
+/// A fact by its name in the file; in another language by the label of its question, where it has one.
+fn fact_in_words(fact: &'static str) -> String {
+    if words::spoken() == Language::English {
+        return fact.replace('_', " ");
+    }
+    word(label_of(fact).unwrap_or(fact)).to_owned()
 }
 
 /// One step.

@@ -5,6 +5,7 @@ mod derivation;
 mod said;
 mod worked;
 
+use crate::say;
 use std::sync::Arc;
 
 use serde::Serialize;
@@ -50,12 +51,12 @@ impl Verdict {
     /// The verdict in words.
     #[must_use]
     pub fn words(&self) -> &'static str {
-        match self {
+        crate::words::word(match self {
             Self::Meets => "meets",
             Self::FallsShort => "falls short",
             Self::CannotTell { .. } => "cannot tell",
             Self::NotApplicable { .. } => "does not apply",
-        }
+        })
     }
 }
 
@@ -77,12 +78,12 @@ impl Severity {
     /// The signal word.
     #[must_use]
     pub fn signal_word(self) -> &'static str {
-        match self {
+        crate::words::word(match self {
             Self::Danger => "DANGER",
             Self::Warning => "WARNING",
             Self::Caution => "CAUTION",
             Self::Notice => "NOTICE",
-        }
+        })
     }
 }
 
@@ -123,7 +124,7 @@ impl Binding {
     /// The sentence that goes with a finding.
     #[must_use]
     pub fn sentence(self) -> &'static str {
-        match self {
+        crate::words::word(match self {
             Self::Hazard => "The hazard stands by itself, whatever was lawful when it was built.",
             Self::NewWork => {
                 "The clause binds new work; what was lawful when it was built may be allowed to remain. \
@@ -132,7 +133,7 @@ impl Binding {
             Self::Planned => {
                 "This is planned and so new work: the clause applies in full to what is planned."
             }
-        }
+        })
     }
 }
 
@@ -186,7 +187,7 @@ impl Finding {
     #[must_use]
     pub fn figure_line(&self) -> Option<String> {
         let (value, limit) = (self.value.as_ref()?, self.limit.as_ref()?);
-        Some(format!("{value} of {limit} allowed"))
+        Some(say!("{} of {} allowed", value.clone(), limit.clone()).to_string())
     }
 
     /// A finding of `check` about `subject`, with the words that the check declares.

@@ -9,11 +9,12 @@ use std::sync::Arc;
 
 use crate::si;
 use crate::survey::WireSize;
+use crate::words;
 
 /// One argument of a text.
 #[derive(Debug, Clone, PartialEq)]
 pub enum Arg {
-    /// A word or name.
+    /// A name, or what else a person wrote; never translated.
     Text(Arc<str>),
     /// A fixed word of the program; translated like a template.
     Word(&'static str),
@@ -31,7 +32,7 @@ impl fmt::Display for Arg {
     fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
         match self {
             Self::Text(text) => f.write_str(text),
-            Self::Word(word) => f.write_str(word),
+            Self::Word(word) => f.write_str(words::word(word)),
             Self::Number(number, decimals) => f.write_str(&rounded(*number, *decimals)),
             Self::Quantity(number, decimals, unit) => {
                 write!(f, "{} {unit}", rounded(*number, *decimals))
@@ -61,7 +62,8 @@ macro_rules! arg_from {
 
 arg_from! {
     bool => |yes| Self::Word(if yes { "yes" } else { "no" });
-    &str => |text| Self::Text(text.into());
+    &'static str => |word| Self::Word(word);
+    &String => |text| Self::Text(text.as_str().into());
     String => |text| Self::Text(text.into());
     Arc<str> => |text| Self::Text(text);
     &crate::survey::Id => |id| Self::Text(id.as_str().into());
@@ -99,7 +101,8 @@ impl Said {
 
 impl fmt::Display for Said {
     fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
-        let mut parts = self.template.split("{}");
+        let template = words::told(&self.template).unwrap_or(&self.template);
+        let mut parts = template.split("{}");
         f.write_str(parts.next().unwrap_or(""))?;
         let mut args = self.args.iter();
         for part in parts {

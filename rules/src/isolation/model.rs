@@ -221,9 +221,9 @@ impl Model {
     pub fn name(&self, house: &House<'_>, switch: SwitchId) -> Said {
         let survey = house.survey;
         match self.handle(switch) {
-            Handle::Main(panel) => say!("main of {}", survey.panels[panel].name.as_str()),
+            Handle::Main(panel) => say!("main of {}", &survey.panels[panel].name),
             Handle::Output(supply) => {
-                say!("device at the output of {}", survey.supplies[supply].name.as_str())
+                say!("device at the output of {}", &survey.supplies[supply].name)
             }
             Handle::Plug(run) => say!("plug of {}", house.run_name(&survey.runs[run])),
             Handle::Way(..) | Handle::Transfer(_) => {

@@ -123,7 +123,7 @@ fn verdict(house: &House<'_>, supply: usize, bonds: &[Bond]) -> Verdict {
     let least = bonds.iter().filter(|bond| bond.is_certain()).count();
     match &item.output {
         Fact::Known(Output::Two240 | Output::Dc) => {
-            return Verdict::NotApplicable { why: say!("{} gives no neutral.", item.name.as_str()) };
+            return Verdict::NotApplicable { why: say!("{} gives no neutral.", &item.name) };
         }
         Fact::Known(_) => {}
         unknown => {
@@ -145,7 +145,7 @@ fn verdict(house: &House<'_>, supply: usize, bonds: &[Bond]) -> Verdict {
 }
 
 fn count_told(house: &House<'_>, supply: usize, bonds: &[Bond]) -> Said {
-    let name = house.survey.supplies[supply].name.as_str();
+    let name = &house.survey.supplies[supply].name;
     let certain: Vec<&Bond> = bonds.iter().filter(|bond| bond.is_certain()).collect();
     let place = |bond: &Bond| house.subject(&bond.item).name;
     let places = |bonds: &[&Bond]| {
@@ -185,7 +185,7 @@ fn has_utility(house: &House<'_>) -> bool {
 
 /// Why a joint is lacking, or one too many.
 fn why(house: &House<'_>, supply: usize, bonds: &[Bond], own: &Own) -> Vec<Said> {
-    let name = house.survey.supplies[supply].name.as_str();
+    let name = &house.survey.supplies[supply].name;
     let mut told = Vec::new();
     match own {
         Own::Separate if bonds.is_empty() && !has_utility(house) => {}
@@ -213,7 +213,7 @@ fn why(house: &House<'_>, supply: usize, bonds: &[Bond], own: &Own) -> Vec<Said>
             }
             Some(at) => told.push(say!(
                 "The joint inside {} stays while {} feeds, and doubles the one that is there already.",
-                house.survey.supplies[at].name.as_str(),
+                &house.survey.supplies[at].name,
                 name
             )),
             None => {}

@@ -329,7 +329,7 @@ impl Told<'_, '_> {
         let path = joint.path.iter().filter_map(|wire| words::wire(self.house, self.model(), *wire));
         let mut path: Vec<(Id, Said)> = path.map(|(name, item, _)| (item, name)).collect();
         if !path.is_empty() {
-            let end = |at: usize| (self.supply(at), say!("{}", self.house.survey.supplies[at].name.as_str()));
+            let end = |at: usize| (self.supply(at), say!("{}", &self.house.survey.supplies[at].name));
             path.insert(0, end(meeting.a));
             path.push(end(meeting.b));
         }
@@ -368,7 +368,7 @@ impl Told<'_, '_> {
     }
 
     fn meeting_told(&self, meeting: &Meeting, joint: &Joint) -> Said {
-        let name = |at: usize| self.house.survey.supplies[at].name.as_str();
+        let name = |at: usize| &self.house.survey.supplies[at].name;
         let (a, b) = (name(meeting.a), name(meeting.b));
         let slip = || {
             let first = joint.witnesses.first();
@@ -483,11 +483,11 @@ impl Told<'_, '_> {
         if let Some(interlock) = order.forbidden_by.first() {
             return say!(
                 "No order is told: {} would not let one of the two modes be. Read again how its devices stand there.",
-                self.house.survey.interlocks[*interlock].name.as_str()
+                &self.house.survey.interlocks[*interlock].name
             );
         }
         let additions = all_words(self.house, self.model(), &order.remedies);
-        let name = |at: usize| self.house.survey.supplies[at].name.as_str();
+        let name = |at: usize| &self.house.survey.supplies[at].name;
         let pairs = order.joined.iter().map(|(a, b)| say!("{} with {}", name(*a), name(*b)));
         if order.joined.is_empty() {
             return say!("No order passes through safe states only. What would make one: {}.", additions);
@@ -573,14 +573,14 @@ impl Told<'_, '_> {
             let told = match shared.current.value {
                 Some(current) => say!(
                     "On {}, both legs are in phase: the neutral of {} carries up to {}, and no device watches it.",
-                    supply.name.as_str(),
+                    &supply.name,
                     name,
                     current
                 ),
                 None => say!(
                     "What the neutral of {} carries on {} is not known: if both legs are in phase, the sum of both.",
                     name,
-                    supply.name.as_str()
+                    &supply.name
                 ),
             };
             TiedOverview {

@@ -176,7 +176,7 @@ pub fn words(house: &House<'_>, model: &Model, remedy: &Remedy) -> Said {
         }
         Remedy::TransferAt(supply) => {
             let supply = &house.survey.supplies[*supply];
-            say!("a transfer switch where {} joins what it is to feed", supply.name.as_str())
+            say!("a transfer switch where {} joins what it is to feed", &supply.name)
         }
     }
 }

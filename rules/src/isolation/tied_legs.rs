@@ -88,7 +88,7 @@ fn dead_load(house: &House<'_>, supply: usize, load: usize, across: Option<Acros
         facts.need(&load.voltage, &load.id, "voltage");
     }
     let missing = facts.done(Some(())).missing;
-    let (name, supplied) = (house.survey.loads[load].name.as_str(), item.name.as_str());
+    let (name, supplied) = (&house.survey.loads[load].name, &item.name);
     let told = if missing.is_empty() && across.is_some() {
         say!("{} stands between two legs that {} ties: it gets 0 V.", name, supplied)
     } else {

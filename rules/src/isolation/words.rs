@@ -30,7 +30,7 @@ pub fn wire(house: &House<'_>, model: &Model, wire: WireId) -> Option<(Said, Id,
         }
         Link::Main(panel) => {
             let panel = &survey.panels[panel];
-            Some((say!("lugs of {}", panel.name.as_str()), panel.id.clone(), "main.kind"))
+            Some((say!("lugs of {}", &panel.name), panel.id.clone(), "main.kind"))
         }
         Link::Way(panel, way) => Some(of(&survey.panels[panel].ways[way].id, "device.kind")),
         Link::Position(transfer, position) => {
@@ -46,7 +46,7 @@ pub fn path(house: &House<'_>, model: &Model, meeting: &Meeting) -> Vec<Said> {
     if meeting.worst.path.is_empty() {
         return Vec::new();
     }
-    let name = |supply: usize| say!("{}", house.survey.supplies[supply].name.as_str());
+    let name = |supply: usize| say!("{}", &house.survey.supplies[supply].name);
     let wires = meeting.worst.path.iter().filter_map(|number| wire(house, model, *number));
     let names = wires.map(|(name, ..)| name);
     std::iter::once(name(meeting.a)).chain(names).chain([name(meeting.b)]).collect()
@@ -113,7 +113,7 @@ pub fn stand(house: &House<'_>, model: &Model, one: Move) -> Said {
     match model.handle(one.switch) {
         Handle::Transfer(_) => match model.standing(house, one) {
             ALL_AT_ONCE => say!("{} with all inputs joined at once (nothing shows that it cannot)", name),
-            position => say!("{} at {}", name, position),
+            position => say!("{} at {}", name, position.to_owned()),
         },
         Handle::Plug(_) if one.to == CLOSED => say!("{} plugged in", name),
         Handle::Plug(_) => say!("{} unplugged", name),
@@ -142,7 +142,7 @@ pub fn position(house: &House<'_>, model: &Model, one: Move) -> Said {
 pub fn order(house: &House<'_>, model: &Model, one: Move) -> Said {
     let name = model.name(house, one.switch);
     match model.handle(one.switch) {
-        Handle::Transfer(_) => say!("Move {} to {}.", name, model.standing(house, one)),
+        Handle::Transfer(_) => say!("Move {} to {}.", name, model.standing(house, one).to_owned()),
         Handle::Plug(_) if one.to == CLOSED => say!("Plug in: {}.", name),
         Handle::Plug(_) => say!("Unplug: {}.", name),
         _ if one.to == CLOSED => say!("Close {}.", name),

@@ -14,7 +14,7 @@ use super::cut::smallest_cuts;
 use super::grid::{Grid, PlaceId, SwitchId, Wire};
 use super::model::{Handle, Model, Origin};
 use super::part::Part;
-use crate::finding::{Missing, Said};
+use crate::finding::{Arg, Missing, Said};
 use crate::house::{House, Item, describe};
 use crate::network::{Node, NodeId};
 use crate::say;
@@ -227,11 +227,11 @@ impl<'h, 'm> Cuts<'h, 'm> {
         let (line, rest) = live.split_first().unwrap_or((&false, &[]));
         let (buses, ways) = rest.split_at_checked(sections).unwrap_or((rest, &[]));
         if *line {
-            told.push(say!("incoming lugs of {} (the line side of its main)", item.name.as_str()));
+            told.push(say!("incoming lugs of {} (the line side of its main)", &item.name));
         }
         for (bus, _) in buses.iter().enumerate().filter(|(_, live)| **live) {
-            let name = item.buses.get(bus).map_or("bus", |bus| bus.name.as_str());
-            told.push(say!("{} of {} and every way on it", name, item.name.as_str()));
+            let name = item.buses.get(bus).map_or(Arg::Word("bus"), |bus| Arg::from(&bus.name));
+            told.push(say!("{} of {} and every way on it", name, &item.name));
         }
         for (at, way) in item.ways.iter().enumerate() {
             let bus = item.buses.iter().position(|bus| bus.id == *item.bus_of(way)).unwrap_or(0);
@@ -284,11 +284,11 @@ impl<'h, 'm> Cuts<'h, 'm> {
                 (Origin::BatteryOf(_), _) | (Origin::Supply(_), SupplyKind::Battery) => {
                     told.push(say!(
                         "the battery's own terminals ({}): a battery cannot be switched off inside",
-                        supply.name.as_str()
+                        &supply.name
                     ));
                 }
                 (Origin::Supply(_), SupplyKind::Solar) => {
-                    told.push(say!("by day the array's own wires up to {}", supply.name.as_str()));
+                    told.push(say!("by day the array's own wires up to {}", &supply.name));
                 }
                 _ => {}
             }

@@ -7,6 +7,8 @@ use crate::codes::{Ampacity, DeviceLimit, LimitRule};
 use crate::finding::{Derivation, Missing, Said};
 use crate::si::{Current, Power, Ratio, Voltage};
 use crate::survey::{GroundPath, Material, Survey, WireSize};
+use crate::words::phrase;
+use crate::words::word;
 
 /// The answer to a request, for copper and for aluminium.
 #[derive(Debug, Clone)]
@@ -186,13 +188,13 @@ impl Governs {
     #[must_use]
     pub fn words(self) -> String {
         match self {
-            Self::Ampacity => "ampacity".to_owned(),
-            Self::Terminals => "temperature of the terminals".to_owned(),
-            Self::SmallConductor => "limit for small conductors".to_owned(),
-            Self::Device => "overcurrent device".to_owned(),
-            Self::Drop => "voltage drop".to_owned(),
-            Self::SmallestSold => "smallest size usually sold".to_owned(),
-            Self::Check(name) => name.replace('_', " "),
+            Self::Ampacity => word("ampacity").to_owned(),
+            Self::Terminals => word("temperature of the terminals").to_owned(),
+            Self::SmallConductor => word("limit for small conductors").to_owned(),
+            Self::Device => word("overcurrent device").to_owned(),
+            Self::Drop => word("voltage drop").to_owned(),
+            Self::SmallestSold => word("smallest size usually sold").to_owned(),
+            Self::Check(name) => phrase(name.replace('_', " ")),
         }
     }
 

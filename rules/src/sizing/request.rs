@@ -47,12 +47,12 @@ impl Purpose {
     /// The purpose in words.
     #[must_use]
     pub fn words(self) -> &'static str {
-        match self {
+        crate::words::word(match self {
             Self::Equipment => "one piece of equipment or one outlet",
             Self::Receptacles => "several receptacles",
             Self::Feeder => "feeder of a panel",
             Self::Service => "service conductors ahead of a main",
-        }
+        })
     }
 
     /// Whether a panel stands at the end.
@@ -81,13 +81,13 @@ impl Origin {
     /// The origin in words.
     #[must_use]
     pub fn words(self) -> &'static str {
-        match self {
+        crate::words::word(match self {
             Self::Given => "given",
             Self::Plain => "not stated otherwise",
             Self::Practice => "typical: common practice, no source",
             Self::Advice => "advice of the rule set",
             Self::LeastFavourable => "not given: the least favourable value stands in",
-        }
+        })
     }
 }
 

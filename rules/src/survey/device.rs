@@ -1,5 +1,7 @@
 //! Breakers, fuses, switches.
 
+use crate::say;
+use crate::words::word;
 use std::fmt;
 
 use super::quantity::{
@@ -146,8 +148,8 @@ impl fmt::Display for Device {
         match (self.rating.known(), self.kind.known()) {
             (Some(rating), Some(kind)) => write!(f, "{rating} {kind}"),
             (None, Some(kind)) => write!(f, "{kind}"),
-            (Some(rating), None) => write!(f, "{rating} device"),
-            (None, None) => f.write_str("device not seen yet"),
+            (Some(rating), None) => say!("{} device", rating.text().to_owned()).fmt(f),
+            (None, None) => f.write_str(word("device not seen yet")),
         }
     }
 }

@@ -48,7 +48,7 @@ pub trait Worded {
 
 impl Worded for bool {
     fn worded(&self) -> String {
-        if *self { "yes".to_owned() } else { "no".to_owned() }
+        crate::words::word(if *self { "yes" } else { "no" }).to_owned()
     }
 }
 

@@ -1,5 +1,7 @@
 //! What a hand drew: strokes of points, kept as whole numbers so that they stay exactly as signed.
 
+use crate::say;
+use crate::words::word;
 use std::borrow::Cow;
 use std::fmt::{self, Write};
 
@@ -86,18 +88,25 @@ impl Ink {
     #[must_use]
     pub fn fault(&self) -> Option<String> {
         if self.height == 0 {
-            return Some("the field that was signed in has no height".to_owned());
+            return Some(word("the field that was signed in has no height").to_owned());
         }
         let points = self.points();
         if points > LONGEST_INK {
-            return Some(format!("the signature has {points} points; at most {LONGEST_INK} are kept"));
+            return Some(
+                say!(
+                    "the signature has {} points; at most {} are kept",
+                    points.to_string(),
+                    LONGEST_INK.to_string()
+                )
+                .to_string(),
+            );
         }
         let outside = |point: &InkPoint| point.x > INK_UNITS || point.y > self.height;
         self.strokes
             .iter()
             .flat_map(|stroke| &stroke.0)
             .any(outside)
-            .then(|| "a point of the signature lies outside the field that was signed in".to_owned())
+            .then(|| word("a point of the signature lies outside the field that was signed in").to_owned())
     }
 }
 
@@ -190,7 +199,13 @@ impl<'de> Deserialize<'de> for Stroke {
             fn visit_str<E: de::Error>(self, text: &str) -> Result<Stroke, E> {
                 Stroke::read(text).ok_or_else(|| {
                     let text = shown(text);
-                    E::custom(format!("\"{text}\" is no stroke of a pen; write it like \"120,800 131,795\""))
+                    E::custom(
+                        say!(
+                            "\"{}\" is no stroke of a pen; write it like \"120,800 131,795\"",
+                            text.to_string()
+                        )
+                        .to_string(),
+                    )
                 })
             }
         }

@@ -1,6 +1,8 @@
 //! What can be entered at each kind of item, in the order in which a person meets it. Facts come
 //! from the records themselves; what is no fact (names, references, structure) is listed here.
 
+use crate::say;
+use crate::words::word;
 use std::borrow::Cow;
 use std::collections::HashSet;
 use std::sync::LazyLock;
@@ -380,7 +382,7 @@ fn read_plain(plain: &Plain, text: &str) -> Result<Value, String> {
         Takes::Name | Takes::Typed(..) | Takes::Moment | Takes::One(_) | Takes::Many(_)
             if is_empty && plain.required =>
         {
-            Err(format!("the {label} cannot be left empty"))
+            Err(say!("the {} cannot be left empty", word(label)).to_string())
         }
         Takes::Name => read_text(text, LONGEST_NAME),
         Takes::Text(longest) => read_text(text, longest),
@@ -401,13 +403,19 @@ fn read_plain(plain: &Plain, text: &str) -> Result<Value, String> {
 fn read_text(text: &str, longest: usize) -> Result<Value, String> {
     let length = text.chars().count();
     if length > longest {
-        return Err(format!("this text has {length} characters; shorten it to {longest}"));
+        return Err(say!(
+            "this text has {} characters; shorten it to {}",
+            length.to_string(),
+            longest.to_string()
+        )
+        .to_string());
     }
     Ok(text.into())
 }
 
 fn read_id(text: &str) -> Result<Value, String> {
-    let id = Id::new(text).ok_or_else(|| format!("\"{}\" names no item of this survey", shown(text)))?;
+    let id = Id::new(text)
+        .ok_or_else(|| say!("\"{}\" names no item of this survey", shown(text).to_string()).to_string())?;
     Ok(id.as_str().into())
 }
 
@@ -417,7 +425,15 @@ where
     T: std::str::FromStr + serde::Serialize,
 {
     let value = text.parse::<T>().ok().and_then(|value| serde_json::to_value(value).ok());
-    value.ok_or_else(|| format!("\"{}\" is no {what}; write it like {example}", shown(text)))
+    value.ok_or_else(|| {
+        say!(
+            "\"{}\" is no {}; write it like {}",
+            shown(text).to_string(),
+            what.to_string(),
+            example.to_string()
+        )
+        .to_string()
+    })
 }
 
 /// The parts of a list: parted by commas or blanks.
@@ -430,10 +446,14 @@ fn read_spaces(text: &str) -> Result<Value, String> {
     let read = |part: &str| u16::read(part).ok().filter(|number| *number != 0);
     let spaces: Option<Vec<Value>> = numbers.map(read).collect();
     let spaces = spaces.ok_or_else(|| {
-        format!("\"{}\" is no number of a space; write it like 7 or, for two poles, 2-4", shown(text))
+        say!(
+            "\"{}\" is no number of a space; write it like 7 or, for two poles, 2-4",
+            shown(text).to_string()
+        )
+        .to_string()
     })?;
     if (1..spaces.len()).any(|at| spaces[..at].contains(&spaces[at])) {
-        return Err(format!("\"{}\" names a space twice", shown(text)));
+        return Err(say!("\"{}\" names a space twice", shown(text).to_string()).to_string());
     }
     Ok(spaces.into())
 }
@@ -449,7 +469,8 @@ fn read_stands(text: &str) -> Result<Value, String> {
 
 fn read_stand(text: &str) -> Result<Value, String> {
     let (device, state) = text.rsplit_once(' ').ok_or_else(|| {
-        format!("\"{}\" does not say how a device stands; write it like \"P.1 closed\"", shown(text))
+        say!("\"{}\" does not say how a device stands; write it like \"P.1 closed\"", shown(text).to_string())
+            .to_string()
     })?;
     Ok(json!({ "device": read_id(device.trim())?, "state": DeviceState::read(state)? }))
 }

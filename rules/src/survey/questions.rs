@@ -75,6 +75,20 @@ pub fn question(kind: ItemKind, fact: &str) -> Option<&'static Question> {
     })
 }
 
+/// The label of a fact, wherever it stands; what it is called may depend on its place.
+pub(crate) fn label_of(fact: &str) -> Option<&'static str> {
+    let entries = ItemKind::ALL.iter().flat_map(|kind| lists(*kind));
+    entries
+        .flat_map(|(prefix, entries)| entries.iter().map(move |entry| (prefix, entry)))
+        .find(|(prefix, (name, _))| fact == *name || fact.strip_prefix(*prefix) == Some(*name))
+        .map(|(_, (_, question))| question.label)
+}
+
+/// The questions about one kind of item; empty where nothing is asked.
+pub fn of_kind(kind: ItemKind) -> impl Iterator<Item = &'static Question> {
+    lists(kind).iter().flat_map(|(_, entries)| entries.iter().map(|(_, question)| question))
+}
+
 /// The labels of all facts.
 pub(crate) fn labels() -> impl Iterator<Item = &'static str> {
     let lists = ItemKind::ALL.iter().flat_map(|kind| lists(*kind));

@@ -80,7 +80,7 @@ macro_rules! choice {
             /// The choice in words.
             #[must_use]
             pub fn words(self) -> &'static str {
-                match self { $(Self::$variant => $words),+ }
+                crate::words::word(match self { $(Self::$variant => $words),+ })
             }
             /// The spelling in the survey file.
             #[must_use]

@@ -1,6 +1,8 @@
 //! What a well-formed file can still get wrong: ids used twice, references to nothing, runs that
 //! begin at each other, texts beyond reason.
 
+use crate::say;
+use crate::words::word;
 use std::collections::HashMap;
 use std::fmt;
 
@@ -100,7 +102,7 @@ impl ItemKind {
     /// The kind in words.
     #[must_use]
     pub fn words(self) -> &'static str {
-        match self {
+        word(match self {
             Self::Site => "house",
             Self::Supply => "supply",
             Self::Panel => "panel",
@@ -115,7 +117,7 @@ impl ItemKind {
             Self::Mode => "mode",
             Self::Electrode => "electrode",
             Self::Record => "record",
-        }
+        })
     }
 }
 
@@ -163,7 +165,9 @@ impl<'a> Search<'a> {
 
     fn claim(&mut self, id: &'a Id, kind: ItemKind, mut path: Vec<PathPart>) {
         if id.as_str() == SITE {
-            let message = format!("the id \"{SITE}\" stands for the house itself; give the item another");
+            let message =
+                say!("the id \"{}\" stands for the house itself; give the item another", SITE.to_string())
+                    .to_string();
             self.fault([&path[..], &[Key("id")]].concat(), id, message);
         }
         if let Some(first) = self.kinds.insert(id, kind) {
@@ -172,7 +176,12 @@ impl<'a> Search<'a> {
             self.fault(
                 path,
                 id,
-                format!("the id \"{id}\" is used twice (first by a {words}); give each item its own"),
+                say!(
+                    "the id \"{}\" is used twice (first by a {}); give each item its own",
+                    id.to_string(),
+                    words.to_string()
+                )
+                .to_string(),
             );
         }
     }
@@ -220,12 +229,22 @@ impl<'a> Search<'a> {
         let wanted = || kinds.iter().map(|kind| kind.words()).collect::<Vec<_>>().join(", ");
         match self.kinds.get(target) {
             None => {
-                let message =
-                    format!("\"{target}\" names no item of this survey; it must name a {}", wanted());
+                let message = say!(
+                    "\"{}\" names no item of this survey; it must name a {}",
+                    target.to_string(),
+                    wanted().to_string()
+                )
+                .to_string();
                 self.fault(path, item, message);
             }
             Some(kind) if !kinds.contains(kind) => {
-                let message = format!("\"{target}\" is a {}; it must name a {}", kind.words(), wanted());
+                let message = say!(
+                    "\"{}\" is a {}; it must name a {}",
+                    target.to_string(),
+                    kind.words().to_string(),
+                    wanted().to_string()
+                )
+                .to_string();
                 self.fault(path, item, message);
             }
             Some(_) => {}
@@ -264,7 +283,9 @@ impl<'a> Search<'a> {
                 let place = [path("devices", number), vec![Key("device")]].concat();
                 self.refer(&stand.device, &[Way, Panel, Supply, Position, Run], &mode.id, place.clone());
                 if told.insert(&stand.device, stand.state).is_some() {
-                    let message = format!("\"{}\" is named twice in this mode; keep one", stand.device);
+                    let message =
+                        say!("\"{}\" is named twice in this mode; keep one", stand.device.to_string())
+                            .to_string();
                     self.fault(place, &mode.id, message);
                 }
             }
@@ -277,8 +298,11 @@ impl<'a> Search<'a> {
         for transfer in &survey.transfers {
             let is_closed = |id| told.get(id) == Some(&DeviceState::Closed);
             if transfer.positions.iter().filter(|position| is_closed(&position.id)).count() > 1 {
-                let message =
-                    format!("transfer switch \"{}\" cannot stand at two positions at once", transfer.id);
+                let message = say!(
+                    "transfer switch \"{}\" cannot stand at two positions at once",
+                    transfer.id.to_string()
+                )
+                .to_string();
                 let path = vec![Key("modes"), Index(at), Key("devices")];
                 self.fault(path, &survey.modes[at].id, message);
             }
@@ -301,7 +325,7 @@ impl<'a> Search<'a> {
 
     fn refer_any(&mut self, target: &Id, item: &Id, path: Vec<PathPart>) {
         if !self.kinds.contains_key(target) && target.as_str() != SITE {
-            let message = format!("\"{target}\" names no item of this survey");
+            let message = say!("\"{}\" names no item of this survey", target.to_string()).to_string();
             self.fault(path, item, message);
         }
     }
@@ -313,13 +337,19 @@ impl<'a> Search<'a> {
                 let path = vec![Key("panels"), Index(at), Key("buses"), Index(bus_at), Key("fed_by")];
                 match panel.ways.iter().find(|way| way.id == *feeder) {
                     None => {
-                        self.fault(path, &bus.id, format!("\"{feeder}\" is no way of panel {}", panel.id));
+                        self.fault(
+                            path,
+                            &bus.id,
+                            say!("\"{}\" is no way of panel {}", feeder.to_string(), panel.id.to_string())
+                                .to_string(),
+                        );
                     }
                     Some(way) if panel.bus_of(way) == &bus.id => {
                         self.fault(
                             path,
                             &bus.id,
-                            format!("the way \"{feeder}\" takes from the bus that it feeds"),
+                            say!("the way \"{}\" takes from the bus that it feeds", feeder.to_string())
+                                .to_string(),
                         );
                     }
                     Some(_) => {}
@@ -329,7 +359,12 @@ impl<'a> Search<'a> {
                 let Some(bus) = &way.bus else { continue };
                 if *bus != panel.id && !panel.buses.iter().any(|candidate| candidate.id == *bus) {
                     let path = vec![Key("panels"), Index(at), Key("ways"), Index(way_at), Key("bus")];
-                    self.fault(path, &way.id, format!("\"{bus}\" is no bus section of panel {}", panel.id));
+                    self.fault(
+                        path,
+                        &way.id,
+                        say!("\"{}\" is no bus section of panel {}", bus.to_string(), panel.id.to_string())
+                            .to_string(),
+                    );
                 }
             }
         }
@@ -361,7 +396,7 @@ impl<'a> Search<'a> {
         let supply = survey.supplies.iter().find(|supply| supply.id == *to)?;
         let direct = matches!(run.circuit.get(), None | Some(Circuit::DcPair));
         (supply.kind == SupplyKind::Inverter && !direct).then(|| {
-            format!("an AC run cannot end at the inverter \"{to}\"; enter its relay as a transfer of kind inverter_relay and end the run at one of its positions")
+            say!("an AC run cannot end at the inverter \"{}\"; enter its relay as a transfer of kind inverter_relay and end the run at one of its positions", to.to_string()).to_string()
         })
     }
 
@@ -376,9 +411,11 @@ impl<'a> Search<'a> {
             while let Some((id, from)) = before.get_key_value(here) {
                 match state.get(*id) {
                     Some(1) => {
-                        let message = format!(
-                            "run \"{id}\" begins at its own end by way of other runs; correct \"from\""
-                        );
+                        let message = say!(
+                            "run \"{}\" begins at its own end by way of other runs; correct \"from\"",
+                            id.to_string()
+                        )
+                        .to_string();
                         self.fault(vec![Key("runs"), Index(at), Key("from")], &run.id, message);
                         break;
                     }
@@ -401,12 +438,14 @@ impl<'a> Search<'a> {
             let path = || vec![Key("supplies"), Index(at), Key("sun_hours")];
             let count = supply.sun_hours.len();
             if count != 0 && count != MONTHS {
-                let message = format!("there are {count} figures of sun hours; write twelve, one a month");
+                let message =
+                    say!("there are {} figures of sun hours; write twelve, one a month", count.to_string())
+                        .to_string();
                 self.fault(path(), &supply.id, message);
             }
             let day = Time::new::<hour>(HOURS_OF_A_DAY);
             if supply.sun_hours.iter().any(|sun| sun.quantity() > day) {
-                self.fault(path(), &supply.id, "a day has 24 h; no month has more sun".to_owned());
+                self.fault(path(), &supply.id, word("a day has 24 h; no month has more sun").to_owned());
             }
         }
     }
@@ -417,7 +456,7 @@ impl<'a> Search<'a> {
             let path = |field| vec![Key("in_doubt"), Index(at), Key(field)];
             self.check_length(&doubt.text, LONGEST_ENTRY, path("text"), Some(&doubt.on));
             let Some(place) = Place::find(survey, &doubt.on) else {
-                let message = format!("\"{}\" names no item of this survey", doubt.on);
+                let message = say!("\"{}\" names no item of this survey", doubt.on.to_string()).to_string();
                 self.fault(path("on"), &doubt.on, message);
                 continue;
             };
@@ -426,7 +465,9 @@ impl<'a> Search<'a> {
             }
             let is_same = |other: &Doubt| other.on == doubt.on && other.fact == doubt.fact;
             if survey.in_doubt[..at].iter().any(is_same) {
-                let message = format!("\"{}\" is in doubt twice; keep one entry", shown(&doubt.fact));
+                let message =
+                    say!("\"{}\" is in doubt twice; keep one entry", shown(&doubt.fact).to_string())
+                        .to_string();
                 self.fault(path("fact"), &doubt.on, message);
             }
         }
@@ -490,12 +531,13 @@ impl<'a> Search<'a> {
             self.check_length(&answer.by, LONGEST_NAME, path("by"), None);
             self.check_length(&answer.reason, LONGEST_TEXT, path("reason"), None);
             if answer.answer.needs_reason() && answer.reason.trim().is_empty() {
-                let message = format!("the answer \"{}\" needs its reason", answer.answer.words());
+                let message =
+                    say!("the answer \"{}\" needs its reason", answer.answer.words().to_string()).to_string();
                 self.fault(path("answer"), &answer.item, message);
             }
             let given = |other: &super::Answer| other.check == answer.check && other.item == answer.item;
             if survey.answers.iter().take(at).any(given) {
-                let message = format!("the finding {} is answered twice", answer.check);
+                let message = say!("the finding {} is answered twice", answer.check.to_string()).to_string();
                 self.fault(path("check"), &answer.item, message);
             }
         }
@@ -507,7 +549,8 @@ impl<'a> Search<'a> {
             }
             let Some(state) = &revision.state else { continue };
             if state.revisions.iter().any(|earlier| earlier.state.is_some()) {
-                let message = "a kept revision holds no other kept revision; remove its \"state\"".to_owned();
+                let message =
+                    word("a kept revision holds no other kept revision; remove its \"state\"").to_owned();
                 self.faults.push(Fault { path: path("state"), item: None, message });
                 continue;
             }
@@ -521,7 +564,12 @@ impl<'a> Search<'a> {
     fn check_length(&mut self, text: &str, longest: usize, path: Vec<PathPart>, item: Option<&Id>) {
         let length = text.chars().count();
         if length > longest {
-            let message = format!("this text has {length} characters; shorten it to {longest}");
+            let message = say!(
+                "this text has {} characters; shorten it to {}",
+                length.to_string(),
+                longest.to_string()
+            )
+            .to_string();
             self.faults.push(Fault { path, item: item.cloned(), message });
         }
     }
@@ -534,11 +582,22 @@ fn wrong_doubt(survey: &Survey, place: Place, doubt: &Doubt) -> Option<String> {
         Some((place, slot))
     });
     let Some((place, slot)) = found else {
-        return Some(format!("there is no \"{}\" at a {}", shown(&doubt.fact), place.kind().words()));
+        return Some(
+            say!(
+                "there is no \"{}\" at a {}",
+                shown(&doubt.fact).to_string(),
+                place.kind().words().to_string()
+            )
+            .to_string(),
+        );
     };
     let field = place.record(survey).and_then(|record| record.field(slot.top)).unwrap_or_default();
     (slot.is_fact() && !slot.value_in(&field).is_null()).then(|| {
-        format!("\"{}\" has a value and a doubtful entry beside it; take one away", shown(&doubt.fact))
+        say!(
+            "\"{}\" has a value and a doubtful entry beside it; take one away",
+            shown(&doubt.fact).to_string()
+        )
+        .to_string()
     })
 }
 

@@ -7,6 +7,8 @@
 mod file;
 pub mod us;
 
+use crate::say;
+use crate::words::phrase;
 use std::fmt;
 
 pub use file::{Table, TableFileError};
@@ -44,13 +46,13 @@ impl Basis {
     /// The basis in words.
     #[must_use]
     pub fn words(self) -> &'static str {
-        match self {
+        crate::words::word(match self {
             Self::Confirmed => "confirmed in print",
             Self::OneSource => "one printed source",
             Self::Physics => "agrees with physics",
             Self::Memory => "from memory, compare with a printed copy",
             Self::Practice => "common practice, no published source",
-        }
+        })
     }
 }
 
@@ -81,13 +83,8 @@ impl fmt::Display for CellRef {
         if matches!(table.number(), "sections" | "Article 220") {
             return write!(f, "{}-{} {}", table.standard(), table.edition(), table.row_name(self.row));
         }
-        write!(
-            f,
-            "{}, row {}, column {}",
-            table.title(),
-            table.row_name(self.row),
-            table.column_words(self.column)
-        )
+        let (row, column) = (table.row_name(self.row), phrase(table.column_words(self.column).to_owned()));
+        say!("{}, row {}, column {}", table.title().to_owned(), row.to_owned(), column).fmt(f)
     }
 }
 

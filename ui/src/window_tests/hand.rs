@@ -8,7 +8,8 @@ use std::sync::Arc;
 
 use deadfront_rules::assess;
 use deadfront_rules::edit::Edit;
-use deadfront_rules::survey::Survey;
+use deadfront_rules::survey::{Answer, Survey};
+use deadfront_rules::words::{Language, speak_from_now};
 use i_slint_backend_testing::{AccessibleRole, ElementHandle, ElementQuery};
 use slint::platform::{PointerEventButton, WindowEvent};
 use slint::{ComponentHandle as _, SharedString};
@@ -48,7 +49,8 @@ impl Hand {
         this.listen();
         let survey = Arc::new(this.kept.borrow().survey.clone());
         this.app.show(Arc::clone(&survey), Arc::new(assess(&survey)));
-        this.app.set_standing(&Standing { editable: true, ..Standing::default() });
+        let editable = survey.frozen_by().is_none();
+        this.app.set_standing(&Standing { editable, ..Standing::default() });
         this.app.window.show().unwrap();
         this.app.set_size(width, height);
         this.go_to(Place::Site);
@@ -57,6 +59,12 @@ impl Hand {
 
     pub(super) fn on_demo(size: (f32, f32), text_scale: f32) -> Self {
         Self::on((*sample::house().0).clone(), size, text_scale)
+    }
+
+    /// The demo house in a language; a test has a thread of its own, so it speaks that from now on.
+    pub(super) fn on_demo_in(size: (f32, f32), text_scale: f32, language: Language) -> Self {
+        speak_from_now(language);
+        Self::on_demo(size, text_scale)
     }
 
     fn listen(&self) {
@@ -79,14 +87,17 @@ impl Hand {
                     edit.apply(&mut kept.survey).unwrap();
                     kept.done.push(edit);
                 }
-                other => kept.others.push(other),
+                other => {
+                    answered(&mut kept.survey, &other);
+                    kept.others.push(other);
+                }
             }
             assert!(window.upgrade().is_some());
             let survey = Arc::new(kept.survey.clone());
             let name =
                 |edit: Option<&Edit>| edit.map_or_else(String::new, |edit| edit.described().to_string());
             let standing = Standing {
-                editable: true,
+                editable: kept.survey.frozen_by().is_none(),
                 undo: name(kept.done.last()),
                 redo: name(kept.undone.last()),
                 banner: String::new(),
@@ -152,6 +163,18 @@ impl Hand {
         tap(&self.with_label(AccessibleRole::Button, label));
     }
 
+    /// Writes into the line of this name.
+    pub(super) fn write(&self, label: &str, text: &str) {
+        tap(&self.with_label(AccessibleRole::TextInput, label));
+        text.chars().for_each(|letter| self.press(letter));
+    }
+
+    /// Whether a text in sight holds these words.
+    pub(super) fn reads(&self, words: &str) -> bool {
+        let texts = self.by_roles(&[AccessibleRole::Text]);
+        texts.iter().any(|text| text.accessible_label().unwrap_or_default().contains(words))
+    }
+
     pub(super) fn tap_row(&self, label: &str) {
         tap(&self.with_label(AccessibleRole::ListItem, label));
     }
@@ -199,6 +222,27 @@ impl Hand {
             });
         }
         label
+    }
+}
+
+/// Keeps and takes back answers, as the rest of the program would.
+fn answered(survey: &mut Survey, intent: &Intent) {
+    match intent {
+        Intent::Answer { check, item, answer, reason, by } => {
+            survey.answers.retain(|other| other.check != *check || other.item != *item);
+            survey.answers.push(Answer {
+                check: check.clone(),
+                item: item.clone(),
+                answer: *answer,
+                reason: reason.clone(),
+                by: by.clone(),
+                when: "2026-05-01T10:00:00Z".parse().unwrap(),
+            });
+        }
+        Intent::Withdraw { check, item } => {
+            survey.answers.retain(|other| other.check != *check || other.item != *item);
+        }
+        _ => {}
     }
 }
 

@@ -1,5 +1,6 @@
 //! Every page whole: each control named, large enough, inside the window.
 
+use deadfront_rules::words::{Language, missing_in};
 use i_slint_backend_testing::AccessibleRole;
 
 use super::hand::{Hand, SIZES, settle};
@@ -8,19 +9,23 @@ use crate::Place;
 /// Only what is in sight is found, so the windows are made tall enough for whole pages.
 const WHOLE_PAGE: f32 = 3600.0;
 
+/// Size of text and language. Spanish is longer, so the large text is looked at in both.
+const SHOWN: [(f32, Language); 3] =
+    [(1.0, Language::English), (1.5, Language::English), (1.5, Language::Spanish)];
+
 const CONTROLS: [AccessibleRole; 3] = [AccessibleRole::Button, AccessibleRole::Tab, AccessibleRole::ListItem];
 
 #[test]
 fn every_control_is_named_large_enough_and_inside_the_window() {
     for (width, _) in SIZES {
-        for text_scale in [1.0, 1.5] {
-            let hand = Hand::on_demo((width, WHOLE_PAGE), text_scale);
+        for (text_scale, language) in SHOWN {
+            let hand = Hand::on_demo_in((width, WHOLE_PAGE), text_scale, language);
             for place in Place::ALL {
                 hand.go_to(place);
-                check_page(&hand, 11, width, &format!("{place:?} {width} {text_scale}"));
+                check_page(&hand, 11, width, &format!("{place:?} {width} {text_scale} {language:?}"));
                 hand.app.open(0);
                 settle();
-                check_page(&hand, 11, width, &format!("{place:?} open {width} {text_scale}"));
+                check_page(&hand, 11, width, &format!("{place:?} open {width} {text_scale} {language:?}"));
             }
         }
     }
@@ -29,8 +34,8 @@ fn every_control_is_named_large_enough_and_inside_the_window() {
 #[test]
 fn every_sheet_and_page_is_named_large_enough_and_inside_the_window() {
     for (width, _) in SIZES {
-        for text_scale in [1.0, 1.5] {
-            let hand = Hand::on_demo((width, WHOLE_PAGE), text_scale);
+        for (text_scale, language) in SHOWN {
+            let hand = Hand::on_demo_in((width, WHOLE_PAGE), text_scale, language);
             for (item, field) in [
                 ("P1.01", "device.rating"),
                 ("P1.01", "device.kind"),
@@ -41,20 +46,70 @@ fn every_sheet_and_page_is_named_large_enough_and_inside_the_window() {
                 hand.app.open_item(item);
                 hand.app.open_field(field);
                 settle();
-                check_page(&hand, 13, width, &format!("sheet {field} {width} {text_scale}"));
+                check_page(&hand, 13, width, &format!("sheet {field} {width} {text_scale} {language:?}"));
                 hand.app.close_page();
             }
             hand.app.open_sizing_page();
             settle();
-            check_page(&hand, 30, width, &format!("sizing {width} {text_scale}"));
+            check_page(&hand, 30, width, &format!("sizing {width} {text_scale} {language:?}"));
             hand.app.open_surveys_page();
             settle();
-            check_page(&hand, 13, width, &format!("surveys {width} {text_scale}"));
+            check_page(&hand, 13, width, &format!("surveys {width} {text_scale} {language:?}"));
             hand.app.open_display_page();
             settle();
-            check_page(&hand, 17, width, &format!("display {width} {text_scale}"));
+            check_page(&hand, 17, width, &format!("display {width} {text_scale} {language:?}"));
         }
     }
+}
+
+#[test]
+fn in_spanish_no_page_has_a_text_without_its_spanish() {
+    let ((), missing) = missing_in(|| {
+        let hand = Hand::on_demo_in((1280.0, WHOLE_PAGE), 1.0, Language::Spanish);
+        for place in Place::ALL {
+            hand.go_to(place);
+            hand.app.open(1);
+            settle();
+        }
+        for (item, field) in [("P1.01", "device.rating"), ("R002", "size"), ("R002", "to"), ("site", "name")]
+        {
+            hand.app.open_item(item);
+            hand.app.open_field(field);
+            settle();
+            hand.app.close_page();
+        }
+        hand.app.open_sizing_page();
+        settle();
+        hand.app.open_display_page();
+        settle();
+    });
+    let has_words = |text: &String| {
+        let mut words = text.split(|letter: char| !letter.is_alphabetic());
+        words.any(|word| word.chars().count() > 2 && word.chars().skip(1).all(char::is_lowercase))
+    };
+    let missing: Vec<String> = missing.into_iter().filter(has_words).collect();
+    assert!(missing.is_empty(), "{} texts have no Spanish: {missing:#?}", missing.len());
+}
+
+#[test]
+fn the_language_is_chosen_on_the_display_page_and_everything_follows() {
+    let hand = Hand::on_demo((1280.0, WHOLE_PAGE), 1.0);
+    let names_place = |name: &str| {
+        let tabs = hand.by_roles(&[AccessibleRole::Tab]);
+        tabs.iter().any(|tab| tab.accessible_label().is_some_and(|label| label.starts_with(name)))
+    };
+    hand.app.open_display_page();
+    settle();
+    hand.tap("Español");
+    hand.app.close_page();
+    hand.go_to(Place::Panels);
+    assert!(names_place("Tableros"), "the place is named in Spanish");
+    assert!(!names_place("Panels"));
+    hand.app.open_display_page();
+    settle();
+    hand.tap("English");
+    hand.app.close_page();
+    assert!(names_place("Panels"), "the place is named in English again");
 }
 
 /// At least this many controls, each with a name and 48 px high and wide; nothing ends outside.

@@ -4,6 +4,7 @@
 mod json;
 mod text;
 
+use deadfront_rules::say;
 use std::path::PathBuf;
 
 use clap::Args;
@@ -55,7 +56,7 @@ fn all_met(house: &House<'_>, overview: &Overview) -> bool {
 
 /// The name of the mode in which a supply feeds: `on Battery inverter`.
 fn mode(house: &House<'_>, supply: usize) -> String {
-    format!("on {}", house.survey.supplies[supply].name)
+    say!("on {}", house.survey.supplies[supply].name.to_string()).to_string()
 }
 
 #[cfg(test)]

@@ -1,5 +1,7 @@
 //! The answer of `capacity` for people.
 
+use deadfront_rules::say;
+use deadfront_rules::words::word;
 use std::fmt::{Result, Write};
 
 use deadfront_rules::capacity::demand::{Assessed, Line};
@@ -28,48 +30,57 @@ fn write_all(text: &mut String, house: &House<'_>, overview: &Overview) -> Resul
     let site = &house.survey.site;
     writeln!(text, "{}", site.name)?;
     if site.invented {
-        writeln!(text, "An invented example.")?;
+        writeln!(text, "{}", word("An invented example."))?;
     }
     for supply in &overview.supplies {
         of_supply(text, house, supply)?;
     }
-    writeln!(text, "\nDemand of the house (NFPA 70-2023 Article 220)")?;
+    writeln!(text, "\n{}", word("Demand of the house (NFPA 70-2023 Article 220)"))?;
     for demand in house.demands() {
         of_place(text, house, demand)?;
     }
     faults(text, house, &overview.faults)
 }
 
-fn word(verdict: &Verdict) -> &'static str {
-    match verdict {
+fn outcome(verdict: &Verdict) -> &'static str {
+    word(match verdict {
         Verdict::FallsShort => "FALLS SHORT",
         Verdict::CannotTell { .. } => "CANNOT TELL",
         Verdict::Meets => "meets",
         Verdict::NotApplicable { .. } => "does not apply",
-    }
+    })
 }
 
 fn of_supply(text: &mut String, house: &House<'_>, overview: &SupplyOverview) -> Result {
     writeln!(text, "\n{}", mode(house, overview.supply))?;
     let (totals, ability) = (&overview.totals, &overview.ability);
-    let limit =
-        ability.apparent.value.map_or("unknown".to_owned(), |power| format!("{:.0}", power.get::<watt>()));
-    let leg =
-        ability.leg.value.map_or("unknown".to_owned(), |current| format!("{:.1}", current.get::<ampere>()));
+    let limit = ability
+        .apparent
+        .value
+        .map_or(word("unknown").to_owned(), |power| format!("{:.0}", power.get::<watt>()));
+    let leg = ability
+        .leg
+        .value
+        .map_or(word("unknown").to_owned(), |current| format!("{:.1}", current.get::<ampere>()));
     writeln!(
         text,
-        "  {}: all its loads at once {:.0} VA of {limit} VA; leg A {:.1} A, leg B {:.1} A of {leg} A; neutral {:.1} A",
-        word(&overview.verdict),
-        totals.apparent.get::<watt>(),
-        totals.a.get::<ampere>(),
-        totals.b.get::<ampere>(),
-        totals.neutral.get::<ampere>()
+        "  {}",
+        say!(
+            "{}: all its loads at once {} VA of {} VA; leg A {} A, leg B {} A of {} A; neutral {} A",
+            outcome(&overview.verdict).to_string(),
+            format!("{:.0}", totals.apparent.get::<watt>()),
+            limit.to_string(),
+            format!("{:.1}", totals.a.get::<ampere>()),
+            format!("{:.1}", totals.b.get::<ampere>()),
+            leg.to_string(),
+            format!("{:.1}", totals.neutral.get::<ampere>())
+        )
     )?;
     if let Verdict::CannotTell { missing } = &overview.verdict {
         listed(text, missing)?;
     }
     if !overview.starts.is_empty() {
-        writeln!(text, "  Starts, with nothing else running")?;
+        writeln!(text, "  {}", word("Starts, with nothing else running"))?;
     }
     for start in &overview.starts {
         of_start(text, house, start)?;
@@ -82,7 +93,11 @@ fn of_supply(text: &mut String, house: &House<'_>, overview: &SupplyOverview) ->
         of_direct(text, direct)?;
     }
     if let Some(time) = overview.transfer_time {
-        writeln!(text, "  Without power for {:.0} ms while it takes over", time.get::<millisecond>())?;
+        writeln!(
+            text,
+            "  {}",
+            say!("Without power for {} ms while it takes over", format!("{:.0}", time.get::<millisecond>()))
+        )?;
     }
     if let Some(months) = &overview.months {
         of_months(text, months)?;
@@ -92,31 +107,45 @@ fn of_supply(text: &mut String, house: &House<'_>, overview: &SupplyOverview) ->
 
 fn of_direct(text: &mut String, direct: &DirectCurrent) -> Result {
     let amperes = |current: Option<Current>| {
-        current.map_or("unknown".to_owned(), |current| format!("{:.0} A", current.get::<ampere>()))
+        current.map_or(word("unknown").to_owned(), |current| format!("{:.0} A", current.get::<ampere>()))
     };
     writeln!(
         text,
-        "  {}: at its rated output it draws {} from a battery that may give {}",
-        word(&direct.verdict),
-        amperes(direct.rated),
-        amperes(direct.limit)
+        "  {}",
+        say!(
+            "{}: at its rated output it draws {} from a battery that may give {}",
+            outcome(&direct.verdict).to_string(),
+            amperes(direct.rated).to_string(),
+            amperes(direct.limit).to_string()
+        )
     )
 }
 
 fn of_months(text: &mut String, months: &Months) -> Result {
-    writeln!(text, "  An average day of each month ({})", months.from.words())?;
+    writeln!(text, "  {}", say!("An average day of each month ({})", months.from.words().to_string()))?;
     for (month, name) in months.months.iter().zip(MONTHS) {
-        let end = month.days.map_or("refilled".to_owned(), |days| format!("empty after {days:.1} days"));
+        let end = month.days.map_or(word("refilled").to_owned(), |days| {
+            say!("empty after {} days", format!("{:.1}", days)).to_string()
+        });
         writeln!(
             text,
-            "    {name:<10} {:>5.1} h of sun put back {:>6.1} kWh of {:>5.1} kWh: {end}",
-            month.sun_hours,
-            month.put_back / 1000.0,
-            month.taken / 1000.0
+            "    {}",
+            say!(
+                "{} {} h of sun put back {} kWh of {} kWh: {}",
+                format!("{:<10}", name),
+                format!("{:>5.1}", month.sun_hours),
+                format!("{:>6.1}", month.put_back / 1000.0),
+                format!("{:>5.1}", month.taken / 1000.0),
+                end.to_string()
+            )
         )?;
     }
     if !months.missing.is_empty() {
-        writeln!(text, "    more is put back, and less taken, than can be relied on: facts are missing")?;
+        writeln!(
+            text,
+            "    {}",
+            word("more is put back, and less taken, than can be relied on: facts are missing")
+        )?;
     }
     listed(text, &months.missing)
 }
@@ -124,25 +153,37 @@ fn of_months(text: &mut String, months: &Months) -> Result {
 fn of_add(text: &mut String, add: &ToAdd) -> Result {
     match add.is_enough() {
         Some(false) => {}
-        Some(true) => return writeln!(text, "  For the wanted {:.0} h nothing need be added", add.wanted),
+        Some(true) => {
+            return writeln!(
+                text,
+                "  {}",
+                say!("For the wanted {} h nothing need be added", format!("{:.0}", add.wanted))
+            );
+        }
         None => {
             writeln!(
                 text,
-                "  What to add for the wanted {:.0} h cannot be told: facts are missing",
-                add.wanted
+                "  {}",
+                say!(
+                    "What to add for the wanted {} h cannot be told: facts are missing",
+                    format!("{:.0}", add.wanted)
+                )
             )?;
             return listed(text, &add.missing);
         }
     }
     write!(
         text,
-        "  For the wanted {:.0} h add battery of {:.0} Ah, {:.1} kWh",
-        add.wanted,
-        add.battery.get::<ampere_hour>(),
-        add.energy.get::<kilowatt_hour>()
+        "  {}",
+        say!(
+            "For the wanted {} h add battery of {} Ah, {} kWh",
+            format!("{:.0}", add.wanted),
+            format!("{:.0}", add.battery.get::<ampere_hour>()),
+            format!("{:.1}", add.energy.get::<kilowatt_hour>())
+        )
     )?;
     if let Some(array) = add.array {
-        write!(text, ", or array of {:.1} kW", array.get::<watt>() / 1000.0)?;
+        write!(text, "{}", say!(", or array of {} kW", format!("{:.1}", array.get::<watt>() / 1000.0)))?;
     }
     writeln!(text)?;
     listed(text, &add.missing)
@@ -151,22 +192,25 @@ fn of_add(text: &mut String, add: &ToAdd) -> Result {
 fn of_start(text: &mut String, house: &House<'_>, start: &StartOverview) -> Result {
     let load = &house.survey.loads[start.load];
     let amperes = |current: Option<Current>| {
-        current.map_or("unknown".to_owned(), |current| format!("{:.1} A", current.get::<ampere>()))
+        current.map_or(word("unknown").to_owned(), |current| format!("{:.1} A", current.get::<ampere>()))
     };
     write!(
         text,
-        "    {}: {} [{}] {} of {}",
-        word(&start.verdict),
-        load.name,
-        load.id,
-        amperes(start.current),
-        amperes(start.limit.value)
+        "    {}",
+        say!(
+            "{}: {} [{}] {} of {}",
+            outcome(&start.verdict).to_string(),
+            load.name.to_string(),
+            load.id.to_string(),
+            amperes(start.current).to_string(),
+            amperes(start.limit.value).to_string()
+        )
     )?;
     if let Some(dip) = start.dip.value {
-        write!(text, ", dip {:.1} %", dip.get::<percent>())?;
+        write!(text, "{}", say!(", dip {} %", format!("{:.1}", dip.get::<percent>())))?;
     }
     if let Some(dc) = start.dc {
-        write!(text, ", battery {:.0} A", dc.get::<ampere>())?;
+        write!(text, "{}", say!(", battery {} A", format!("{:.0}", dc.get::<ampere>())))?;
     }
     writeln!(text)?;
     match &start.verdict {
@@ -181,7 +225,11 @@ fn together(text: &mut String, house: &House<'_>, overview: &SupplyOverview) -> 
         names.join(between)
     };
     let sets = &overview.together;
-    writeln!(text, "  What can run together besides lighting and outlets, in this order of starting")?;
+    writeln!(
+        text,
+        "  {}",
+        word("What can run together besides lighting and outlets, in this order of starting")
+    )?;
     // A set of no heavy load says only that lighting and outlets run.
     let heavy: Vec<_> = sets.together.iter().filter(|set| !set.loads.is_empty()).collect();
     for set in heavy.iter().take(SETS) {
@@ -196,51 +244,66 @@ fn together(text: &mut String, house: &House<'_>, overview: &SupplyOverview) -> 
         writeln!(text, "    {why}")?;
     }
     if sets.together.len() > SETS || !sets.complete {
-        writeln!(text, "    and more; --json tells all that were found")?;
+        writeln!(text, "    {}", word("and more; --json tells all that were found"))?;
     }
     for set in sets.refused.iter().take(SETS) {
-        writeln!(text, "    not {}: {}", names(&set.loads, " with "), set.reason)?;
+        writeln!(
+            text,
+            "    {}",
+            say!("not {}: {}", (names(&set.loads, " with ")).to_string(), set.reason.to_string())
+        )?;
     }
     if !sets.left_out.is_empty() {
-        writeln!(text, "    left out, a fact is missing: {}", names(&sets.left_out, ", "))?;
+        writeln!(
+            text,
+            "    {}",
+            say!("left out, a fact is missing: {}", (names(&sets.left_out, ", ")).to_string())
+        )?;
     }
     listed(text, &sets.missing)
 }
 
 fn of_run_time(text: &mut String, run_time: &RunTime) -> Result {
-    let hours = |hours: Option<f64>| hours.map_or("no end".to_owned(), |hours| format!("{hours:.1} h"));
+    let hours = |hours: Option<f64>| hours.map_or(word("no end").to_owned(), |hours| format!("{hours:.1} h"));
     let bounds = run_time.bounds;
     writeln!(
         text,
-        "  Run time: everything on {}, hardest day {}, usual day {}, mild day {}",
-        hours(bounds.all_on),
-        hours(bounds.hardest),
-        hours(bounds.usual),
-        hours(bounds.mild)
+        "  {}",
+        say!(
+            "Run time: everything on {}, hardest day {}, usual day {}, mild day {}",
+            hours(bounds.all_on).to_string(),
+            hours(bounds.hardest).to_string(),
+            hours(bounds.usual).to_string(),
+            hours(bounds.mild).to_string()
+        )
     )?;
     let chance = |found: Percentiles| {
         if found.p10 >= LONGEST {
             return "two weeks or more".to_owned();
         }
-        format!(
-            "{:.1} h (a tenth is over by {:.1} h, nine tenths by {:.1} h)",
-            found.p50, found.p10, found.p90
+        say!(
+            "{} h (a tenth is over by {} h, nine tenths by {} h)",
+            format!("{:.1}", found.p50),
+            format!("{:.1}", found.p10),
+            format!("{:.1}", found.p90)
         )
+        .to_string()
     };
     if let Some(found) = run_time.without_sun {
-        writeln!(text, "    simulated without sun: {}", chance(found))?;
+        writeln!(text, "    {}", say!("simulated without sun: {}", chance(found).to_string()))?;
     }
     if let Some(found) = run_time.with_sun {
-        writeln!(text, "    with the sun of the darkest month: {}", chance(found))?;
+        writeln!(text, "    {}", say!("with the sun of the darkest month: {}", chance(found).to_string()))?;
     }
     if !run_time.missing_sun.is_empty() {
-        writeln!(text, "    with sun nothing is told: facts of it are missing")?;
+        writeln!(text, "    {}", word("with sun nothing is told: facts of it are missing"))?;
         listed(text, &run_time.missing_sun)?;
     }
     if !run_time.missing.is_empty() {
         writeln!(
             text,
-            "    these are the longest that they can be, and nothing is simulated: facts are missing"
+            "    {}",
+            word("these are the longest that they can be, and nothing is simulated: facts are missing")
         )?;
     }
     listed(text, &run_time.missing)
@@ -256,33 +319,42 @@ fn listed(text: &mut String, missing: &[Missing]) -> Result {
         .map(|missing| format!("{} {}", missing.item, missing.fact.replace(['_', '.'], " ")))
         .collect();
     let more = missing.len().saturating_sub(SHOWN);
-    let more = if more > 0 { format!(", and {more} more") } else { String::new() };
-    writeln!(text, "      missing: {}{more}", facts.join(", "))
+    let more = if more > 0 { say!(", and {} more", more.to_string()).to_string() } else { String::new() };
+    writeln!(text, "      {}", say!("missing: {}{}", (facts.join(", ")).to_string(), more.to_string()))
 }
 
 fn of_place(text: &mut String, house: &House<'_>, demand: &Assessed) -> Result {
-    let rating =
-        demand.limit.value.map_or("unknown".to_owned(), |limit| format!("{:.0}", limit.get::<ampere>()));
+    let rating = demand
+        .limit
+        .value
+        .map_or(word("unknown").to_owned(), |limit| format!("{:.0}", limit.get::<ampere>()));
     writeln!(
         text,
-        "  {}: {} {} [{}], it may carry {rating} A",
-        word(&demand.verdict),
-        demand.place.kind.words(),
-        house.subject(&demand.place.at).name,
-        demand.place.at
+        "  {}",
+        say!(
+            "{}: {} {} [{}], it may carry {} A",
+            outcome(&demand.verdict).to_string(),
+            demand.place.kind.words().to_string(),
+            house.subject(&demand.place.at).name.to_string(),
+            demand.place.at.to_string(),
+            rating.to_string()
+        )
     )?;
     for by in &demand.methods {
         writeln!(
             text,
-            "    {}: {:.0} VA, {:.1} A  ({})",
-            by.sheet.method.words(),
-            by.sheet.total.get::<watt>(),
-            by.sheet.current.get::<ampere>(),
-            word(&by.verdict)
+            "    {}",
+            say!(
+                "{}: {} VA, {} A  ({})",
+                by.sheet.method.words().to_string(),
+                format!("{:.0}", by.sheet.total.get::<watt>()),
+                format!("{:.1}", by.sheet.current.get::<ampere>()),
+                outcome(&by.verdict).to_string()
+            )
         )?;
     }
     if let Some(shown) = demand.shown() {
-        writeln!(text, "      worksheet of the {}", shown.sheet.method.words())?;
+        writeln!(text, "      {}", say!("worksheet of the {}", shown.sheet.method.words().to_string()))?;
         for line in &shown.sheet.lines {
             of_line(text, line)?;
         }
@@ -296,10 +368,20 @@ fn of_place(text: &mut String, house: &House<'_>, demand: &Assessed) -> Result {
 fn of_line(text: &mut String, line: &Line) -> Result {
     let load = line.load.get::<watt>();
     let count = line.count.map_or(String::new(), |count| format!(" ({count})"));
-    write!(text, "        {}{count}: {load:.0} VA", line.label)?;
+    write!(
+        text,
+        "        {}",
+        say!("{}{}: {} VA", line.label.to_string(), count.to_string(), format!("{:.0}", load))
+    )?;
     match (line.factor, line.demand) {
-        (Some(factor), Some(demand)) => write!(text, " × {factor} = {:.0} VA", demand.get::<watt>())?,
-        (None, Some(demand)) => write!(text, ", by the table {:.0} VA", demand.get::<watt>())?,
+        (Some(factor), Some(demand)) => write!(
+            text,
+            " {}",
+            say!("× {} = {} VA", factor.to_string(), format!("{:.0}", demand.get::<watt>()))
+        )?,
+        (None, Some(demand)) => {
+            write!(text, "{}", say!(", by the table {} VA", format!("{:.0}", demand.get::<watt>())))?
+        }
         (_, None) => {}
     }
     match line.places.first() {
@@ -309,20 +391,23 @@ fn of_line(text: &mut String, line: &Line) -> Result {
 }
 
 fn faults(text: &mut String, house: &House<'_>, faults: &[FaultOverview]) -> Result {
-    writeln!(text, "\nFault currents at each panel")?;
+    writeln!(text, "\n{}", word("Fault currents at each panel"))?;
     let amperes = |current: Option<Current>| {
-        current.map_or("not bounded".to_owned(), |current| format!("{:.0} A", current.get::<ampere>()))
+        current.map_or(word("not bounded").to_owned(), |current| format!("{:.0} A", current.get::<ampere>()))
     };
     for FaultOverview { panel, fault } in faults {
         let panel = &house.survey.panels[*panel];
         writeln!(
             text,
-            "  {} [{}] from {}: at most {}, smallest {}",
-            panel.name,
-            panel.id,
-            house.survey.supplies[fault.supply].name,
-            amperes(fault.largest.value),
-            amperes(fault.smallest.value)
+            "  {}",
+            say!(
+                "{} [{}] from {}: at most {}, smallest {}",
+                panel.name.to_string(),
+                panel.id.to_string(),
+                house.survey.supplies[fault.supply].name.to_string(),
+                amperes(fault.largest.value).to_string(),
+                amperes(fault.smallest.value).to_string()
+            )
         )?;
     }
     Ok(())

@@ -4,6 +4,7 @@
 mod json;
 mod text;
 
+use deadfront_rules::say;
 use std::path::PathBuf;
 
 use anyhow::{Context, bail};
@@ -49,12 +50,13 @@ impl Isolate {
 }
 
 fn cut_at(house: &House<'_>, at: &str) -> anyhow::Result<CutOverview> {
-    let id = Id::new(at).with_context(|| format!("\"{at}\" is no id"))?;
+    let id = Id::new(at).with_context(|| say!("\"{}\" is no id", at.to_string()).to_string())?;
     if house.index.get(&id).is_none() {
         bail!("no item of this survey has the id \"{at}\"");
     }
-    cut(house, &id)
-        .with_context(|| format!("nothing at \"{at}\" can be live: choose a panel, way, run or load"))
+    cut(house, &id).with_context(|| {
+        say!("nothing at \"{}\" can be live: choose a panel, way, run or load", at.to_string()).to_string()
+    })
 }
 
 /// Whether sources that must stay apart never meet, every order exists, each neutral is joined to ground

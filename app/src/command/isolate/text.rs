@@ -1,5 +1,7 @@
 //! The answer of `isolate` for people.
 
+use deadfront_rules::say;
+use deadfront_rules::words::word;
 use std::fmt::{Result, Write};
 
 use deadfront_rules::finding::{Missing, Verdict};
@@ -36,14 +38,14 @@ fn write_all(
     let site = &house.survey.site;
     writeln!(text, "{}", site.name)?;
     if site.invented {
-        writeln!(text, "An invented example.")?;
+        writeln!(text, "{}", word("An invented example."))?;
     }
     writeln!(text, "{CAUTION}")?;
     if !only_cuts {
         modes(text, overview)?;
         meetings(text, overview)?;
     }
-    writeln!(text, "\nTo work at a place, what has to be open")?;
+    writeln!(text, "\n{}", word("To work at a place, what has to be open"))?;
     for one in cuts {
         cut(text, one)?;
     }
@@ -57,7 +59,7 @@ fn write_all(
 
 /// The modes, each with the devices that do not stand alike in all of them.
 fn modes(text: &mut String, overview: &Overview) -> Result {
-    writeln!(text, "\nModes")?;
+    writeln!(text, "\n{}", word("Modes"))?;
     for mode in &overview.modes {
         let whose = if mode.surveyed { "surveyed" } else { "derived from the network, not surveyed" };
         writeln!(text, "  {} [{}] ({whose})", mode.name, mode.id)?;
@@ -76,7 +78,7 @@ fn modes(text: &mut String, overview: &Overview) -> Result {
 }
 
 fn meetings(text: &mut String, overview: &Overview) -> Result {
-    writeln!(text, "\nHow near sources come to meeting")?;
+    writeln!(text, "\n{}", word("How near sources come to meeting"))?;
     let mut told: Vec<(&Id, &Id)> = Vec::new();
     for mode in &overview.modes {
         writeln!(text, "  {}", mode.name)?;
@@ -85,7 +87,7 @@ fn meetings(text: &mut String, overview: &Overview) -> Result {
             // What would part them is the same in every mode.
             let additions = one.additions.to_string();
             if !additions.is_empty() && !told.contains(&(&one.a, &one.b)) {
-                writeln!(text, "      what would part them for good: {additions}")?;
+                writeln!(text, "      {}", say!("what would part them for good: {}", additions.to_string()))?;
                 told.push((&one.a, &one.b));
             }
         }
@@ -105,7 +107,7 @@ fn meeting(text: &mut String, meeting: &MeetingOverview) -> Result {
     writeln!(text, "    {plate}{sure}. {}", meeting.told)?;
     if meeting.may_meet != Some(true) && !meeting.path.is_empty() {
         let names: Vec<String> = meeting.path.iter().map(|(_, name)| name.to_string()).collect();
-        writeln!(text, "      path: {}", names.join(" — "))?;
+        writeln!(text, "      {}", say!("path: {}", (names.join(" — ")).to_string()))?;
     }
     listed(text, &meeting.missing)
 }
@@ -119,10 +121,10 @@ fn cut(text: &mut String, cut: &CutOverview) -> Result {
     }
     listed(text, &cut.missing)?;
     for point in &cut.prove_dead {
-        writeln!(text, "    prove dead: {point}")?;
+        writeln!(text, "    {}", say!("prove dead: {}", point.to_string()))?;
     }
     for live in &cut.stays_live {
-        writeln!(text, "    stays live: {live}")?;
+        writeln!(text, "    {}", say!("stays live: {}", live.to_string()))?;
     }
     Ok(())
 }
@@ -148,10 +150,18 @@ fn order(text: &mut String, overview: &Overview, order: &OrderOverview) -> Resul
         let mode = overview.modes.iter().find(|mode| mode.id == id);
         mode.map_or_else(|| id.to_owned(), |mode| mode.name.clone())
     };
-    writeln!(text, "\nSwitching order from \"{}\" to \"{}\"", name(&order.from), name(&order.to))?;
+    writeln!(
+        text,
+        "\n{}",
+        say!(
+            "Switching order from \"{}\" to \"{}\"",
+            name(&order.from).to_string(),
+            name(&order.to).to_string()
+        )
+    )?;
     let Some(steps) = &order.steps else { return writeln!(text, "  {}", order.missing) };
     if steps.is_empty() {
-        return writeln!(text, "  Nothing is moved.");
+        return writeln!(text, "  {}", word("Nothing is moved."));
     }
     for (at, step) in steps.iter().enumerate() {
         writeln!(text, "  ☐ {}. {}", at + 1, step.words)?;
@@ -160,7 +170,7 @@ fn order(text: &mut String, overview: &Overview, order: &OrderOverview) -> Resul
 }
 
 fn neutrals(text: &mut String, overview: &Overview) -> Result {
-    writeln!(text, "\nNeutral and ground")?;
+    writeln!(text, "\n{}", word("Neutral and ground"))?;
     for one in &overview.neutral {
         neutral(text, overview, one)?;
     }
@@ -201,7 +211,7 @@ fn tied(text: &mut String, overview: &Overview) -> Result {
     if overview.tied.is_empty() && overview.dead_loads.is_empty() {
         return Ok(());
     }
-    writeln!(text, "\nOne 120 V source on both legs")?;
+    writeln!(text, "\n{}", word("One 120 V source on both legs"))?;
     for tied in &overview.tied {
         writeln!(text, "  {}", tied.told)?;
         listed(text, &tied.missing)?;
@@ -223,6 +233,6 @@ fn listed(text: &mut String, missing: &[Missing]) -> Result {
         .map(|missing| format!("{} {}", missing.item, missing.fact.replace(['_', '.'], " ")))
         .collect();
     let more = missing.len().saturating_sub(SHOWN);
-    let more = if more > 0 { format!(", and {more} more") } else { String::new() };
-    writeln!(text, "      missing: {}{more}", facts.join(", "))
+    let more = if more > 0 { say!(", and {} more", more.to_string()).to_string() } else { String::new() };
+    writeln!(text, "      {}", say!("missing: {}{}", (facts.join(", ")).to_string(), more.to_string()))
 }

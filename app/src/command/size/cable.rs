@@ -1,5 +1,7 @@
 //! The cable list of a survey for people.
 
+use deadfront_rules::say;
+use deadfront_rules::words::word;
 use std::fmt::Write;
 
 use deadfront_rules::finding::{Missing, rounded};
@@ -23,25 +25,41 @@ pub(super) fn text(survey: &Survey, list: &CableList) -> String {
 
 fn write_list(text: &mut String, survey: &Survey, list: &CableList) -> std::fmt::Result {
     let which = if list.all { "every run" } else { "the planned runs" };
-    writeln!(text, "Cable for {which} of {}", survey.site.name)?;
+    writeln!(text, "{}", say!("Cable for {} of {}", which.to_string(), survey.site.name.to_string()))?;
     if survey.site.invented {
-        writeln!(text, "An invented example.")?;
+        writeln!(text, "{}", word("An invented example."))?;
     }
     if list.purchases.is_empty() && list.uncounted.is_empty() {
         let hint = if list.all { "" } else { " --all lists the runs that exist too." };
-        return writeln!(text, "\nThere are none.{hint}");
+        return writeln!(text, "\n{}", say!("There are none.{}", hint.to_string()));
     }
     let waste = rounded(list.waste.value, 0);
-    writeln!(text, "Lengths hold {waste} % for ends, bends and mistakes (common practice, no source).\n")?;
+    writeln!(
+        text,
+        "{}\n",
+        say!(
+            "Lengths hold {} % for ends, bends and mistakes (common practice, no source).",
+            waste.to_string()
+        )
+    )?;
     for purchase in &list.purchases {
         writeln!(text, "{}", line(purchase))?;
     }
     let (old, unknown): (Vec<_>, Vec<_>) = list.uncounted.iter().partition(|run| run.why.is_some());
     if !unknown.is_empty() {
-        writeln!(text, "\nCannot be counted:")?;
+        writeln!(text, "\n{}", word("Cannot be counted:"))?;
     }
     for run in unknown {
-        writeln!(text, "  {} ({}): not known: {}", run.name, run.run, missing(run))?;
+        writeln!(
+            text,
+            "  {}",
+            say!(
+                "{} ({}): not known: {}",
+                run.name.to_string(),
+                run.run.to_string(),
+                missing(run).to_string()
+            )
+        )?;
     }
     write_old(text, &old)
 }
@@ -57,7 +75,7 @@ fn write_old(text: &mut String, old: &[&Uncounted]) -> std::fmt::Result {
         }
     }
     if !by_reason.is_empty() {
-        writeln!(text, "\nNot in the list:")?;
+        writeln!(text, "\n{}", word("Not in the list:"))?;
     }
     for (why, runs) in by_reason {
         writeln!(text, "  {why}: {}", runs.join(", "))?;
@@ -67,9 +85,20 @@ fn write_old(text: &mut String, old: &[&Uncounted]) -> std::fmt::Result {
 
 fn line(purchase: &Purchase) -> String {
     let runs: Vec<&str> = purchase.runs.iter().map(|run| run.as_str()).collect();
-    let count = if runs.len() == 1 { "1 run".to_owned() } else { format!("{} runs", runs.len()) };
+    let count = if runs.len() == 1 {
+        "1 run".to_owned()
+    } else {
+        say!("{} runs", runs.len().to_string()).to_string()
+    };
     let (length, stock) = (feet(purchase.with_waste), purchase.stock.words());
-    format!("{length:>6} ft  {stock}  ({count}: {})", runs.join(", "))
+    say!(
+        "{} ft  {}  ({}: {})",
+        format!("{:>6}", length),
+        stock.to_string(),
+        count.to_string(),
+        (runs.join(", ")).to_string()
+    )
+    .to_string()
 }
 
 fn missing(run: &Uncounted) -> String {

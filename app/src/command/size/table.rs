@@ -1,5 +1,6 @@
 //! The answer of `size` for people: copper and aluminium side by side.
 
+use deadfront_rules::words::word;
 use std::fmt::Write;
 
 use deadfront_rules::finding::Said;
@@ -81,7 +82,16 @@ fn one(text: &mut String, metal: Material, choice: &Choice, derivations: bool) -
     let metal = metal.words();
     match choice {
         Choice::NoneFits(refusal) => {
-            writeln!(text, "{metal}: none fits\n  {}\n  {}\n", refusal.why, refusal.change)
+            writeln!(
+                text,
+                "{}\n",
+                say!(
+                    "{}: none fits\n  {}\n  {}",
+                    metal.to_string(),
+                    refusal.why.to_string(),
+                    refusal.change.to_string()
+                )
+            )
         }
         // These are asked for before anything is printed.
         Choice::CannotTell { .. } => Ok(()),
@@ -93,20 +103,33 @@ fn details(text: &mut String, metal: &str, fit: &Fit, derivations: bool) -> std:
     writeln!(text, "{metal}: {}", fit.size)?;
     if let Some(refused) = fit.refused.last() {
         let reasons: Vec<String> = refused.reasons.iter().map(|(_, why)| why.to_string()).collect();
-        writeln!(text, "  {} does not do: {}", refused.size, reasons.join("; "))?;
+        writeln!(
+            text,
+            "  {}",
+            say!("{} does not do: {}", refused.size.to_string(), (reasons.join("; ")).to_string())
+        )?;
     }
     for purchase in &fit.purchases {
         let (measured, whole) = (feet(purchase.measured), feet(purchase.with_waste));
-        writeln!(text, "  to buy: {whole} ft of {} ({measured} ft and waste)", purchase.stock.words())?;
+        writeln!(
+            text,
+            "  {}",
+            say!(
+                "to buy: {} ft of {} ({} ft and waste)",
+                whole.to_string(),
+                purchase.stock.words().to_string(),
+                measured.to_string()
+            )
+        )?;
     }
     for larger in &fit.larger {
-        writeln!(text, "  larger: {}", larger_words(larger))?;
+        writeln!(text, "  {}", say!("larger: {}", larger_words(larger).to_string()))?;
     }
     for note in &fit.notes {
         writeln!(text, "  {note}")?;
     }
     for open in &fit.unanswered {
-        writeln!(text, "  not looked at here: {}", open.check.replace('_', " "))?;
+        writeln!(text, "  {}", say!("not looked at here: {}", (open.check.replace('_', " ")).to_string()))?;
     }
     if derivations {
         for step in fit.derivation.steps() {
@@ -129,14 +152,17 @@ fn larger_words(larger: &Larger) -> Said {
 }
 
 fn tail(text: &mut String, answer: &Answer) -> std::fmt::Result {
-    writeln!(text, "Computed for")?;
+    writeln!(text, "{}", word("Computed for"))?;
     for condition in &answer.conditions {
         let value = condition.value.to_string();
         writeln!(text, "  {:<22}{value}  [{}]", condition.what, condition.origin.words())?;
     }
     writeln!(
         text,
-        "\nFigures for a quote by NFPA 70-2023. Local code, the authority having jurisdiction and a licensed \
+        "\n{}",
+        word(
+            "Figures for a quote by NFPA 70-2023. Local code, the authority having jurisdiction and a licensed \
          electrician decide."
+        )
     )
 }

@@ -185,7 +185,7 @@ fn a_drawing_larger_than_the_page_is_shrunk_and_reported() {
 #[test]
 fn a_picture_that_cannot_be_read_leaves_words_and_a_warning() {
     let picture = Picture {
-        bytes: b"no picture".to_vec(),
+        bytes: b"no picture".as_slice().into(),
         width: Mm(80.0),
         height: Mm(60.0),
         caption: "Panel 1".into(),

@@ -120,7 +120,8 @@ fn a_picture_is_in_the_file() {
     let mut bytes = Vec::new();
     let format = image::ImageFormat::Jpeg;
     image.write_to(&mut Cursor::new(&mut bytes), format).unwrap();
-    let picture = Picture { bytes, width: Mm(60.0), height: Mm(60.0), caption: "Panel 1".into() };
+    let picture =
+        Picture { bytes: bytes.into(), width: Mm(60.0), height: Mm(60.0), caption: "Panel 1".into() };
     let blocks = vec![Block::new(BlockKind::Picture(picture))];
     let file = read(&written(&plain(blocks)).bytes);
     let page = *file.get_pages().get(&1).unwrap();

@@ -6,6 +6,8 @@ mod pages;
 mod random;
 mod sample;
 
+pub(crate) use pages::broken_rules;
+
 use super::{Item, ItemKind, LaidPage, Role, TextRun};
 
 /// Text of the document itself on a page: no head, foot or inside of a drawing.

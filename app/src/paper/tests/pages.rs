@@ -12,7 +12,7 @@ use crate::paper::{Document, Item, ItemKind, Laid, LaidPage, Pt, Role, Sheet, Te
 const SLACK: Pt = Pt(0.05);
 
 /// Every rule broken on the pages, in words.
-fn broken_rules(document: &Document, laid: &Laid) -> Vec<String> {
+pub(crate) fn broken_rules(document: &Document, laid: &Laid) -> Vec<String> {
     let mut broken = Vec::new();
     for (index, page) in laid.pages.iter().enumerate() {
         let next = laid.pages.get(index + 1);

@@ -187,7 +187,7 @@ fn derivation() -> Block {
         Column::text("Unit", ColumnWidth::Auto),
         Column::text("From", ColumnWidth::Fraction(1.0)),
     ];
-    let row = |cells: [&str; 5]| Row::new(cells.map(Text::from).into());
+    let row = |cells: [&'static str; 5]| Row::new(cells.map(Text::from).into());
     let rows = vec![
         row(["I₀", "ampacity of the wire at 30 °C", "20", "A", "invented table, row 3"]),
         row(["kθ", "correction for 45 °C", "0.71", "–", "invented table, row 9"]),
@@ -200,7 +200,7 @@ fn derivation() -> Block {
 
 fn one_line() -> Block {
     let ink = Stroke::ink(0.9);
-    let label = |x: f64, y: f64, text: &str, weight| {
+    let label = |x: f64, y: f64, text: &'static str, weight| {
         let rect = Rect::new(Pt(x), Pt(y), Pt(110.0), Pt(24.0));
         Shape::label(rect, text, weight, Align::Left)
     };

@@ -2,7 +2,9 @@
 
 use deadfront_rules::capacity::demand::{Assessed, ByMethod, Line};
 use deadfront_rules::house::House;
+use deadfront_rules::say;
 use deadfront_rules::si::watt;
+use deadfront_rules::words::word;
 
 use super::super::words::sentence;
 use super::{amperes, figure, missing, verdict, waits_for};
@@ -68,16 +70,22 @@ fn worksheet(house: &House<'_>, demand: &Assessed) -> Vec<Block> {
     };
     let sheet = &shown.sheet;
     let mut rows: Vec<Row> = sheet.lines.iter().map(line).collect();
-    let total = format!("{:.0} VA", sheet.total.get::<watt>());
+    let total = say!("{} VA", format!("{:.0}", sheet.total.get::<watt>())).to_string();
     let cells = vec!["Demand".into(), Text::default(), Text::default(), total.into(), Text::default()];
     rows.push(Row::strong(cells));
-    let volts = format!("at {:.0} V", sheet.voltage.get::<deadfront_rules::si::volt>());
+    let volts =
+        say!("at {} V", format!("{:.0}", sheet.voltage.get::<deadfront_rules::si::volt>())).to_string();
     rows.push(Row::strong(vec![
-        format!("Current {volts}").into(),
+        say!("Current {}", volts.to_string()).to_string().into(),
         Text::default(),
         Text::default(),
         amperes(sheet.current).into(),
-        figure(demand.limit.value.map(|limit| format!("of {} it may carry", amperes(limit)))),
+        figure(
+            demand
+                .limit
+                .value
+                .map(|limit| say!("of {} it may carry", amperes(limit).to_string()).to_string()),
+        ),
     ]));
     let columns = vec![
         Column::text("Line", ColumnWidth::Fraction(0.6)),
@@ -86,7 +94,7 @@ fn worksheet(house: &House<'_>, demand: &Assessed) -> Vec<Block> {
         Column::number("Counts", ColumnWidth::Auto),
         Column::text("From", ColumnWidth::Fraction(0.4)),
     ];
-    let by = Block::paragraph(format!("By the {}.", method(shown))).kept_with_next();
+    let by = Block::paragraph(say!("By the {}.", method(shown).to_string()).to_string()).kept_with_next();
     let mut blocks = vec![Block::heading(3, place(house, demand)), by, Block::table(columns, rows)];
     blocks.extend(other_methods(demand, shown));
     blocks.extend(missing(house, "This is the least that it can be. Not known:", waits_for(&shown.verdict)));
@@ -94,11 +102,12 @@ fn worksheet(house: &House<'_>, demand: &Assessed) -> Vec<Block> {
 }
 
 fn line(line: &Line) -> Row {
-    let va = |power: deadfront_rules::si::Power| format!("{:.0} VA", power.get::<watt>());
+    let va =
+        |power: deadfront_rules::si::Power| say!("{} VA", format!("{:.0}", power.get::<watt>())).to_string();
     let count = line.count.map_or_else(String::new, |count| format!(" ({count})"));
     let factor = match (line.factor, line.demand) {
         (Some(factor), _) => format!("× {factor}"),
-        (None, Some(_)) => "by table".to_owned(),
+        (None, Some(_)) => word("by table").to_owned(),
         (None, None) => String::new(),
     };
     let mut places: Vec<String> = line.places.iter().map(ToString::to_string).collect();
@@ -121,5 +130,7 @@ fn other_methods(demand: &Assessed, shown: &ByMethod) -> Option<Block> {
             format!("{} {} ({word})", method(by), amperes(by.sheet.current))
         })
         .collect();
-    (!told.is_empty()).then(|| Block::paragraph(format!("By the other methods: {}.", told.join("; "))))
+    (!told.is_empty()).then(|| {
+        Block::paragraph(say!("By the other methods: {}.", (told.join("; ")).to_string()).to_string())
+    })
 }

@@ -10,6 +10,7 @@ mod supplies;
 use deadfront_rules::capacity::overview;
 use deadfront_rules::finding::{Missing, Verdict};
 use deadfront_rules::house::{House, Index, describe};
+use deadfront_rules::say;
 use deadfront_rules::si::{Current, ampere};
 use deadfront_rules::survey::Survey;
 
@@ -66,11 +67,17 @@ fn missing(house: &House<'_>, before: &str, missing: &[Missing]) -> Option<Block
     let index = Index::of(house.survey);
     let told = missing.iter().take(SHOWN).map(|one| {
         let (kind, name) = describe(house.survey, &index, &one.item);
-        format!("{} of {name} ({})", fact_words(kind, one.fact), one.item)
+        say!(
+            "{} of {} ({})",
+            (fact_words(kind, one.fact)).to_string(),
+            name.to_string(),
+            one.item.to_string()
+        )
+        .to_string()
     });
     let told: Vec<String> = told.collect();
     let more = missing.len().saturating_sub(SHOWN);
-    let more = if more > 0 { format!(", and {more} more") } else { String::new() };
+    let more = if more > 0 { say!(", and {} more", more.to_string()).to_string() } else { String::new() };
     Some(Block::paragraph([
         Span::bold(format!("{before} ")),
         Span::new(format!("{}{more}.", told.join(", "))),

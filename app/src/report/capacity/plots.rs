@@ -2,6 +2,7 @@
 
 use deadfront_rules::capacity::series::{Axis, Bar, Bars, Chart, Series};
 use deadfront_rules::finding::Verdict;
+use deadfront_rules::words::word;
 
 use super::super::words::sentence;
 use crate::paper::{Align, Colour, Drawing, Point, Pt, Rect, Shape, Stroke, Weight};
@@ -53,7 +54,7 @@ fn of_bars(bars: &Bars) -> Drawing {
     label(
         &mut shapes,
         (LIMIT_AT - 60.0, 0.0, 120.0),
-        "What it gives".to_owned(),
+        word("What it gives").to_owned(),
         Weight::Regular,
         Align::Middle,
     );

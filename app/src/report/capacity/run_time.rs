@@ -5,7 +5,9 @@ use deadfront_rules::capacity::run_time::{
 };
 use deadfront_rules::capacity::{DirectCurrent, SupplyOverview};
 use deadfront_rules::house::House;
+use deadfront_rules::say;
 use deadfront_rules::si::{ampere, ampere_hour, kilowatt_hour, watt};
+use deadfront_rules::words::word;
 
 use super::super::appendix::steps;
 use super::{figure, missing, verdict};
@@ -36,7 +38,7 @@ fn hours(hours: Option<f64>) -> Text {
 
 fn lasts(house: &House<'_>, run_time: &RunTime) -> Vec<Block> {
     let bounds = run_time.bounds;
-    let row = |label: &str, cell: Text| Row::new(vec![label.into(), cell]);
+    let row = |label: &'static str, cell: Text| Row::new(vec![label.into(), cell]);
     let mut rows = vec![
         row("Everything on all the time", hours(bounds.all_on)),
         row("The hardest day", hours(bounds.hardest)),
@@ -45,10 +47,11 @@ fn lasts(house: &House<'_>, run_time: &RunTime) -> Vec<Block> {
     ];
     let range = |found: Percentiles| {
         if found.p10 >= LONGEST {
-            return "two weeks or more".to_owned();
+            return word("two weeks or more").to_owned();
         }
         let [least, middle, most] = [found.p10, found.p50, found.p90].map(|hours| format!("{hours:.1}"));
-        format!("{least} to {most} h, half of them {middle} h or less")
+        say!("{} to {} h, half of them {} h or less", least.to_string(), most.to_string(), middle.to_string())
+            .to_string()
     };
     let simulated = run_time.without_sun.map(range);
     rows.push(row("Eight outages of ten, without sun", figure(simulated)));
@@ -84,14 +87,14 @@ fn of_direct(direct: &DirectCurrent) -> Block {
 }
 
 fn of_months(house: &House<'_>, months: &Months) -> Vec<Block> {
-    let kwh = |energy: f64| Text::from(format!("{:.1} kWh", energy / 1000.0));
+    let kwh = |energy: f64| Text::from(say!("{} kWh", format!("{:.1}", energy / 1000.0)).to_string());
     let is_certain = months.missing.is_empty();
     let end = |month: &Month| match month.days {
-        Some(days) => Text::from(Span::bold(format!("empty after {days:.1} days"))),
+        Some(days) => Text::from(Span::bold(say!("empty after {} days", format!("{:.1}", days)).to_string())),
         None if is_certain => "refilled".into(),
         None => Span::bold("cannot tell").into(),
     };
-    let row = |(month, name): (&Month, &str)| {
+    let row = |(month, name): (&Month, &'static str)| {
         Row::new(vec![
             name.into(),
             format!("{:.1} h", month.sun_hours).into(),
@@ -126,19 +129,26 @@ fn of_months(house: &House<'_>, months: &Months) -> Vec<Block> {
 }
 
 fn of_add(house: &House<'_>, add: &ToAdd) -> Vec<Block> {
-    let mut blocks = vec![Block::heading(3, format!("What to add for {:.0} h", add.wanted))];
+    let mut blocks =
+        vec![Block::heading(3, say!("What to add for {} h", format!("{:.0}", add.wanted)).to_string())];
     let words = match add.is_enough() {
         Some(true) => Text::from("Nothing need be added: on a usual day it lasts as long."),
         None => Span::bold("It cannot be told.").into(),
         Some(false) => {
             let least = if add.missing.is_empty() { "" } else { "at least " };
-            let battery = format!(
-                "Battery of {least}{:.0} Ah ({:.1} kWh) more of the same kind",
-                add.battery.get::<ampere_hour>(),
-                add.energy.get::<kilowatt_hour>()
-            );
+            let battery = say!(
+                "Battery of {}{} Ah ({} kWh) more of the same kind",
+                least.to_string(),
+                format!("{:.0}", add.battery.get::<ampere_hour>()),
+                format!("{:.1}", add.energy.get::<kilowatt_hour>())
+            )
+            .to_string();
             let array = add.array.map_or_else(String::new, |array| {
-                format!(", or {:.1} kW more of array in the darkest month", array.get::<watt>() / 1000.0)
+                say!(
+                    ", or {} kW more of array in the darkest month",
+                    format!("{:.1}", array.get::<watt>() / 1000.0)
+                )
+                .to_string()
             });
             format!("{battery}{array}.").into()
         }

@@ -4,6 +4,7 @@ use deadfront_rules::capacity::series::{self, Series};
 use deadfront_rules::capacity::{StartOverview, SupplyOverview};
 use deadfront_rules::finding::Missing;
 use deadfront_rules::house::House;
+use deadfront_rules::say;
 use deadfront_rules::si::{Power, ampere, millisecond, percent, watt};
 
 use super::{amperes, figure, missing, plots, run_time, verdict, waits_for};
@@ -14,12 +15,18 @@ const SETS: usize = 20;
 
 pub(super) fn section(house: &House<'_>, overview: &SupplyOverview) -> Vec<Block> {
     let supply = &house.survey.supplies[overview.supply];
-    let mut blocks = vec![Block::heading(2, format!("On {} ({})", supply.name, supply.id))];
+    let mut blocks = vec![Block::heading(
+        2,
+        say!("On {} ({})", supply.name.to_string(), supply.id.to_string()).to_string(),
+    )];
     blocks.push(Block::heading(3, "Everything on at once"));
     blocks.extend(everything_on(house, overview));
     blocks.extend(overview.transfer_time.map(|time| {
         let time = time.get::<millisecond>();
-        Block::paragraph(format!("Its loads are without power for {time:.0} ms while it takes over."))
+        Block::paragraph(
+            say!("Its loads are without power for {} ms while it takes over.", format!("{:.0}", time))
+                .to_string(),
+        )
     }));
     blocks.extend(starts(house, overview));
     blocks.extend(together(house, overview));
@@ -36,7 +43,7 @@ fn figure_of(series: &Series) -> Block {
 }
 
 fn volt_amperes(power: Power) -> String {
-    format!("{:.0} VA", power.get::<watt>())
+    say!("{} VA", format!("{:.0}", power.get::<watt>())).to_string()
 }
 
 fn everything_on(house: &House<'_>, overview: &SupplyOverview) -> Vec<Block> {
@@ -47,7 +54,7 @@ fn everything_on(house: &House<'_>, overview: &SupplyOverview) -> Vec<Block> {
         Some(_) => "within".into(),
         None => Text::from(Span::bold("cannot tell")),
     };
-    let current = |label: &str, value, limit: Option<_>| {
+    let current = |label: &'static str, value, limit: Option<_>| {
         let number = |current: deadfront_rules::si::Current| current.get::<ampere>();
         Row::new(vec![
             label.into(),
@@ -56,7 +63,7 @@ fn everything_on(house: &House<'_>, overview: &SupplyOverview) -> Vec<Block> {
             kept(number(value), limit.map(number)),
         ])
     };
-    let power = |label: &str, value: Power, limit: Option<Power>, text: fn(Power) -> String| {
+    let power = |label: &'static str, value: Power, limit: Option<Power>, text: fn(Power) -> String| {
         let number = |power: Power| power.get::<watt>();
         Row::new(vec![
             label.into(),
@@ -178,7 +185,9 @@ fn together(house: &House<'_>, overview: &SupplyOverview) -> Vec<Block> {
         blocks.push(Block::table(columns, sets.refused.iter().take(SETS).map(row).collect()));
     }
     if !sets.left_out.is_empty() {
-        let text = format!("Left out, because a fact is missing: {}.", names(&sets.left_out, ", "));
+        let text =
+            say!("Left out, because a fact is missing: {}.", (names(&sets.left_out, ", ")).to_string())
+                .to_string();
         blocks.push(Block::paragraph(Span::bold(text)));
     }
     // What the starts wait for has been told above.

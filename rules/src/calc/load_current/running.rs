@@ -89,7 +89,7 @@ fn motor(load: &Load, voltage: Voltage, facts: &mut Facts) -> Option<Current> {
 pub(super) fn table_current(load: &Load, voltage: Voltage, facts: &mut Facts) -> Option<Current> {
     let horsepower = load.horsepower.known()?;
     let cell = us::full_load_current(horsepower.quantity(), voltage)?;
-    facts.seen("P", "plate: shaft power", horsepower.text(), &load.id, "horsepower");
+    facts.seen("P", "plate: shaft power", horsepower.text().to_owned(), &load.id, "horsepower");
     facts.step(from_table("FLC", "full-load current", cell.value, cell.place));
     Some(cell.value)
 }
@@ -150,9 +150,14 @@ fn by_plate(
         return Some(if resistance { current * scale(load, &plate, voltage, facts) } else { current });
     }
     if let Some(apparent) = load.apparent_power.known() {
-        facts.seen("S", "plate: apparent power", apparent.text(), &load.id, "apparent_power");
+        facts.seen("S", "plate: apparent power", apparent.text().to_owned(), &load.id, "apparent_power");
         let current = apparent.quantity() / voltage;
-        facts.step(reckoned("I", "running current", say!("{} / {}", apparent.text(), voltage), current));
+        facts.step(reckoned(
+            "I",
+            "running current",
+            say!("{} / {}", apparent.text().to_owned(), voltage),
+            current,
+        ));
         return Some(current);
     }
     if let Some(power) = plate.power {

@@ -73,7 +73,7 @@ fn by_code_letter(load: &Load, voltage: Voltage, facts: &mut Facts) -> Option<Cu
     }
     let cell = high.or(low)?;
     facts.seen("", "plate: code letter", letter.words(), &load.id, "code_letter");
-    facts.seen("P", "plate: shaft power", plate.text(), &load.id, "horsepower");
+    facts.seen("P", "plate: shaft power", plate.text().to_owned(), &load.id, "horsepower");
     facts.step(from_table("k", "locked-rotor kVA per horsepower", cell.value, cell.place));
     let horsepower = plate.quantity().get::<horsepower_electric>();
     let current = Power::new::<kilowatt>(cell.value * horsepower) / voltage;
@@ -85,7 +85,7 @@ fn by_code_letter(load: &Load, voltage: Voltage, facts: &mut Facts) -> Option<Cu
 fn by_table(load: &Load, voltage: Voltage, facts: &mut Facts) -> Option<Current> {
     let plate = load.horsepower.known()?;
     let cell = us::locked_rotor_current(plate.quantity(), voltage)?;
-    facts.seen("P", "plate: shaft power", plate.text(), &load.id, "horsepower");
+    facts.seen("P", "plate: shaft power", plate.text().to_owned(), &load.id, "horsepower");
     facts.step(from_table("LRA", "starting current", cell.value, cell.place));
     Some(cell.value)
 }

@@ -20,11 +20,11 @@ impl PlaceKind {
     /// The kind in words.
     #[must_use]
     pub fn words(self) -> &'static str {
-        match self {
+        crate::words::word(match self {
             Self::Service => "service",
             Self::Feeder => "feeder",
             Self::Bus => "bus section",
-        }
+        })
     }
 }
 

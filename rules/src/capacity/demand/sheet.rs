@@ -23,12 +23,12 @@ impl Method {
     /// The method in words.
     #[must_use]
     pub fn words(self) -> &'static str {
-        match self {
+        crate::words::word(match self {
             Self::Standard => "standard method (220.40 to 220.61)",
             Self::Optional => "optional method (220.82)",
             Self::Existing => "existing-dwelling method (220.83)",
             Self::Measured => "measured-demand method (220.87)",
-        }
+        })
     }
 
     /// The method's name in `--json` answers.

@@ -40,12 +40,12 @@ impl SunFrom {
     /// In words.
     #[must_use]
     pub fn words(self) -> &'static str {
-        match self {
+        crate::words::word(match self {
             Self::Survey => "hours of full sun as surveyed",
             Self::ClearSky => {
                 "cloudless days on a level array, from the latitude: an average day gives much less"
             }
-        }
+        })
     }
 }
 

@@ -78,7 +78,7 @@ fn named(
         Reason::Start(at) => {
             say!(
                 "no order of starting keeps within what supply and battery give for a moment: {}",
-                house.survey.loads[names[at]].name.as_str()
+                &house.survey.loads[names[at]].name
             )
         }
     };

@@ -85,7 +85,7 @@ fn look_at(
     facts.include(&system.missing, &crate::finding::Derivation::default());
     let dip = start.value.map(|start| dip(house, load, start, supply, path, &mut facts));
     let found = facts.done(dip);
-    Some(told(house, load, start.value, &found, house.survey.supplies[supply].name.as_str()))
+    Some(told(house, load, start.value, &found, &house.survey.supplies[supply].name))
 }
 
 fn dip(
@@ -235,25 +235,28 @@ fn message(verdict: &Verdict, dip: Option<Dip>, supply: &str) -> Said {
     match (verdict, dip) {
         (Verdict::FallsShort, Some(dip)) if dip.least > limit(PracticeId::StartDipLimit) => say!(
             "Fed from {}, the voltage at this motor falls by {} while it starts; it may not come up to speed.",
-            supply,
+            supply.to_owned(),
             in_percent(dip.least)
         ),
         (Verdict::FallsShort, Some(dip)) => say!(
             "Fed from {}, the voltage at this motor falls by {} while it starts; lamps flicker and contactors may chatter.",
-            supply,
+            supply.to_owned(),
             in_percent(dip.least)
         ),
         (Verdict::Meets, Some(Dip { most: Some(most), .. })) => {
             say!(
                 "Fed from {}, the voltage at this motor falls by at most {} while it starts.",
-                supply,
+                supply.to_owned(),
                 in_percent(most)
             )
         }
         (Verdict::NotApplicable { .. }, _) => {
-            say!("Fed from {}, this motor starts through a soft starter.", supply)
+            say!("Fed from {}, this motor starts through a soft starter.", supply.to_owned())
         }
-        _ => say!("How far the voltage falls while this motor starts, fed from {}, cannot be told.", supply),
+        _ => say!(
+            "How far the voltage falls while this motor starts, fed from {}, cannot be told.",
+            supply.to_owned()
+        ),
     }
 }
 

@@ -66,7 +66,7 @@ fn told(
     let mut derivation = sum.derivation.clone();
     derivation.include(&carries.derivation);
     let carried = carries.value.map(|carries| carries.allowed());
-    let name = supply.name.as_str();
+    let name = &supply.name;
     let finding = match (&verdict, sum.value, carried) {
         (Verdict::FallsShort, Some(sum), Some(carried)) => {
             let message = say!(

@@ -73,7 +73,7 @@ impl Limit {
 fn look_at(house: &House<'_>, number: usize, supply: usize, path: &[EdgeId]) -> Option<Finding> {
     let run = &house.survey.runs[number];
     let found = path_drop(house, supply, path)?;
-    let name = house.survey.supplies[supply].name.as_str();
+    let name = &house.survey.supplies[supply].name;
     let Some(drop) = found.value else {
         let message = say!("It cannot be told how much voltage is lost from {} to this circuit.", name);
         let verdict = Verdict::CannotTell { missing: found.missing.clone() };
@@ -119,10 +119,12 @@ fn why_open(drop: &PathDrop, supply: &str) -> Said {
     match drop.branch_at_rating {
         Some(share) => say!(
             "From {}: outlets or lighting with no load entered hang on this run. At the full rating of its device the branch circuit would lose {}.",
-            supply,
+            supply.to_owned(),
             in_percent(share)
         ),
-        None => say!("From {}: outlets or lighting with no load entered hang on this run.", supply),
+        None => {
+            say!("From {}: outlets or lighting with no load entered hang on this run.", supply.to_owned())
+        }
     }
 }
 
@@ -145,7 +147,7 @@ fn message(verdict: &Verdict, drop: &PathDrop, worst: &Limit, supply: &str) -> S
     match verdict {
         Verdict::FallsShort => say!(
             "From {}, {} of the voltage is lost ({} branch circuit, {} ahead of it); {} is advised {}.",
-            supply,
+            supply.to_owned(),
             share(drop.total()),
             share(drop.branch),
             share(drop.feeder),
@@ -154,15 +156,15 @@ fn message(verdict: &Verdict, drop: &PathDrop, worst: &Limit, supply: &str) -> S
         ),
         Verdict::Meets => say!(
             "From {}, at most {} of the voltage is lost, within what is advised.",
-            supply,
+            supply.to_owned(),
             drop.total().most.map_or(in_percent(drop.total().least), in_percent)
         ),
         Verdict::NotApplicable { .. } => {
-            say!("From {}, no load is entered to reckon the voltage drop with.", supply)
+            say!("From {}, no load is entered to reckon the voltage drop with.", supply.to_owned())
         }
         Verdict::CannotTell { .. } => say!(
             "From {}, at least {} of the voltage is lost; whether it is more than advised cannot be told.",
-            supply,
+            supply.to_owned(),
             share(drop.total())
         ),
     }

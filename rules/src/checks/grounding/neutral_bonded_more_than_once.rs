@@ -56,7 +56,7 @@ fn look_at(house: &House<'_>, island: &Island) -> Finding {
             &CHECK,
             subject,
             Verdict::NotApplicable { why },
-            say!("{} gives no neutral.", supply.name.as_str()),
+            say!("{} gives no neutral.", &supply.name),
         );
     }
     let count = bonds::count(house, island, &mut facts);
@@ -64,7 +64,7 @@ fn look_at(house: &House<'_>, island: &Island) -> Finding {
     facts.step(from_table("n_max", "joints allowed", limit.value, limit.place));
     bonds::ask(&count, &mut facts);
     let (verdict, derivation) = facts.conclude(neutral.map(|_| count.least as f64 > limit.value));
-    let name = supply.name.as_str();
+    let name = &supply.name;
     let message = match verdict {
         Verdict::FallsShort if count.most > count.least => say!(
             "While {} feeds, neutral and ground are joined in at least {} places: {}.",
@@ -108,7 +108,7 @@ fn what_to_lift(house: &House<'_>, island: &Island, count: &bonds::Count) -> Opt
         Place::Supply(at) => Some(at),
         Place::Panel(_) => None,
     })?;
-    let name = house.survey.supplies[own].name.as_str();
+    let name = &house.survey.supplies[own].name;
     Some(if own == island.mode.supply {
         say!(
             "Have a licensed electrician either lift the joint inside {}, as its maker allows, or fit a transfer switch that opens the neutral too.",

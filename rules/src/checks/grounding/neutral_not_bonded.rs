@@ -45,7 +45,7 @@ fn find(house: &House<'_>, findings: &mut Vec<Finding>) {
 fn look_at(house: &House<'_>, island: &Island) -> Finding {
     let supply = bonds::supply_of(house, island);
     let subject = house.subject(&supply.id);
-    let name = supply.name.as_str();
+    let name = &supply.name;
     let mut facts = Facts::new();
     let neutral = bonds::gives_neutral(supply, &mut facts);
     if neutral == Some(false) {
@@ -85,7 +85,7 @@ fn look_at(house: &House<'_>, island: &Island) -> Finding {
 fn for_standby(name: &str) -> Said {
     say!(
         "Have a licensed electrician make one joint, inside {} or at its first disconnect, or keep the neutral solid through the transfer switch.",
-        name
+        name.to_owned()
     )
 }
 

@@ -91,9 +91,9 @@ fn neutral_of_another_panel(house: &House<'_>, run: &Run) -> Option<Finding> {
     let (verdict, derivation) = facts.conclude(Some(true));
     let message = say!(
         "Its hot comes from {}, its neutral belongs to a circuit of {}: opened at {}, the neutral still carries the other circuit's current.",
-        ours.name.as_str(),
-        theirs.name.as_str(),
-        ours.name.as_str()
+        &ours.name,
+        &theirs.name,
+        &ours.name
     );
     Some(
         Finding::of(&CHECK, house.subject(&run.id), verdict, message)
@@ -217,7 +217,7 @@ impl<'h> Parts<'h> {
         let (mut feeders, mut unsigned) = (Vec::new(), Some(false));
         for at in feeding {
             let supply = &self.house.survey.supplies[at];
-            feeders.push(say!("{}", supply.name.as_str()));
+            feeders.push(say!("{}", &supply.name));
             let is_certain = surely.contains(&at) && self.stands_alone(supply, &mut facts);
             if !is_certain && supply.kind != SupplyKind::Solar {
                 for missing in doubts(self.model, &self.best.switches(bus, disconnect)) {
@@ -227,7 +227,7 @@ impl<'h> Parts<'h> {
             let has_sign = facts.need(&supply.source_label, &supply.id, "source_label");
             facts.seen(
                 "",
-                say!("a sign names {}", supply.name.as_str()),
+                say!("a sign names {}", &supply.name),
                 has_sign == Some(true),
                 &supply.id,
                 "source_label",

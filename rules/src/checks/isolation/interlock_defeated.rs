@@ -69,7 +69,7 @@ fn by_part(isolation: &Isolation) -> ByPart<'_> {
 fn look_at(house: &House<'_>, isolation: &Isolation, meetings: &ByPart<'_>, plate: &Plate) -> Finding {
     let item = &house.survey.interlocks[plate.interlock];
     let subject = house.subject(&item.id);
-    let name = item.name.as_str();
+    let name = &item.name;
     if matches!(item.kind.get(), Some(InterlockKind::Label | InterlockKind::Promise)) {
         let why = say!("A label or a promise forbids nothing; it counts as no interlock.");
         return Finding::of(
@@ -101,7 +101,7 @@ fn look_at(house: &House<'_>, isolation: &Isolation, meetings: &ByPart<'_>, plat
 }
 
 fn message(item: &Interlock, intact: Option<bool>, past: Past, verdict: &Verdict) -> Said {
-    let name = item.name.as_str();
+    let name = &item.name;
     match (verdict, past) {
         (Verdict::FallsShort, Past::Surely(slip)) if intact == Some(true) => {
             say!("{} holds, but the sources on its two sides can still meet past it: {}.", name, slip)

@@ -106,7 +106,7 @@ impl<'h> Pins<'h> {
         let worst = joints.iter().min_by_key(|(_, joint, _)| joint.nearness);
         let best = joints.iter().map(|(.., best)| *best).min().unwrap_or(Nearness::Never);
         let Some((mode, joint, _)) = worst.filter(|(_, joint, _)| joint.nearness != Nearness::Never) else {
-            let message = say!("The pins of {} cannot be live while no cord is in it.", inlet.name.as_str());
+            let message = say!("The pins of {} cannot be live while no cord is in it.", &inlet.name);
             return Finding::of(&CHECK, subject, Verdict::Meets, message);
         };
         let derivation = self.derivation(joint);
@@ -114,7 +114,7 @@ impl<'h> Pins<'h> {
             let missing = self.missing(at, &joints);
             let message = say!(
                 "Whether the pins of {} can be live is not known yet. Count on it that they can.",
-                inlet.name.as_str()
+                &inlet.name
             );
             return Finding::of(&CHECK, subject, Verdict::CannotTell { missing }, message)
                 .because(derivation);
@@ -124,21 +124,21 @@ impl<'h> Pins<'h> {
         let message = match moves {
             0 => say!(
                 "The pins of {} are live in the mode \"{}\" while no cord is in it.",
-                inlet.name.as_str(),
-                mode.name.as_str()
+                &inlet.name,
+                &mode.name
             ),
             _ => say!(
                 "The pins of {} become live while no cord is in it: {} in the mode \"{}\".",
-                inlet.name.as_str(),
+                &inlet.name,
                 wrong,
-                mode.name.as_str()
+                &mode.name
             ),
         };
         let severity = if moves > 1 { Severity::Warning } else { Severity::Danger };
         Finding::of(&CHECK, subject, Verdict::FallsShort, message)
             .because(derivation)
             .severity(severity)
-            .next(say!("Keep the cap closed and touch no pins. Have a licensed electrician fit an interlock or transfer switch that keeps the way behind {} open unless its cord feeds.", inlet.name.as_str()))
+            .next(say!("Keep the cap closed and touch no pins. Have a licensed electrician fit an interlock or transfer switch that keeps the way behind {} open unless its cord feeds.", &inlet.name))
     }
 
     /// The plugs that go into an inlet.

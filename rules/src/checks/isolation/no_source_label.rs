@@ -72,7 +72,7 @@ fn sign(house: &House<'_>, supply: &Supply) -> Finding {
     let there = facts.need(&supply.source_label, &supply.id, "source_label");
     facts.seen("", "sign at the service", there == Some(true), &supply.id, "source_label");
     let (verdict, derivation) = facts.conclude(there.map(|there| !there));
-    let name = supply.name.as_str();
+    let name = &supply.name;
     let message = match verdict {
         Verdict::FallsShort => say!("No sign at the service names {}.", name),
         Verdict::Meets => say!("A sign at the service names {}.", name),

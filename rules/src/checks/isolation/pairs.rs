@@ -110,9 +110,9 @@ impl<'a> Pair<'a> {
         let Some(meeting) = self.told() else { return say!("in any mode") };
         let mode = &self.isolation.modes[meeting.mode];
         if mode.surveyed {
-            say!("in the mode \"{}\"", mode.name.as_str())
+            say!("in the mode \"{}\"", &mode.name)
         } else {
-            say!("in the mode \"{}\" (derived from the network, not surveyed)", mode.name.as_str())
+            say!("in the mode \"{}\" (derived from the network, not surveyed)", &mode.name)
         }
     }
 
@@ -157,7 +157,7 @@ impl<'a> Pair<'a> {
         };
         let remedies = remedies(house, self.isolation, self.numbers.0, self.numbers.1);
         let named = all_words(house, &self.isolation.model, &remedies);
-        let b = self.b.name.as_str();
+        let b = &self.b.name;
         finding.next(match remedies.len() {
             0 => {
                 say!("Until then, do not connect {}. Let a licensed electrician plan it anew: {}.", b, named)
@@ -177,7 +177,7 @@ impl<'a> Pair<'a> {
 
     /// That the two never meet, or may.
     pub(super) fn meets(&self, check: &'static CheckInfo, house: &House<'_>, standing: &Standing) -> Finding {
-        let (a, b) = (self.a.name.as_str(), self.b.name.as_str());
+        let (a, b) = (&self.a.name, &self.b.name);
         let message = match standing {
             Standing::MayMeet => {
                 say!("{} is listed to stop by itself when {} is gone, and may run together with it.", b, a)
@@ -198,7 +198,7 @@ impl<'a> Pair<'a> {
         house: &House<'_>,
         missing: Vec<Missing>,
     ) -> Finding {
-        let (a, b) = (self.a.name.as_str(), self.b.name.as_str());
+        let (a, b) = (&self.a.name, &self.b.name);
         let message = say!(
             "How near {} and {} come to meeting is not known yet. Until it is, count on it that they can.",
             a,

@@ -41,7 +41,7 @@ fn find(house: &House<'_>, findings: &mut Vec<Finding>) {
 
 fn look_at(house: &House<'_>, pair: &Pair<'_>) -> Finding {
     let standing = pair.standing();
-    let (a, b) = (pair.a.name.as_str(), pair.b.name.as_str());
+    let (a, b) = (&pair.a.name, &pair.b.name);
     match standing {
         Standing::Never | Standing::MayMeet => pair.meets(&CHECK, house, &standing),
         Standing::Moves(moves @ (0 | 1)) => {

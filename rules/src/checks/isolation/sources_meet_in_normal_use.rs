@@ -51,8 +51,8 @@ fn look_at(house: &House<'_>, pair: &Pair<'_>) -> Finding {
         Standing::Moves(0) => {
             let message = say!(
                 "{} and {} are joined {}: no device has to stand wrong.",
-                pair.a.name.as_str(),
-                pair.b.name.as_str(),
+                &pair.a.name,
+                &pair.b.name,
                 pair.mode()
             );
             pair.finding(&CHECK, house, Verdict::FallsShort, message)
@@ -62,8 +62,8 @@ fn look_at(house: &House<'_>, pair: &Pair<'_>) -> Finding {
             None => {
                 let message = say!(
                     "{} and {} are apart in every mode while every device stands right.",
-                    pair.a.name.as_str(),
-                    pair.b.name.as_str()
+                    &pair.a.name,
+                    &pair.b.name
                 );
                 pair.finding(&CHECK, house, Verdict::Meets, message)
             }

@@ -60,15 +60,15 @@ fn look_at(house: &House<'_>, transfer: &Transfer, position: &Position) -> Optio
                 "Its {} A contacts stand behind a {} A device at the input {}.",
                 amperes(rating),
                 amperes(device),
-                position.name.as_str()
+                &position.name
             )
         }
         (Some(_), Some(_)) if verdict == Verdict::Meets => {
-            say!("Its contacts carry what the device at the input {} lets through.", position.name.as_str())
+            say!("Its contacts carry what the device at the input {} lets through.", &position.name)
         }
         _ => say!(
             "Whether its contacts carry what the device at the input {} lets through is not known yet.",
-            position.name.as_str()
+            &position.name
         ),
     };
     let mut derivation = device.derivation.clone();

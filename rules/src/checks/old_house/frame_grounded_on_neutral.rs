@@ -64,7 +64,7 @@ fn look_at(house: &House<'_>, load: &Load) -> Finding {
     if let (Some(FrameGround::Neutral), Some(panel)) = (frame, panel)
         && let Some(service) = panel.service_equipment.get()
     {
-        let label = say!("{} is service equipment", panel.name.as_str());
+        let label = say!("{} is service equipment", &panel.name);
         facts.seen("", label, service, &panel.id, "service_equipment");
     }
     let (verdict, derivation) = facts.conclude(frame.map(|frame| frame != FrameGround::EquipmentGround));

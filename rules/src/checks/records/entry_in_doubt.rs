@@ -47,7 +47,7 @@ fn look_at(house: &House<'_>, doubt: &Doubt) -> Option<Finding> {
     let message = if doubt.text.is_empty() {
         say!("It has not been said yet what stands here ({}).", words)
     } else {
-        say!("\"{}\" was entered here ({}) and cannot be read.", doubt.text.as_str(), words)
+        say!("\"{}\" was entered here ({}) and cannot be read.", &doubt.text, words)
     };
     let subject = house.subject(&item_of(house, &doubt.on));
     Some(Finding::of(&CHECK, subject, Verdict::CannotTell { missing }, message))

@@ -68,7 +68,7 @@ fn on_supply(
     let supply = &house.survey.supplies[island.supply];
     let nothing = (Current::default(), Current::default());
     let start = StartOf::judge((starting, carried), limit, nothing);
-    let name = supply.name.as_str();
+    let name = &supply.name;
     let message = match (&start.verdict, start.current, limit.value) {
         (Verdict::FallsShort, Some(current), Some(limit)) => {
             say!("Its start asks {} for {}; that gives {} for as long.", name, current, limit)

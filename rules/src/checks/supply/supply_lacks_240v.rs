@@ -64,10 +64,10 @@ fn look_at(house: &House<'_>, island: &Island, carried: &Carried) -> Option<Find
     let (verdict, derivation) = facts.conclude(wrong);
     let message = match verdict {
         Verdict::FallsShort => {
-            say!("It stands between two hots, and {} gives no voltage between them.", supply.name.as_str())
+            say!("It stands between two hots, and {} gives no voltage between them.", &supply.name)
         }
-        Verdict::Meets => say!("{} gives the voltage between two hots that it needs.", supply.name.as_str()),
-        _ => say!("It cannot be told whether {} gives the voltage that it needs.", supply.name.as_str()),
+        Verdict::Meets => say!("{} gives the voltage between two hots that it needs.", &supply.name),
+        _ => say!("It cannot be told whether {} gives the voltage that it needs.", &supply.name),
     };
     Some(Finding::of(&CHECK, house.subject(&load.id), verdict, message).because(derivation))
 }

@@ -154,7 +154,7 @@ fn message(
     match (verdict, too_large) {
         (Verdict::FallsShort, Some(load)) => say!(
             "{} alone asks for {}; this supply gives {}.",
-            house.survey.loads[load.load].name.as_str(),
+            &house.survey.loads[load.load].name,
             va(load.apparent),
             va(limit)
         ),

@@ -135,7 +135,7 @@ fn may_take_next_size(house: &House<'_>, number: usize, run: &Run, facts: &mut F
         facts.step(by_clause(
             "",
             "several receptacles: no next size up",
-            say!("loads of {}", run.id.as_str()),
+            say!("loads of {}", &run.id),
             "not allowed",
             "NFPA 70-2023 240.4(B)(1)",
         ));

@@ -75,7 +75,7 @@ fn facts_line(face: &Face<'_>, canvas: &Canvas<'_>) -> String {
 pub(super) fn bus_rating(bus: &Bus, canvas: &Canvas<'_>) -> String {
     let letters = &canvas.letters;
     match bus.rating.known() {
-        Some(rating) => letters.say(&say!("bus {}", rating.text())),
+        Some(rating) => letters.say(&say!("bus {}", rating.text().to_owned())),
         None => letters.say(&say!("bus rating {}", Arg::Word(unknown(&bus.rating)))),
     }
 }

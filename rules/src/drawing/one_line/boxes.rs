@@ -98,6 +98,7 @@ impl Drawing<'_> {
     /// Words beside a symbol: a name, lines, a verdict; in the middle of the height.
     fn words(&mut self, frame: Rect, name: &str, lines: &[String], item: &Id) {
         let letters = self.sheet.letters;
+        let name = &self.sheet.tagged(item, name);
         let mark = self.sheet.marks.get(item).copied();
         let small = TextSize::Small.line();
         let mark_height = if mark.is_some() { 24.0 } else { 0.0 };
@@ -228,7 +229,7 @@ impl Drawing<'_> {
             self.canvas.text(
                 Rect::new(row.x, row.y, row.width - room, ROW),
                 Style::SMALL.in_paint(Paint::Ink),
-                &load.name,
+                &self.sheet.tagged(&load.id, &load.name),
             );
             if let Some(mark) = mark {
                 narrow_mark(&mut self.canvas, mark, row.right() - room + 6.0, row.centre().y);

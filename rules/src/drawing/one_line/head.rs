@@ -117,16 +117,16 @@ fn head(sheet: &Sheet<'_>, graph: &Graph, at: usize, section: usize, first: bool
     let bus = panel.buses.get(section);
     if first {
         let name = if panel.name.is_empty() { panel.id.as_str() } else { panel.name.as_str() };
-        head.title = letters.wrapped(name, TextSize::Body, true, room, 3);
+        head.title = letters.wrapped(&sheet.tagged(&panel.id, name), TextSize::Body, true, room, 3);
         head.mark = sheet.panel_mark(at);
     } else if let Some(bus) = bus {
         let name = if bus.name.is_empty() { bus.id.as_str() } else { bus.name.as_str() };
-        head.title = letters.wrapped(name, TextSize::Small, true, room, 3);
+        head.title = letters.wrapped(&sheet.tagged(&bus.id, name), TextSize::Small, true, room, 3);
     }
     if let Some(bus) = bus {
         let rating = rating_words(letters, &bus.rating);
         let words = if first && parts > 1 && !bus.name.is_empty() {
-            letters.say(&say!("{}: {}", bus.name.as_str(), rating))
+            letters.say(&say!("{}: {}", &bus.name, rating))
         } else {
             rating
         };
@@ -162,6 +162,7 @@ fn row(sheet: &Sheet<'_>, panel: &Panel, unit: &super::graph::Unit) -> Row {
         (None, None, Some(run)) if !run.name.is_empty() => run.name.clone(),
         _ => sheet.nothing(ways.first().map(|way| &way.device)),
     };
+    let label = sheet.row_label(&label, &runs.clone().map(|run| &run.id).collect::<Vec<_>>(), &ways);
     let items = ways.iter().map(|way| &way.id);
     let items = items.chain(runs.map(|run| &run.id)).chain(loads.map(|load| &load.id)).cloned().collect();
     let ratings: Vec<String> = ways.iter().map(|way| sheet.short_rating(&way.device)).collect();
@@ -170,7 +171,7 @@ fn row(sheet: &Sheet<'_>, panel: &Panel, unit: &super::graph::Unit) -> Row {
         several => several.join(", "),
     };
     let mut row = Row {
-        number: ways.iter().map(|way| sheet.way_number(way)).collect::<Vec<_>>().join("+"),
+        number: ways.iter().map(|way| way.number()).collect::<Vec<_>>().join("+"),
         label,
         rating,
         mark: None,
@@ -196,6 +197,7 @@ fn grounds(sheet: &Sheet<'_>, panel: &Panel) -> Vec<Ground> {
         };
         let size = electrode.conductor_size.known().map(ToString::to_string);
         let words = [Some(kind), size].into_iter().flatten().collect::<Vec<_>>().join(" · ");
+        let words = sheet.tagged(&electrode.id, &words);
         let mark = sheet.marks.get(&electrode.id).copied();
         grounds.push(Ground { symbol: Symbol::Earth, words, item: Some(electrode.id.clone()), mark });
     }

@@ -49,9 +49,16 @@ fn write(drawing: &mut Drawing<'_>, label: &Label) {
     let frame = Rect::new(label.x + 8.0, label.y - 2.0 * line - 6.0, WORDS - 14.0, line);
     drawing.canvas.text(frame, Style::SMALL.in_paint(Paint::Ink), &first);
     drawing.canvas.text(frame.moved(0.0, line), Style::SMALL, &second);
+    let above = frame.moved(0.0, -line - 1.0);
+    let ids = if drawing.sheet.ids {
+        let ids = runs.iter().map(|run| run.id.as_str()).collect::<Vec<_>>().join(" + ");
+        drawing.canvas.text(above, Style::SMALL.bold().in_paint(Paint::Ink), &ids) + 6.0
+    } else {
+        0.0
+    };
     let mark = crate::drawing::mark::worst(drawing.sheet.marks, runs.iter().map(|run| &run.id));
     if let Some(mark) = mark.filter(|mark| *mark != Mark::Meets) {
-        super::narrow_mark(&mut drawing.canvas, mark, frame.x, frame.y - 11.0);
+        super::narrow_mark(&mut drawing.canvas, mark, frame.x + ids, frame.y - 11.0);
     }
     let rect = Rect::new(label.x - 10.0, label.y - LABELS + 2.0, WORDS + 4.0, LABELS - 4.0);
     for run in runs {

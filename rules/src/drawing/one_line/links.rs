@@ -130,7 +130,8 @@ fn widest_gap(
 /// Its name, and before it what is wrong with it or not known of it.
 fn told(drawing: &Drawing<'_>, interlock: &Interlock, frame: Rect, here: usize) -> String {
     let letters = drawing.sheet.letters;
-    let mut text = if interlock.name.is_empty() { interlock.id.to_string() } else { interlock.name.clone() };
+    let name_or_id = if interlock.name.is_empty() { interlock.id.as_str() } else { &interlock.name };
+    let mut text = drawing.sheet.tagged(&interlock.id, name_or_id);
     if !ties(interlock) {
         text = letters.say(&say!("ties nothing: {}", text));
     } else if interlock.kind.known().is_none() {

@@ -74,7 +74,22 @@ pub struct OneLine {
 /// brought out.
 #[must_use]
 pub fn one_line(house: &House<'_>, marks: &Marks, emphasis: &Emphasis, letters: Letters<'_>) -> OneLine {
-    let sheet = Sheet { house, marks, emphasis, letters };
+    draw(Sheet { house, marks, emphasis, letters, ids: false })
+}
+
+/// As [`one_line`], with the id of each item before its name: on paper nothing can be tapped.
+#[must_use]
+pub fn one_line_with_ids(
+    house: &House<'_>,
+    marks: &Marks,
+    emphasis: &Emphasis,
+    letters: Letters<'_>,
+) -> OneLine {
+    draw(Sheet { house, marks, emphasis, letters, ids: true })
+}
+
+fn draw(sheet: Sheet<'_>) -> OneLine {
+    let letters = sheet.letters;
     let plan = Plan::of(&sheet);
     let mut drawing = Drawing { sheet, plan, canvas: Canvas::new(letters), symbols: BTreeSet::new() };
     drawing.wires();
@@ -100,6 +115,8 @@ struct Sheet<'a> {
     marks: &'a Marks,
     emphasis: &'a Emphasis,
     letters: Letters<'a>,
+    /// Whether ids stand before names.
+    ids: bool,
 }
 
 /// Where everything stands.
@@ -179,6 +196,7 @@ impl Drawing<'_> {
         y += TextSize::Small.line();
         for id in left {
             let name = super::names::name(self.sheet.house, &id, &self.sheet.letters);
+            let name = self.sheet.tagged(&id, &name);
             let frame = Rect::new(EDGE, y, width, TextSize::Body.line());
             self.canvas.text(frame, Style::BODY, &name);
             self.canvas.place(&id, frame);
@@ -221,6 +239,29 @@ fn items(house: &House<'_>) -> Vec<Id> {
 }
 
 impl Sheet<'_> {
+    /// The name of an item, behind its id where ids are shown.
+    fn tagged(&self, id: &Id, name: &str) -> String {
+        let name = name.trim();
+        if !self.ids || name == id.as_str() {
+            name.to_owned()
+        } else if name.is_empty() {
+            id.to_string()
+        } else {
+            format!("{id} {name}")
+        }
+    }
+
+    /// The words of a circuit in a list, behind the ids of its runs, or of its way where it has none.
+    fn row_label(&self, label: &str, runs: &[&Id], ways: &[&Way]) -> String {
+        if !self.ids {
+            return label.to_owned();
+        }
+        let runs: Vec<&str> = runs.iter().map(|run| run.as_str()).collect();
+        let own = ways.first().map_or("", |way| way.id.as_str());
+        let ids = if runs.is_empty() { own.to_owned() } else { runs.join("+") };
+        format!("{ids} {label}")
+    }
+
     /// The line of a wire: by the role of its run, dashed where it is planned.
     fn wire(&self, run: usize) -> Stroke {
         let run = &self.house.survey.runs[run];
@@ -270,7 +311,7 @@ impl Sheet<'_> {
 
     /// The number of a way, or its id where it has none.
     fn way_number(&self, way: &Way) -> String {
-        way.number()
+        if self.ids { way.id.to_string() } else { way.number() }
     }
 
     /// What is said of a circuit without label and wire.
@@ -285,7 +326,7 @@ impl Sheet<'_> {
 /// `bus 200 A`.
 fn rating_words(letters: &Letters<'_>, rating: &Fact<EnteredCurrent>) -> String {
     match rating.known() {
-        Some(rating) => letters.say(&say!("bus {}", rating.text())),
+        Some(rating) => letters.say(&say!("bus {}", rating.text().to_owned())),
         None => letters.say(&say!("bus rating {}", Arg::Word(unknown(rating)))),
     }
 }

@@ -349,7 +349,8 @@ impl Drawing<'_> {
         }
         if column.second {
             // The device stands at the other side; this wire ends at its terminal.
-            let number = ways.first().map_or_else(String::new, |way| panel.ways[*way].number());
+            let number =
+                ways.first().map_or_else(String::new, |way| self.sheet.way_number(&panel.ways[*way]));
             let frame = Rect::new(centre.x - 24.0, centre.y - 12.0, 48.0, 24.0);
             let near = if far < centre.y { frame.y } else { frame.bottom() };
             self.canvas.line(&[(centre.x, far), (centre.x, near)], stroke);

@@ -105,7 +105,7 @@ impl Symbol {
     /// Its trade name.
     #[must_use]
     pub fn words(self) -> &'static str {
-        match self {
+        crate::words::word(match self {
             Self::Transformer => "utility transformer",
             Self::Generator => "generator",
             Self::Inverter => "inverter",
@@ -135,7 +135,7 @@ impl Symbol {
             Self::Planned => "planned, not built",
             Self::Loose => "begins or ends at nothing entered",
             Self::Hop => "crossing, not joined",
-        }
+        })
     }
 
     /// The symbol of a device; none for lugs, which are only a joint.

@@ -1,7 +1,7 @@
 use proptest::prelude::*;
 
 use super::graph::Kind;
-use super::{Emphasis, Plan, Role, Sheet, Symbol, items, one_line};
+use super::{Emphasis, Plan, Role, Sheet, Symbol, items, one_line, one_line_with_ids};
 use crate::assess;
 use crate::drawing::checked::{assert_finite, assert_texts, demo, houses, letters, standby, with_battery};
 use crate::drawing::mark::{Marks, marks};
@@ -15,7 +15,13 @@ const DEMO_CROSSINGS: usize = 1;
 fn with_plan(survey: &Survey, look: impl Fn(&Plan)) {
     let house = House::new(survey);
     let (marks, emphasis) = (Marks::new(), Emphasis::new());
-    look(&Plan::of(&Sheet { house: &house, marks: &marks, emphasis: &emphasis, letters: letters() }));
+    look(&Plan::of(&Sheet {
+        house: &house,
+        marks: &marks,
+        emphasis: &emphasis,
+        letters: letters(),
+        ids: false,
+    }));
 }
 
 fn boxes(plan: &Plan) -> Vec<(usize, Rect)> {
@@ -114,6 +120,22 @@ fn the_demo_lays_out_cleanly() {
         assert_wires(plan);
         assert_no_shared_stretch(plan);
     });
+}
+
+/// On paper nothing can be tapped, so the ids are read.
+#[test]
+fn with_ids_every_panel_source_and_run_is_named_by_its_own() {
+    let survey = demo();
+    let (house, marks) = (House::new(&survey), marks(&assess(&survey)));
+    let drawn = one_line_with_ids(&house, &marks, &Emphasis::new(), letters());
+    assert_texts(&drawn.scene);
+    let words: Vec<String> = drawn.scene.texts().map(|text| text.text.clone()).collect();
+    let shown = |id: &Id| words.iter().any(|words| words.split([' ', '+']).any(|word| word == id.as_str()));
+    let ids = survey.panels.iter().map(|panel| &panel.id);
+    let ids = ids.chain(survey.supplies.iter().map(|supply| &supply.id));
+    let ids = ids.chain(survey.runs.iter().map(|run| &run.id));
+    let missing: Vec<&Id> = ids.filter(|id| !shown(id)).collect();
+    assert!(missing.is_empty(), "{missing:?}");
 }
 
 #[test]

@@ -25,11 +25,11 @@ impl Column {
     /// The column's heading.
     #[must_use]
     pub fn words(self) -> &'static str {
-        match self {
+        crate::words::word(match self {
             Self::C60 => "60 °C",
             Self::C75 => "75 °C",
             Self::C90 => "90 °C",
-        }
+        })
     }
 
     /// Conductor temperature [°C].

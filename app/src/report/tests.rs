@@ -1,0 +1,285 @@
+//! The whole report of houses of every kind, on both sheets.
+
+use std::collections::BTreeSet;
+use std::sync::Arc;
+
+use chrono::DateTime;
+use deadfront_rules::survey::{Id, Photo, Survey};
+use deadfront_rules::{Assessment, assess};
+
+use super::{Pictures, Report, Shot};
+use crate::file::read_survey;
+use crate::paper::tests::broken_rules;
+use crate::paper::{ItemKind, Laid, PaperWarning, Sheet, Written, lay_out, write_with};
+
+const SHEETS: [Sheet; 2] = [Sheet::A4, Sheet::Letter];
+
+fn demo() -> Survey {
+    read_survey(crate::demo::DEMO.as_bytes()).unwrap()
+}
+
+fn report<'a>(
+    survey: &'a Survey,
+    assessment: &'a Assessment,
+    sheet: Sheet,
+    pictures: &'a Pictures,
+) -> Report<'a> {
+    let made = DateTime::parse_from_rfc3339("2026-11-25T10:00:00-05:00").unwrap();
+    Report { survey, assessment, made, sheet, pictures }
+}
+
+/// Lays a house out, looks at every rule of the pages, and writes it.
+fn laid_and_written(survey: &Survey, sheet: Sheet, pictures: &Pictures) -> (Laid, Written) {
+    let assessment = assess(survey);
+    let report = report(survey, &assessment, sheet, pictures);
+    let document = report.document();
+    let laid = lay_out(&document).unwrap();
+    assert_eq!(broken_rules(&document, &laid), Vec::<String>::new());
+    let written = write_with(&laid, &report.meta(), &report.extras()).unwrap();
+    (laid, written)
+}
+
+fn text(laid: &Laid) -> String {
+    let items = laid.pages.iter().flat_map(|page| &page.items);
+    let runs = items.filter_map(|item| match &item.kind {
+        ItemKind::Text(run) => Some(run.text.as_str()),
+        _ => None,
+    });
+    runs.collect::<Vec<_>>().join(" ")
+}
+
+fn jpeg(shade: u8) -> Arc<[u8]> {
+    let image = image::RgbImage::from_fn(40, 30, |x, y| image::Rgb([shade, x as u8 * 6, y as u8 * 8]));
+    let mut bytes = Vec::new();
+    image.write_with_encoder(image::codecs::jpeg::JpegEncoder::new(&mut bytes)).unwrap();
+    bytes.into()
+}
+
+fn with_photos(mut survey: Survey, count: usize) -> Survey {
+    let items: Vec<Id> =
+        survey.panels.iter().flat_map(|panel| panel.ways.iter().map(|way| way.id.clone())).collect();
+    for number in 0..count {
+        let photo = serde_json::json!({
+            "id": format!("F{number:02}"), "of": items[number % items.len()], "file": format!("{number}.jpg"),
+            "caption": "2026-11-20 14:03, nameplate and terminals, taken from the ladder with the cover off"
+        });
+        survey.photos.push(serde_json::from_value::<Photo>(photo).unwrap());
+    }
+    survey
+}
+
+fn house_of_300_findings() -> Survey {
+    let mut survey = demo();
+    // The same panels, runs and loads again under other ids: they fall short again.
+    let json = serde_json::to_string(&survey).unwrap();
+    for copy in ["x", "y"] {
+        let mut again: serde_json::Value = serde_json::from_str(&json).unwrap();
+        rename(&mut again, copy, &ids_of(&survey));
+        let again: Survey = serde_json::from_value(again).unwrap();
+        survey.panels.extend(again.panels);
+        survey.runs.extend(again.runs);
+        survey.loads.extend(again.loads);
+        survey.supplies.extend(again.supplies);
+        survey.transfers.extend(again.transfers);
+        survey.inlets.extend(again.inlets);
+    }
+    survey
+}
+
+fn ids_of(survey: &Survey) -> BTreeSet<String> {
+    let mut ids = BTreeSet::new();
+    ids.extend(survey.supplies.iter().map(|item| item.id.to_string()));
+    for panel in &survey.panels {
+        ids.insert(panel.id.to_string());
+        ids.extend(panel.buses.iter().map(|bus| bus.id.to_string()));
+        ids.extend(panel.ways.iter().map(|way| way.id.to_string()));
+    }
+    ids.extend(survey.runs.iter().map(|item| item.id.to_string()));
+    ids.extend(survey.loads.iter().map(|item| item.id.to_string()));
+    for transfer in &survey.transfers {
+        ids.insert(transfer.id.to_string());
+        ids.extend(transfer.positions.iter().map(|position| position.id.to_string()));
+    }
+    ids.extend(survey.inlets.iter().map(|item| item.id.to_string()));
+    ids
+}
+
+fn rename(value: &mut serde_json::Value, suffix: &str, ids: &BTreeSet<String>) {
+    match value {
+        serde_json::Value::String(text) if ids.contains(text) => text.push_str(suffix),
+        serde_json::Value::Array(list) => list.iter_mut().for_each(|item| rename(item, suffix, ids)),
+        serde_json::Value::Object(members) => members.values_mut().for_each(|item| rename(item, suffix, ids)),
+        _ => {}
+    }
+}
+
+#[test]
+fn the_demo_keeps_every_rule_of_the_pages() {
+    for sheet in SHEETS {
+        let (laid, written) = laid_and_written(&demo(), sheet, Pictures::NONE);
+        assert_eq!(written.warnings, [], "nothing of the demo is cut short or made smaller than asked");
+        let text = text(&laid);
+        for wanted in
+            ["One-line diagram", "Symbols of the one-line", "P2 Split-bus", "Wires go on:", "Readings"]
+        {
+            assert!(text.contains(wanted), "{wanted}");
+        }
+    }
+}
+
+#[test]
+fn every_panel_has_its_face_with_words_beside_its_ways() {
+    let survey = demo();
+    let (laid, _) = laid_and_written(&survey, Sheet::Letter, Pictures::NONE);
+    let start = laid.headings.iter().position(|heading| heading.text == "Panel schedules").unwrap();
+    for panel in &survey.panels {
+        let title = format!("{} ({})", panel.name, panel.id);
+        let heading = laid.headings[start..].iter().find(|heading| heading.text == title).unwrap();
+        let page = &laid.pages[heading.place.page - 1];
+        let drawn = page.items.iter().filter(|item| item.role == crate::paper::Role::Drawing);
+        let words: Vec<&str> = drawn
+            .filter(|item| item.rect.y > heading.place.y)
+            .filter_map(|item| match &item.kind {
+                ItemKind::Text(run) => Some(run.text.as_str()),
+                _ => None,
+            })
+            .collect();
+        let verdicts = ["DANGER", "WARNING", "CAUTION", "NOTICE", "CANNOT TELL", "MEETS"];
+        assert!(words.iter().any(|word| verdicts.contains(word)), "{title}: {words:?}");
+    }
+}
+
+#[test]
+fn an_empty_survey_keeps_every_rule() {
+    let empty = r#"{"deadfront_survey":1,"site":{"name":"Empty (invented)","rules":"us"}}"#;
+    let survey = read_survey(empty.as_bytes()).unwrap();
+    for sheet in SHEETS {
+        let (_, written) = laid_and_written(&survey, sheet, Pictures::NONE);
+        assert_eq!(written.warnings, []);
+    }
+}
+
+#[test]
+fn a_house_of_300_findings_keeps_every_rule() {
+    let survey = house_of_300_findings();
+    let counts = assess(&survey).counts;
+    assert!(counts.danger + counts.warning + counts.caution + counts.notice >= 300, "{counts:?}");
+    for sheet in SHEETS {
+        laid_and_written(&survey, sheet, Pictures::NONE);
+    }
+}
+
+#[test]
+fn long_names_keep_every_rule() {
+    let mut survey = demo();
+    let long = "Verylongnamewithoutanyspaceinit".repeat(4);
+    let sentence = "the panel behind the stairs that nobody has opened since it was painted over ".repeat(3);
+    survey.site.name = sentence.clone();
+    for panel in &mut survey.panels {
+        panel.name.clone_from(&long);
+        panel.ways.iter_mut().for_each(|way| way.label.clone_from(&sentence));
+    }
+    survey.runs.iter_mut().for_each(|run| run.name.clone_from(&long));
+    survey.loads.iter_mut().for_each(|load| load.name.clone_from(&sentence));
+    survey.supplies.iter_mut().for_each(|supply| supply.name.clone_from(&long));
+    survey.readings.iter_mut().for_each(|reading| reading.instrument.clone_from(&long));
+    for sheet in SHEETS {
+        laid_and_written(&survey, sheet, Pictures::NONE);
+    }
+}
+
+#[test]
+fn eighty_photos_keep_every_rule_and_each_file_is_in_the_paper_once() {
+    let survey = with_photos(demo(), 80);
+    let pictures = Pictures::of(&survey, |file| {
+        let number: usize = file.trim_end_matches(".jpg").parse().unwrap();
+        // The last is the same picture as the one before.
+        Shot::Whole(jpeg(number.min(78) as u8))
+    });
+    for sheet in SHEETS {
+        let (laid, written) = laid_and_written(&survey, sheet, &pictures);
+        let placed = laid.pages.iter().flat_map(|page| &page.items);
+        assert_eq!(placed.filter(|item| matches!(item.kind, ItemKind::Picture(_))).count(), 80);
+        let file = lopdf::Document::load_mem(&written.bytes).unwrap();
+        let images = file.objects.values().filter_map(|object| object.as_stream().ok());
+        let kept: BTreeSet<&[u8]> = images
+            .filter(|stream| {
+                stream.dict.get(b"Subtype").and_then(lopdf::Object::as_name).is_ok_and(|it| it == b"Image")
+            })
+            .map(|stream| stream.content.as_slice())
+            .collect();
+        let given: Vec<Arc<[u8]>> = (0..79).map(jpeg).collect();
+        assert_eq!(kept, given.iter().map(AsRef::as_ref).collect::<BTreeSet<&[u8]>>(), "byte for byte");
+    }
+}
+
+#[test]
+fn a_photo_that_cannot_be_shown_has_a_line_that_says_why() {
+    let survey = with_photos(demo(), 5);
+    let pictures = Pictures::of(&survey, |file| match file {
+        "0.jpg" => Shot::Whole(jpeg(7)),
+        "1.jpg" => Shot::Missing,
+        "2.jpg" => Shot::Broken,
+        "3.jpg" => Shot::Swapped,
+        _ => Shot::Outside,
+    });
+    let (laid, written) = laid_and_written(&survey, Sheet::A4, &pictures);
+    let text = text(&laid);
+    assert!(text.contains("Photos that are not shown"));
+    for shot in Shot::WITHOUT {
+        let first: Vec<&str> = shot.why().unwrap().split(' ').take(4).collect();
+        assert!(text.contains(&first.join(" ")), "{first:?}");
+    }
+    assert_eq!(written.warnings, []);
+}
+
+#[test]
+fn what_cannot_be_drawn_is_said() {
+    let mut survey = demo();
+    survey.panels[0].name = "盤 غرفة לוח щит".to_owned();
+    survey.panels[0].ways[0].label = "廚房".to_owned();
+    for sheet in SHEETS {
+        let (laid, written) = laid_and_written(&survey, sheet, Pictures::NONE);
+        let missing: BTreeSet<char> = written
+            .warnings
+            .iter()
+            .flat_map(|warning| match warning {
+                PaperWarning::NoGlyph { characters, .. } => characters.clone(),
+                other => panic!("{other}"),
+            })
+            .collect();
+        for character in ['盤', 'غ', 'ל', '廚'] {
+            assert!(missing.contains(&character), "{character}");
+        }
+        assert!(text(&laid).contains("щит"));
+    }
+}
+
+#[test]
+fn the_same_house_gives_the_same_bytes() {
+    let survey = with_photos(demo(), 3);
+    let pictures = Pictures::of(&survey, |_| Shot::Whole(jpeg(3)));
+    let written = || laid_and_written(&survey, Sheet::Letter, &pictures).1.bytes;
+    assert!(written() == written());
+}
+
+#[test]
+fn bookmarks_lead_to_their_headings_and_every_link_to_a_page() {
+    let survey = demo();
+    let (laid, written) = laid_and_written(&survey, Sheet::A4, Pictures::NONE);
+    let file = lopdf::Document::load_mem(&written.bytes).unwrap();
+    let found: Vec<(String, usize)> =
+        file.get_toc().unwrap().toc.into_iter().map(|entry| (entry.title, entry.page)).collect();
+    let wanted: Vec<(String, usize)> =
+        laid.headings.iter().map(|heading| (heading.text.clone(), heading.place.page)).collect();
+    assert_eq!(found, wanted);
+    let pages = file.get_pages();
+    for page in pages.values() {
+        for link in file.get_page_annotations(*page).unwrap() {
+            let action = link.get(b"A").and_then(lopdf::Object::as_dict).unwrap();
+            let target = action.get(b"D").and_then(lopdf::Object::as_array).unwrap();
+            let target = target.first().unwrap().as_reference().unwrap();
+            assert!(pages.values().any(|page| *page == target));
+        }
+    }
+}

@@ -64,6 +64,6 @@ fn uncounted(one: &Uncounted) -> Text {
     };
     Text::from([
         Span::bold(one.run.to_string()),
-        Span::new(say!(" {}: {}", one.name.as_str(), why).to_string()),
+        Span::new(say!(" {}: {}", one.name.to_string(), why).to_string()),
     ])
 }

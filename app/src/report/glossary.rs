@@ -1,5 +1,7 @@
 //! The terms that occur in the report, each in one sentence.
 
+use deadfront_rules::words::word;
+
 use crate::paper::{Block, BlockKind, Row, Text};
 
 /// A term, and what it means here.
@@ -22,7 +24,10 @@ const TERMS: [(&str, &str); 30] = [
     ("fingerprint", "A number made from the whole survey; any change gives another one."),
     ("hot", "A conductor with voltage against ground in normal use."),
     ("inlet", "A plug fixed to the house, for the cord of a generator."),
-    ("interlock", "A part that keeps two devices from being closed at the same time."),
+    (
+        "interlock",
+        "A part made to keep two devices from being closed at the same time; not to be relied on until it has been looked at.",
+    ),
     ("interrupting rating", "The largest fault current that a device can break without bursting."),
     ("island", "Whatever one source feeds by itself, apart from the utility."),
     ("leg", "One of the two hots of the service; between the two there is double the voltage."),
@@ -34,7 +39,10 @@ const TERMS: [(&str, &str); 30] = [
     ("run", "A cable or set of wires from one place to the next."),
     ("service", "What brings the utility into the house, up to the first device that opens it."),
     ("supply", "Anything that can feed the house: utility, generator, battery inverter, solar."),
-    ("transfer switch", "A device that joins a load to one of several sources and never to two at once."),
+    (
+        "transfer switch",
+        "A device made to join a load to one of several sources at a time; not to be relied on until it has been looked at.",
+    ),
     ("way", "One place for a device in a panel, by its number."),
     ("wrong move", "One device that stands otherwise than the mode wants it."),
 ];
@@ -45,8 +53,8 @@ pub(super) fn section(blocks: &[Block]) -> Vec<Block> {
     read(&mut words, blocks);
     let terms: Vec<(String, Text)> = TERMS
         .iter()
-        .filter(|(term, _)| occurs(&words, term))
-        .map(|(term, meaning)| ((*term).to_owned(), Text::from(*meaning)))
+        .filter(|(term, _)| occurs(&words, &word(term).to_lowercase()))
+        .map(|(term, meaning)| (word(term).to_owned(), Text::from(*meaning)))
         .collect();
     if terms.is_empty() {
         return Vec::new();

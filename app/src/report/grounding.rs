@@ -57,9 +57,9 @@ fn electrode(one: &Electrode) -> Row {
     conductor.0.push(Span::new(" "));
     conductor.0.extend(cell(&one.conductor_material).0);
     Row::new(vec![
-        one.id.as_str().into(),
+        one.id.to_string().into(),
         cell(&one.kind),
-        one.at.as_str().into(),
+        one.at.to_string().into(),
         conductor,
         cell(&one.length),
         cell(&one.resistance),

@@ -128,7 +128,7 @@ pub fn position(house: &House<'_>, model: &Model, one: Move) -> Said {
     match model.handle(one.switch) {
         Handle::Transfer(_) => match model.standing(house, one) {
             ALL_AT_ONCE => say!("all inputs joined at once (nothing shows that it cannot)"),
-            position => say!("at {}", position),
+            position => say!("at {}", position.to_owned()),
         },
         Handle::Plug(_) if one.to == CLOSED => say!("plugged in"),
         Handle::Plug(_) => say!("unplugged"),

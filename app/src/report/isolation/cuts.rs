@@ -21,24 +21,24 @@ pub(super) fn section(house: &House<'_>, cuts: &[CutOverview]) -> Vec<Block> {
     for cut in cuts {
         let title = say!("{} ({})", cut.name.clone(), &cut.at).to_string();
         blocks.push(Block::heading(3, title).kept_with_next());
-        blocks.push(Block::paragraph(cut.told.to_string()).kept_with_next());
-        blocks.push(one(house, cut));
+        blocks.push(Block::paragraph(cut.told.to_string()));
+        blocks.extend(one(house, cut));
     }
     blocks
 }
 
-fn one(house: &House<'_>, cut: &CutOverview) -> Block {
+/// `None` where no source reaches the panel: the sentence above says so.
+fn one(house: &House<'_>, cut: &CutOverview) -> Option<Block> {
     let mut rows = Vec::new();
-    for (at, set) in cut.sets.iter().enumerate().filter(|(_, set)| !set.is_empty()) {
-        let head = if at == 0 { "Open" } else { "or open" };
-        rows.push(row(head, lines(set.iter().map(device))));
-    }
+    // What isolates comes first; what only cuts off is told behind it and named as no isolation.
     match &cut.lockable {
-        Some(set) if !set.is_empty() => {
-            rows.push(row("Lock", lines(set.iter().map(|cut| cut.name.to_string()))));
-        }
+        Some(set) if !set.is_empty() => rows.push(row("Open and lock", lines(set.iter().map(device)))),
         Some(_) => {}
         None => rows.push(Row::strong(vec!["Lock".into(), no_lock(cut).into()])),
+    }
+    let others = cut.sets.iter().filter(|set| !set.is_empty() && Some(*set) != cut.lockable.as_ref());
+    for set in others {
+        rows.push(row("Cuts off, by itself no isolation", lines(set.iter().map(device))));
     }
     if !cut.missing.is_empty() {
         rows.push(row("Not known yet", missing_words(house, &cut.missing)));
@@ -51,9 +51,11 @@ fn one(house: &House<'_>, cut: &CutOverview) -> Block {
         let live = lines(cut.stays_live.iter().map(ToString::to_string));
         rows.push(Row::strong(vec!["Stays live".into(), live.into()]));
     }
-    let columns =
-        vec![Column::text("", ColumnWidth::Auto), Column::text("In this order", ColumnWidth::Fraction(1.0))];
-    Block::table(columns, rows)
+    let columns = vec![
+        Column::text("", ColumnWidth::Fraction(0.25)),
+        Column::text("What", ColumnWidth::Fraction(0.75)),
+    ];
+    (!rows.is_empty()).then(|| Block::table(columns, rows))
 }
 
 fn no_lock(cut: &CutOverview) -> &'static str {

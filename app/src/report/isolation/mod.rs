@@ -17,6 +17,7 @@ use deadfront_rules::isolation::overview::{
 use deadfront_rules::isolation::{cuts as all_cuts, overview};
 use deadfront_rules::say;
 use deadfront_rules::survey::Id;
+use deadfront_rules::words::word;
 
 use super::Numbered;
 use super::words::fact_words;
@@ -329,7 +330,7 @@ fn stands(modes: &[ModeOverview]) -> Block {
                 position if left_out => {
                     Span::bold(say!("not written; counted as {}", position).to_string()).into()
                 }
-                position if position == "closed" => Span::bold(position).into(),
+                position if position == word("closed") => Span::bold(position).into(),
                 position => position.into(),
             };
         }

@@ -6,7 +6,7 @@ use serde_json::json;
 
 use super::*;
 use crate::paper::{Drawing, Shape, Sheet};
-use crate::report::Report;
+use crate::report::{Pictures, Report};
 
 /// A panel, the utility by its main, and, if wanted, a generator by its way 2.
 fn house(generator: bool) -> Survey {
@@ -94,7 +94,8 @@ fn findings_and_ways_lead_to_each_other() {
     let survey: Survey = serde_json::from_str(crate::demo::DEMO).unwrap();
     let assessment = assess(&survey);
     let made = chrono::DateTime::parse_from_rfc3339("2026-11-25T10:00:00-05:00").unwrap();
-    let report = Report { survey: &survey, assessment: &assessment, made, sheet: Sheet::A4 };
+    let report =
+        Report { survey: &survey, assessment: &assessment, made, sheet: Sheet::A4, pictures: Pictures::NONE };
     let house = House::new(&survey);
     let isolation = Isolation::of(&house);
     let (numbered, ways) = (report.numbered(), isolation.ways());

@@ -157,20 +157,5 @@ mod tests {
         let told = text(&CHECK, &house("unlisted", ""), "V");
         assert!(told.contains("fit a transfer switch where V joins what it is to feed."), "{told}");
         assert!(!told.contains("interlock for this panel"), "{told}");
-        let both_in_one_panel = sketch::house(
-            "utility U
-            inverter V unlisted
-            panel P breaker bonded service
-            way P.1 breaker
-            way P.2 breaker
-            run U P
-            run V P.1
-            run P.2 -",
-        );
-        let told = text(&CHECK, &both_in_one_panel, "V");
-        assert!(
-            told.contains("a listed interlock for this panel between main of P and way P.1 of P"),
-            "{told}"
-        );
     }
 }

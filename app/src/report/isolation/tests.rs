@@ -18,7 +18,7 @@ fn house(generator: bool) -> Survey {
         "panels": [{
             "id": "P1", "name": "Kitchen panel", "kind": "breaker_panel", "service_equipment": true,
             "neutral_bond": true, "main": device("100 A"),
-            "ways": [{ "id": "W1", "numbers": [1, 3], "device": device("30 A"), "leg": "AB" }]
+            "ways": [{ "id": "W1", "spaces": [1, 3], "device": device("30 A"), "leg": "AB" }]
         }],
         "runs": [{ "id": "R1", "name": "Service", "from": "S1", "to": "P1", "circuit": "two_hots_and_neutral" }]
     });

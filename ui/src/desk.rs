@@ -473,10 +473,10 @@ impl Desk {
             adapter.set_head(findings::finding_row(&shown, at));
             adapter.set_finding(findings::page(&shown, at));
         }
-        if self.answering.replace(open) != open {
-            if let Some(at) = open {
-                answering::turn_to(window, &shown, shown.finding(at));
-            }
+        if self.answering.replace(open) != open
+            && let Some(at) = open
+        {
+            answering::turn_to(window, &shown, shown.finding(at));
         }
         answering::fill(window, &shown, open.map(|at| shown.finding(at)));
         window.global::<Navigation>().set_deeper(false);

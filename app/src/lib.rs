@@ -5,6 +5,7 @@ pub mod compare;
 pub mod demo;
 pub mod file;
 pub mod handout;
+mod jpeg;
 pub mod paper;
 pub mod photo;
 pub mod report;

@@ -668,10 +668,7 @@ pub fn describe(survey: &Survey, index: &Index<'_>, id: &Id) -> (ItemKind, Strin
         Item::Panel(at) => (ItemKind::Panel, survey.panels[at].name.clone()),
         Item::Bus(panel, at) => {
             let panel = &survey.panels[panel];
-            (
-                ItemKind::Bus,
-                say!("{} of {}", panel.buses[at].name.to_string(), panel.name.to_string()).to_string(),
-            )
+            (ItemKind::Bus, say!("{} of {}", &panel.buses[at].name, &panel.name).to_string())
         }
         Item::Way(panel, at) => {
             let panel = &survey.panels[panel];
@@ -682,11 +679,7 @@ pub fn describe(survey: &Survey, index: &Index<'_>, id: &Id) -> (ItemKind, Strin
         Item::Transfer(at) => (ItemKind::Transfer, survey.transfers[at].name.clone()),
         Item::Position(transfer, at) => {
             let transfer = &survey.transfers[transfer];
-            (
-                ItemKind::Position,
-                say!("{} of {}", transfer.positions[at].name.to_string(), transfer.name.to_string())
-                    .to_string(),
-            )
+            (ItemKind::Position, say!("{} of {}", &transfer.positions[at].name, &transfer.name).to_string())
         }
         Item::Interlock(at) => (ItemKind::Interlock, survey.interlocks[at].name.clone()),
         Item::Inlet(at) => (ItemKind::Inlet, survey.inlets[at].name.clone()),
@@ -711,13 +704,13 @@ fn run_name(survey: &Survey, index: &Index<'_>, run: &Run) -> String {
             let panel = &survey.panels[panel];
             say!("run from {}", (way_name(panel, &panel.ways[way])).to_string()).to_string()
         }
-        _ => say!("run {}", run.id.to_string()).to_string(),
+        _ => say!("run {}", &run.id).to_string(),
     }
 }
 
 fn way_name(panel: &Panel, way: &Way) -> String {
     let label = if way.label.is_empty() { String::new() } else { format!(" ({})", way.label) };
-    say!("way {} of {}{}", way.number().to_string(), panel.name.to_string(), label.to_string()).to_string()
+    say!("way {} of {}{}", way.number(), &panel.name, label.to_string()).to_string()
 }
 
 /// Unknown ratings above every known one.

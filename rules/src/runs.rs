@@ -2,13 +2,15 @@
 //!
 //! The figures are those of the checks; nothing is worked out anew.
 
+use std::ops::Not as _;
+
 use crate::calc::path_drop::{DropRange, path_drop};
 use crate::finding::{Said, Worked};
 use crate::house::{Guard, House, Protection, Seat};
 use crate::isolation::words::{Join, listed};
 use crate::say;
 use crate::si::{Current, percent};
-use crate::survey::{Circuit, Id};
+use crate::survey::{Circuit, DeviceKind, Id};
 
 /// A run in one line.
 #[derive(Debug, Clone, PartialEq)]
@@ -99,11 +101,15 @@ fn protection(house: &House<'_>, run: usize) -> Said {
 }
 
 fn is_protected(protection: &Protection<'_>) -> Option<bool> {
-    let sure = |guard: &Guard<'_>| guard.device.kind.get().is_some();
+    let opens = |guard: &Guard<'_>| guard.device.kind.get().map(DeviceKind::protects);
     match protection {
         Protection::None => Some(false),
-        Protection::Ahead(guard) => sure(guard).then_some(true),
-        Protection::AtEnd(guards) => guards.iter().all(sure).then_some(true),
+        Protection::Ahead(guard) => opens(guard),
+        // Each of them has to; one that does not decides, known or not what the others are.
+        Protection::AtEnd(guards) => {
+            let all: Vec<Option<bool>> = guards.iter().map(opens).collect();
+            if all.contains(&Some(false)) { Some(false) } else { all.contains(&None).not().then_some(true) }
+        }
     }
 }
 

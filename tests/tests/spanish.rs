@@ -95,7 +95,19 @@ fn assert_none(missing: &BTreeSet<String>) {
 
 #[test]
 fn every_text_that_stands_in_the_sources_has_its_spanish() {
-    let openings = ["say!(", "plain(", "word(", "Arg::Word(", "Span::new(", "Span::bold(", "Span::soft("];
+    let openings = [
+        "say!(",
+        "plain(",
+        "word(",
+        "Arg::Word(",
+        "Span::new(",
+        "Span::bold(",
+        "Span::soft(",
+        "::holds(",
+        "::broken(",
+        "::open(",
+        "=> word(",
+    ];
     let mut missing = BTreeSet::new();
     for package in ["rules", "app", "ui"] {
         for file in files(&workspace().join(package).join("src"), ".rs") {

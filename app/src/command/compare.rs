@@ -45,22 +45,23 @@ fn told(comparison: &Comparison) -> String {
 }
 
 fn write_told(text: &mut String, comparison: &Comparison) -> std::fmt::Result {
-    for (word, side) in [("before", &comparison.before), ("now   ", &comparison.after)] {
+    for (when, side) in [(word("before"), &comparison.before), (word("now"), &comparison.after)] {
         let counts = side.counts;
         writeln!(
             text,
             "{}",
             say!(
                 "{}  {}, revision {}: {} DANGER, {} WARNING, {} CAUTION, {} NOTICE, {} cannot be told, {} meet",
-                word.to_string(),
+                // One under the other: the words are of different lengths.
+                format!("{when:<6}"),
                 side.house.to_string(),
                 side.revision.to_string(),
-                counts.danger.to_string(),
-                counts.warning.to_string(),
-                counts.caution.to_string(),
-                counts.notice.to_string(),
-                counts.cannot_tell.to_string(),
-                counts.meets.to_string()
+                counts.danger,
+                counts.warning,
+                counts.caution,
+                counts.notice,
+                counts.cannot_tell,
+                counts.meets
             )
         )?;
     }
@@ -91,7 +92,7 @@ fn write_told(text: &mut String, comparison: &Comparison) -> std::fmt::Result {
 }
 
 fn verdict(text: &mut String, change: &VerdictChange) -> std::fmt::Result {
-    let plate = |told: Option<&Told>| told.map_or("not found", |told| told.plate);
+    let plate = |told: Option<&Told>| told.map_or(word("not found"), |told| told.plate);
     let (before, after) = (change.before.as_ref(), change.after.as_ref());
     writeln!(
         text,
@@ -102,10 +103,10 @@ fn verdict(text: &mut String, change: &VerdictChange) -> std::fmt::Result {
         change.item,
         change.check
     )?;
-    for (word, told) in [("before", before), ("now", after)] {
+    for (when, told) in [(word("before"), before), (word("now"), after)] {
         let Some(told) = told else { continue };
         let figure = told.figure.as_ref().map_or(String::new(), |figure| format!("  {figure}"));
-        writeln!(text, "    {word}: {}{figure}", told.message)?;
+        writeln!(text, "    {when}: {}{figure}", told.message)?;
     }
     Ok(())
 }

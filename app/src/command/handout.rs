@@ -48,12 +48,8 @@ impl Handout {
             print(&say!("missing: {}\n", missing.to_string()).to_string())?;
         }
         print(
-            &say!(
-                "Written: {} with {} files\n",
-                self.out.display().to_string(),
-                gathered.parts.len().to_string()
-            )
-            .to_string(),
+            &say!("Written: {} with {} files\n", self.out.display().to_string(), gathered.parts.len())
+                .to_string(),
         )?;
         Ok(if gathered.missing_photos.is_empty() { Outcome::Clear } else { Outcome::Findings })
     }

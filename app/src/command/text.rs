@@ -20,23 +20,29 @@ pub(super) fn answer(survey: &Survey, assessment: &Assessment, all: bool, deriva
     text
 }
 
-fn head(text: &mut String, survey: &Survey, assessment: &Assessment) -> std::fmt::Result {
-    let counts = assessment.counts;
+/// The first lines of every answer about a house: its name, and whether it is an invented one.
+pub(super) fn house_name(text: &mut String, survey: &Survey) -> std::fmt::Result {
     writeln!(text, "{}", survey.site.name)?;
     if survey.site.invented {
         writeln!(text, "{}", word("An invented example."))?;
     }
+    Ok(())
+}
+
+fn head(text: &mut String, survey: &Survey, assessment: &Assessment) -> std::fmt::Result {
+    let counts = assessment.counts;
+    house_name(text, survey)?;
     writeln!(
         text,
         "{}\n",
         say!(
             "{} DANGER, {} WARNING, {} CAUTION, {} NOTICE, {} cannot be told, {} meet",
-            counts.danger.to_string(),
-            counts.warning.to_string(),
-            counts.caution.to_string(),
-            counts.notice.to_string(),
-            counts.cannot_tell.to_string(),
-            counts.meets.to_string()
+            counts.danger,
+            counts.warning,
+            counts.caution,
+            counts.notice,
+            counts.cannot_tell,
+            counts.meets
         )
     )
 }
@@ -84,16 +90,34 @@ fn cited(finding: &Finding) -> String {
     if clauses.is_empty() { word("Common practice.").to_owned() } else { format!("{}.", clauses.join(", ")) }
 }
 
-/// Missing facts as `P1.07 device.rating, R104 length (cannot be seen)`.
+/// Missing facts as `P1.07 device rating, R104 length (cannot be seen)`.
 fn listed(missing: &[Missing]) -> String {
     let facts: Vec<String> = missing.iter().map(of).collect();
     facts.join(", ")
 }
 
 fn of(missing: &Missing) -> String {
-    let fact = missing.fact.replace(['_', '.'], " ");
+    format!("{} {}", missing.item, fact(missing))
+}
+
+/// A missing fact without its item.
+pub(super) fn fact(missing: &Missing) -> String {
     let seen = if missing.cannot_be_seen { word(" (cannot be seen)") } else { "" };
-    format!("{} {fact}{seen}", missing.item)
+    format!("{}{seen}", missing.fact_in_words())
+}
+
+/// A line with the first few missing facts, and how many more there are; nothing where none is missing.
+pub(super) fn missing_line(text: &mut String, missing: &[Missing]) -> std::fmt::Result {
+    const SHOWN: usize = 8;
+    if missing.is_empty() {
+        return Ok(());
+    }
+    let facts = listed(&missing[..missing.len().min(SHOWN)]);
+    let told = match missing.len().saturating_sub(SHOWN) {
+        0 => say!("missing: {}", facts),
+        more => say!("missing: {}, and {} more", facts, more),
+    };
+    writeln!(text, "      {told}")
 }
 
 pub(super) fn in_one_line(step: &Step) -> String {
@@ -111,7 +135,7 @@ fn next(text: &mut String, assessment: &Assessment) -> std::fmt::Result {
     if missing.is_empty() {
         return Ok(());
     }
-    writeln!(text, "{}", say!("Look at next ({} facts are missing):", missing.len().to_string()))?;
+    writeln!(text, "{}", say!("Look at next ({} facts are missing):", missing.len()))?;
     for (missing, waiting) in missing.iter().take(SHOWN) {
         writeln!(text, "  {}", say!("{} — {} waiting", of(missing).to_string(), waiting.to_string()))?;
     }

@@ -1,6 +1,7 @@
 //! `deadfront verify`: whether survey and PDF are what was signed, and belong together.
 
 use deadfront_rules::say;
+use deadfront_rules::words::word;
 use std::path::PathBuf;
 
 use anyhow::bail;
@@ -66,19 +67,18 @@ fn told(standing: &Standing) -> String {
     )
     .to_string();
     for remark in &standing.remarks {
-        let word = match remark.mark {
-            Mark::Holds => "holds",
-            Mark::Open => "OPEN",
-            Mark::Broken => "CHANGED",
+        let mark = match remark.mark {
+            Mark::Holds => word("holds"),
+            Mark::Open => word("OPEN"),
+            Mark::Broken => word("CHANGED"),
         };
-        text.push_str(&format!("{word:<8} {}\n", remark.text));
+        text.push_str(&format!("{mark:<8} {}\n", remark.text));
     }
-    text.push_str(match standing.mark() {
-        Mark::Holds => "\nEverything is as it was signed.\n",
-        Mark::Open => "\nNothing was found changed, but not everything is signed.\n",
-        Mark::Broken => {
-            "\nDo not rely on this: something was changed. Fetch it again from the one who signed.\n"
-        }
-    });
+    let whole = match standing.mark() {
+        Mark::Holds => "Everything is as it was signed.",
+        Mark::Open => "Nothing was found changed, but not everything is signed.",
+        Mark::Broken => "Do not rely on this: something was changed. Fetch it again from the one who signed.",
+    };
+    text.push_str(&format!("\n{}\n", word(whole)));
     text
 }

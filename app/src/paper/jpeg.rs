@@ -1,5 +1,7 @@
 //! JPEG files that go into a PDF as they are (ISO 32000-1, 7.4.8).
 
+use crate::jpeg::{END, START_OF_SCAN, marker};
+
 /// What a PDF has to say of a JPEG.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
 pub(super) struct Bare {
@@ -7,9 +9,6 @@ pub(super) struct Bare {
     pub(super) height: u32,
     pub(super) grey: bool,
 }
-
-const START_OF_SCAN: u8 = 0xda;
-const END: u8 = 0xd9;
 
 /// Whether a file is a JPEG that can go into a PDF as it is: grey or of three colours, whole, upright, and
 /// with nothing in it but the picture. Whether its pixels can be decoded is not looked at.
@@ -41,20 +40,6 @@ pub(super) fn bare(bytes: &[u8]) -> Option<Bare> {
             _ => return None,
         }
         at = behind + length.max(2);
-    }
-}
-
-/// The next marker at or behind `at`, and where it ends. In coded data a marker's first byte is followed by
-/// nought or a restart count; those are no segments.
-fn marker(bytes: &[u8], at: usize) -> Option<(u8, usize)> {
-    let mut at = at;
-    loop {
-        at += bytes.get(at..)?.iter().position(|byte| *byte == 0xff)? + 1;
-        match *bytes.get(at)? {
-            0x00 | 0x01 | 0xd0..=0xd7 => at += 1,
-            0xff => {}
-            kind => return Some((kind, at + 1)),
-        }
     }
 }
 

@@ -62,8 +62,5 @@ fn uncounted(one: &Uncounted) -> Text {
         Some(why) => why.to_string(),
         None => say!("not known yet: {}", facts.join(", ")).to_string(),
     };
-    Text::from([
-        Span::bold(one.run.to_string()),
-        Span::new(say!(" {}: {}", one.name.to_string(), why).to_string()),
-    ])
+    Text::from([Span::bold(one.run.to_string()), Span::new(say!(" {}: {}", &one.name, why).to_string())])
 }

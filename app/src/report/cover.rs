@@ -52,11 +52,11 @@ fn seen(report: &Report<'_>) -> String {
     let ways: usize = survey.panels.iter().map(|panel| panel.ways.len()).sum();
     say!(
         "{} supplies, {} panels, {} ways, {} runs, {} loads",
-        survey.supplies.len().to_string(),
-        survey.panels.len().to_string(),
+        survey.supplies.len(),
+        survey.panels.len(),
         ways.to_string(),
-        survey.runs.len().to_string(),
-        survey.loads.len().to_string()
+        survey.runs.len(),
+        survey.loads.len()
     )
     .to_string()
 }

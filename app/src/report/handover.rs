@@ -116,7 +116,7 @@ fn seal_facts(survey: &Survey) -> Vec<(String, Text)> {
     for signature in &survey.signatures {
         if let Some(key) = signature.key.as_ref().and_then(key_fingerprint) {
             facts.push((
-                say!("Tablet's key that confirms {} (SHA-256)", signature.name.to_string()).to_string(),
+                say!("Tablet's key that confirms {} (SHA-256)", &signature.name).to_string(),
                 key.into(),
             ));
         }

@@ -139,7 +139,7 @@ impl Report<'_> {
         let site = &self.survey.site;
         let author = if site.surveyor.is_empty() { "surveyor not named" } else { &site.surveyor };
         Meta {
-            title: say!("Survey of {}", site.name.to_string()).to_string(),
+            title: say!("Survey of {}", &site.name).to_string(),
             author: author.to_owned(),
             subject: say!("Electrical survey, fingerprint {}", fingerprint(self.survey).to_string())
                 .to_string(),

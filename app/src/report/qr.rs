@@ -20,9 +20,7 @@ pub(super) fn words(survey: &Survey) -> String {
             .to_string();
     for signature in &survey.signatures {
         if let Some(fingerprint) = signature.key.as_ref().and_then(key_fingerprint) {
-            words.push_str(
-                &say!(" ID {} KEY {}", signature.id.to_string(), fingerprint.to_string()).to_string(),
-            );
+            words.push_str(&say!(" ID {} KEY {}", &signature.id, fingerprint.to_string()).to_string());
         }
     }
     words.to_uppercase()

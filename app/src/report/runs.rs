@@ -4,6 +4,7 @@ use deadfront_rules::house::House;
 use deadfront_rules::runs::{Bound, RunOverview, overview};
 use deadfront_rules::say;
 use deadfront_rules::survey::Run;
+use deadfront_rules::words::word;
 
 use super::words::{cell, conductor};
 use crate::paper::{Block, Column, ColumnWidth, Row, Span, Text};
@@ -38,7 +39,7 @@ fn row(run: &Run, told: &RunOverview) -> Row {
     if run.planned {
         name.push(Span::soft(" (planned)"));
     }
-    let to = run.to.as_ref().map_or_else(|| "its loads".to_owned(), ToString::to_string);
+    let to = run.to.as_ref().map_or_else(|| word("its loads").to_owned(), ToString::to_string);
     let mut wire = vec![Span::new(conductor(run)), Span::new("\n")];
     wire.extend(cell(&run.method).0);
     Row::new(vec![

@@ -1,5 +1,6 @@
 //! Whether a survey still is the one that was signed.
 
+use deadfront_rules::say;
 use deadfront_rules::survey::{Revision, Signature, Survey};
 use serde::Serialize;
 use serde_json::Value;
@@ -9,6 +10,7 @@ use super::content;
 use super::key::{holds, key_fingerprint};
 use super::pen::told;
 use crate::file::{FileError, read_survey};
+use crate::paper::Words;
 
 /// How good a remark is.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Serialize)]
@@ -32,14 +34,14 @@ pub struct Remark {
 }
 
 impl Remark {
-    pub(super) fn holds(text: impl Into<String>) -> Self {
-        Self { mark: Mark::Holds, text: text.into() }
+    pub(super) fn holds(text: impl Into<Words>) -> Self {
+        Self { mark: Mark::Holds, text: text.into().0 }
     }
-    pub(super) fn open(text: impl Into<String>) -> Self {
-        Self { mark: Mark::Open, text: text.into() }
+    pub(super) fn open(text: impl Into<Words>) -> Self {
+        Self { mark: Mark::Open, text: text.into().0 }
     }
-    pub(super) fn broken(text: impl Into<String>) -> Self {
-        Self { mark: Mark::Broken, text: text.into() }
+    pub(super) fn broken(text: impl Into<Words>) -> Self {
+        Self { mark: Mark::Broken, text: text.into().0 }
     }
 }
 
@@ -99,10 +101,12 @@ impl Examined {
 
 fn signed(survey: &Survey) -> Remark {
     match survey.frozen_by() {
-        None => Remark::open(format!("Revision {} is a draft: nobody has signed it.", survey.revision)),
-        Some(first) => Remark::holds(format!(
+        None => {
+            Remark::open(say!("Revision {} is a draft: nobody has signed it.", survey.revision.to_string()))
+        }
+        Some(first) => Remark::holds(say!(
             "Revision {} was signed first by {}, on {}.",
-            survey.revision,
+            survey.revision.to_string(),
             told(first),
             time(first)
         )),
@@ -122,29 +126,39 @@ fn signatures(survey: &Survey, json: &Value, fingerprint: &str) -> Vec<Remark> {
 fn one(survey: &Survey, signature: &Signature, json: Value, fingerprint: &str) -> Vec<Remark> {
     let who = told(signature);
     if signature.hash.is_empty() || signature.seal.is_empty() {
-        return vec![Remark::broken(format!(
-            "The signature of {who}, names no state of the survey, so it says nothing about this one."
+        return vec![Remark::broken(say!(
+            "The signature of {}, names no state of the survey, so it says nothing about this one.",
+            who.to_string()
         ))];
     }
     let mut remarks = Vec::new();
     let seal = content::seal_of_json(json);
     let sealed = hex(&seal) == signature.seal;
     if !sealed {
-        remarks.push(Remark::broken(format!("The signature of {who}, was changed after it was made.")));
+        remarks.push(Remark::broken(say!(
+            "The signature of {}, was changed after it was made.",
+            who.to_string()
+        )));
     }
     if signature.revision != survey.revision {
-        remarks.push(Remark::broken(format!(
-            "The signature of {who}, belongs to revision {}, not to this one.",
-            signature.revision
+        remarks.push(Remark::broken(say!(
+            "The signature of {}, belongs to revision {}, not to this one.",
+            who.to_string(),
+            signature.revision.to_string()
         )));
     }
     if signature.hash != fingerprint {
-        remarks.push(Remark::broken(format!(
-            "This is not the survey that {who}, signed on {}: something in it was changed afterwards.",
+        remarks.push(Remark::broken(say!(
+            "This is not the survey that {}, signed on {}: something in it was changed afterwards.",
+            who.to_string(),
             time(signature)
         )));
     } else if sealed {
-        remarks.push(Remark::holds(format!("This is the survey that {who}, signed on {}.", time(signature))));
+        remarks.push(Remark::holds(say!(
+            "This is the survey that {}, signed on {}.",
+            who.to_string(),
+            time(signature)
+        )));
     }
     remarks.extend(key(signature, &seal, &who));
     remarks
@@ -154,25 +168,34 @@ fn key(signature: &Signature, seal: &[u8; 32], who: &str) -> Option<Remark> {
     let key = signature.key.as_ref()?;
     let fingerprint = key_fingerprint(key).filter(|_| holds(key, seal));
     Some(match fingerprint {
-        Some(fingerprint) => Remark::holds(format!(
-            "A tablet's key confirms the signature of {who}. Fingerprint of the key: {fingerprint}. Compare it \
-             with the one that the tablet shows."
+        Some(fingerprint) => Remark::holds(say!(
+            "A tablet's key confirms the signature of {}. Fingerprint of the key: {}. Compare it \
+             with the one that the tablet shows.",
+            who.to_string(),
+            fingerprint
         )),
-        None => Remark::broken(format!("The tablet's key does not confirm the signature of {who}.")),
+        None => {
+            Remark::broken(say!("The tablet's key does not confirm the signature of {}.", who.to_string()))
+        }
     })
 }
 
 fn answers(survey: &Survey, json: &Value) -> Option<Remark> {
     let given = survey.answers.len();
-    let count = if given == 1 { "1 answer".to_owned() } else { format!("{given} answers") };
     let Some(accepted) = survey.accepted_by() else {
-        return (given > 0).then(|| Remark::open(format!("The {count} of the electrician: not signed yet.")));
+        return (given > 0).then(|| {
+            Remark::open(say!("Answers of the electrician: {}, not signed yet.", given.to_string()))
+        });
     };
     let written = json.get("answers").cloned().unwrap_or_else(|| Value::Array(Vec::new()));
     Some(if content::hash(&written) == accepted.answers_hash {
-        Remark::holds(format!("The {count} to the findings: as {}, signed.", told(accepted)))
+        Remark::holds(say!(
+            "Answers to the findings: {}, as {}, signed them.",
+            given.to_string(),
+            told(accepted)
+        ))
     } else {
-        Remark::broken(format!("The answers were changed after {}, signed them.", told(accepted)))
+        Remark::broken(say!("The answers were changed after {}, signed them.", told(accepted)))
     })
 }
 
@@ -181,9 +204,9 @@ fn earlier(survey: &Survey, json: &Value) -> Vec<Remark> {
     let mut remarks = Vec::new();
     let numbers = survey.revisions.iter().map(|revision| revision.number);
     if !numbers.eq(1..survey.revision) {
-        remarks.push(Remark::broken(format!(
+        remarks.push(Remark::broken(say!(
             "The list of earlier revisions does not lead up to revision {}.",
-            survey.revision
+            survey.revision.to_string()
         )));
     }
     for (at, revision) in survey.revisions.iter().enumerate() {
@@ -198,11 +221,12 @@ fn kept(revision: &Revision, state: &Value) -> Remark {
     let same_number = revision.state.as_ref().is_some_and(|state| state.revision == number);
     let same_content = content::fingerprint_of_json(state.clone()) == revision.hash;
     if same_number && same_content && content::hash(state) == revision.state_hash {
-        Remark::holds(format!(
-            "The kept revision {number} is the one that was signed by {}.",
+        Remark::holds(say!(
+            "The kept revision {} is the one that was signed by {}.",
+            number.to_string(),
             revision.signers.join("; ")
         ))
     } else {
-        Remark::broken(format!("The kept revision {number} was changed after it was signed."))
+        Remark::broken(say!("The kept revision {} was changed after it was signed.", number.to_string()))
     }
 }

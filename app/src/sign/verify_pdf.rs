@@ -75,9 +75,7 @@ fn photos(carrier: &Carrier, survey: &Survey) -> (Pictures, Vec<Remark>) {
     let mut remarks: Vec<Remark> = lost
         .iter()
         .map(|file| {
-            Remark::broken(
-                say!("The photo {} is not in the PDF as the PDF was made with.", file.clone()).to_string(),
-            )
+            Remark::broken(say!("The photo {} is not in the PDF as the PDF was made with.", file.clone()))
         })
         .collect();
     remarks.extend(about_names(&pictures));
@@ -105,14 +103,17 @@ fn told(carrier: &Carrier, fingerprint: &str) -> Vec<Remark> {
     }
     let (without, pages) = carrier.pages_without(&content::short(fingerprint));
     remarks.push(match without.first() {
-        None if pages > 0 => Remark::holds(format!(
-            "All {pages} pages bear the fingerprint of the survey inside the PDF, {}.",
+        None if pages > 0 => Remark::holds(say!(
+            "All {} pages bear the fingerprint of the survey inside the PDF, {}.",
+            pages.to_string(),
             content::short(fingerprint)
         )),
         None => Remark::broken("The PDF has no pages."),
-        Some(page) => Remark::broken(format!(
-            "Page {page} does not bear the fingerprint of the survey inside the PDF ({} of {pages} pages lack it).",
-            without.len()
+        Some(page) => Remark::broken(say!(
+            "Page {} does not bear the fingerprint of the survey inside the PDF ({} of {} pages lack it).",
+            page.to_string(),
+            without.len().to_string(),
+            pages.to_string()
         )),
     });
     remarks
@@ -182,19 +183,20 @@ fn same(survey: &Survey, json: &Value, carried: &Examined) -> Remark {
     if content::hash(json) == content::hash(&carried.json) || *survey == carried.survey {
         Remark::holds("The PDF was made from this survey file, as it is now.")
     } else if same_content {
-        Remark::open(format!(
+        Remark::open(say!(
             "The PDF was made from this revision, {}, but signatures or answers were added or taken away since.",
-            revision.0
+            revision.0.to_string()
         ))
     } else if revision.0 != revision.1 {
-        Remark::broken(format!(
+        Remark::broken(say!(
             "The PDF was made from revision {}; this survey file is revision {}.",
-            revision.1, revision.0
+            revision.1.to_string(),
+            revision.0.to_string()
         ))
     } else {
-        Remark::broken(format!(
+        Remark::broken(say!(
             "The PDF was not made from this survey file: both are revision {}, but their facts differ.",
-            revision.0
+            revision.0.to_string()
         ))
     }
 }

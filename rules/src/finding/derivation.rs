@@ -82,7 +82,7 @@ impl Source {
 }
 
 /// A fact by its name in the file; in another language by the label of its question, where it has one.
-fn fact_in_words(fact: &'static str) -> String {
+pub(super) fn fact_in_words(fact: &'static str) -> String {
     if words::spoken() == Language::English {
         return fact.replace('_', " ");
     }

@@ -98,6 +98,14 @@ pub struct Missing {
     pub cannot_be_seen: bool,
 }
 
+impl Missing {
+    /// The fact in words, without its item.
+    #[must_use]
+    pub fn fact_in_words(&self) -> String {
+        derivation::fact_in_words(self.fact).replace('.', " ")
+    }
+}
+
 /// A place in a standard.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Hash, Serialize)]
 pub struct Citation {

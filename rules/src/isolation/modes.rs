@@ -15,7 +15,9 @@ use super::model::{Force, Handle, Model};
 use super::rule::{Rule, is_ac, rule};
 use crate::house::{House, Item};
 use crate::network::{self, Feed, Link, Node};
+use crate::say;
 use crate::survey::{self, DeviceState, Id, SupplyKind};
+use crate::words::word;
 
 /// A position of every device.
 #[derive(Debug, Clone, PartialEq, Eq)]
@@ -189,7 +191,7 @@ fn under_repair(house: &House<'_>, model: &Model, between: &[SwitchId]) -> Mode 
     for &switch in between.iter().filter(|switch| model.best.ranges()[**switch as usize].opens()) {
         state[switch as usize] = OPEN;
     }
-    let name = "Under repair: every device between the sources is open".to_owned();
+    let name = word("Under repair: every device between the sources is open").to_owned();
     whole("repair".to_owned(), name, Vec::new(), state)
 }
 
@@ -231,7 +233,7 @@ fn on(
     if let Some(feed) = near.iter().find(|feed| feed.supply == supply) {
         bring_in(house, model, field, feed, &mut state);
     }
-    whole(format!("on-{}", item.id), format!("On {}", item.name), vec![supply], state)
+    whole(format!("on-{}", item.id), say!("On {}", &item.name).to_string(), vec![supply], state)
 }
 
 /// The switches by which a standby supply comes in, from its terminals to where other loads join;

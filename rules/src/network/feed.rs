@@ -8,7 +8,7 @@
 
 use std::collections::BTreeMap;
 
-use super::{EdgeId, Network, NodeId};
+use super::{EdgeId, Network, Node, NodeId};
 use crate::survey::{SupplyKind, Survey};
 
 /// No edge: the node is a root, or nothing reaches it.
@@ -109,13 +109,18 @@ impl Feeds {
         loads
     }
 
+    /// The first node towards the root at which other loads join. Where none were entered yet, it is the
+    /// last bus or transfer output before the root: never the utility's own side of it.
     fn climb(&self, network: &Network, start: NodeId, loads: &[u32]) -> NodeId {
-        let mut node = start;
         let own = loads[start as usize];
+        let (mut node, mut joint) = (start, None);
         while loads[node as usize] == own {
+            if matches!(network.node(node), Node::Bus(..) | Node::TransferOutput(_)) {
+                joint = Some(node);
+            }
             match self.parent(network, node) {
                 Some(parent) => node = parent,
-                None => break,
+                None => return joint.unwrap_or(node),
             }
         }
         node

@@ -298,11 +298,9 @@ impl<'a> Search<'a> {
         for transfer in &survey.transfers {
             let is_closed = |id| told.get(id) == Some(&DeviceState::Closed);
             if transfer.positions.iter().filter(|position| is_closed(&position.id)).count() > 1 {
-                let message = say!(
-                    "transfer switch \"{}\" cannot stand at two positions at once",
-                    transfer.id.to_string()
-                )
-                .to_string();
+                let message =
+                    say!("transfer switch \"{}\" cannot stand at two positions at once", &transfer.id)
+                        .to_string();
                 let path = vec![Key("modes"), Index(at), Key("devices")];
                 self.fault(path, &survey.modes[at].id, message);
             }
@@ -340,8 +338,7 @@ impl<'a> Search<'a> {
                         self.fault(
                             path,
                             &bus.id,
-                            say!("\"{}\" is no way of panel {}", feeder.to_string(), panel.id.to_string())
-                                .to_string(),
+                            say!("\"{}\" is no way of panel {}", feeder.to_string(), &panel.id).to_string(),
                         );
                     }
                     Some(way) if panel.bus_of(way) == &bus.id => {
@@ -362,8 +359,7 @@ impl<'a> Search<'a> {
                     self.fault(
                         path,
                         &way.id,
-                        say!("\"{}\" is no bus section of panel {}", bus.to_string(), panel.id.to_string())
-                            .to_string(),
+                        say!("\"{}\" is no bus section of panel {}", bus.to_string(), &panel.id).to_string(),
                     );
                 }
             }

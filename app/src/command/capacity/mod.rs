@@ -56,7 +56,7 @@ fn all_met(house: &House<'_>, overview: &Overview) -> bool {
 
 /// The name of the mode in which a supply feeds: `on Battery inverter`.
 fn mode(house: &House<'_>, supply: usize) -> String {
-    say!("on {}", house.survey.supplies[supply].name.to_string()).to_string()
+    say!("on {}", &house.survey.supplies[supply].name).to_string()
 }
 
 #[cfg(test)]

@@ -7,14 +7,13 @@ use std::fmt::{Result, Write};
 use deadfront_rules::capacity::demand::{Assessed, Line};
 use deadfront_rules::capacity::run_time::{LONGEST, MONTHS, Months, Percentiles, RunTime, ToAdd};
 use deadfront_rules::capacity::{DirectCurrent, FaultOverview, Overview, StartOverview, SupplyOverview};
-use deadfront_rules::finding::{Missing, Verdict};
+use deadfront_rules::finding::Verdict;
 use deadfront_rules::house::House;
 use deadfront_rules::si::{Current, ampere, ampere_hour, kilowatt_hour, millisecond, percent, watt};
 
 use super::mode;
+use crate::command::text::{house_name, missing_line};
 
-/// Missing facts shown at one place.
-const SHOWN: usize = 8;
 /// Sets shown for one supply.
 const SETS: usize = 12;
 
@@ -27,11 +26,7 @@ pub(super) fn answer(house: &House<'_>, overview: &Overview) -> String {
 }
 
 fn write_all(text: &mut String, house: &House<'_>, overview: &Overview) -> Result {
-    let site = &house.survey.site;
-    writeln!(text, "{}", site.name)?;
-    if site.invented {
-        writeln!(text, "{}", word("An invented example."))?;
-    }
+    house_name(text, house.survey)?;
     for supply in &overview.supplies {
         of_supply(text, house, supply)?;
     }
@@ -77,7 +72,7 @@ fn of_supply(text: &mut String, house: &House<'_>, overview: &SupplyOverview) ->
         )
     )?;
     if let Verdict::CannotTell { missing } = &overview.verdict {
-        listed(text, missing)?;
+        missing_line(text, missing)?;
     }
     if !overview.starts.is_empty() {
         writeln!(text, "  {}", word("Starts, with nothing else running"))?;
@@ -147,7 +142,7 @@ fn of_months(text: &mut String, months: &Months) -> Result {
             word("more is put back, and less taken, than can be relied on: facts are missing")
         )?;
     }
-    listed(text, &months.missing)
+    missing_line(text, &months.missing)
 }
 
 fn of_add(text: &mut String, add: &ToAdd) -> Result {
@@ -169,7 +164,7 @@ fn of_add(text: &mut String, add: &ToAdd) -> Result {
                     format!("{:.0}", add.wanted)
                 )
             )?;
-            return listed(text, &add.missing);
+            return missing_line(text, &add.missing);
         }
     }
     write!(
@@ -186,7 +181,7 @@ fn of_add(text: &mut String, add: &ToAdd) -> Result {
         write!(text, "{}", say!(", or array of {} kW", format!("{:.1}", array.get::<watt>() / 1000.0)))?;
     }
     writeln!(text)?;
-    listed(text, &add.missing)
+    missing_line(text, &add.missing)
 }
 
 fn of_start(text: &mut String, house: &House<'_>, start: &StartOverview) -> Result {
@@ -200,8 +195,8 @@ fn of_start(text: &mut String, house: &House<'_>, start: &StartOverview) -> Resu
         say!(
             "{}: {} [{}] {} of {}",
             outcome(&start.verdict).to_string(),
-            load.name.to_string(),
-            load.id.to_string(),
+            &load.name,
+            &load.id,
             amperes(start.current).to_string(),
             amperes(start.limit.value).to_string()
         )
@@ -214,7 +209,7 @@ fn of_start(text: &mut String, house: &House<'_>, start: &StartOverview) -> Resu
     }
     writeln!(text)?;
     match &start.verdict {
-        Verdict::CannotTell { missing } => listed(text, missing),
+        Verdict::CannotTell { missing } => missing_line(text, missing),
         _ => Ok(()),
     }
 }
@@ -233,13 +228,13 @@ fn together(text: &mut String, house: &House<'_>, overview: &SupplyOverview) -> 
     // A set of no heavy load says only that lighting and outlets run.
     let heavy: Vec<_> = sets.together.iter().filter(|set| !set.loads.is_empty()).collect();
     for set in heavy.iter().take(SETS) {
-        writeln!(text, "    {}", names(&set.loads, ", then "))?;
+        writeln!(text, "    {}", names(&set.loads, word(", then ")))?;
     }
     if heavy.is_empty() {
         let why = if sets.complete {
-            "nothing: what runs anyway, or each heavy load by itself, is more than it gives"
+            word("nothing: what runs anyway, or each heavy load by itself, is more than it gives")
         } else {
-            "it cannot be told"
+            word("it cannot be told")
         };
         writeln!(text, "    {why}")?;
     }
@@ -260,7 +255,7 @@ fn together(text: &mut String, house: &House<'_>, overview: &SupplyOverview) -> 
             say!("left out, a fact is missing: {}", (names(&sets.left_out, ", ")).to_string())
         )?;
     }
-    listed(text, &sets.missing)
+    missing_line(text, &sets.missing)
 }
 
 fn of_run_time(text: &mut String, run_time: &RunTime) -> Result {
@@ -279,7 +274,7 @@ fn of_run_time(text: &mut String, run_time: &RunTime) -> Result {
     )?;
     let chance = |found: Percentiles| {
         if found.p10 >= LONGEST {
-            return "two weeks or more".to_owned();
+            return word("two weeks or more").to_owned();
         }
         say!(
             "{} h (a tenth is over by {} h, nine tenths by {} h)",
@@ -297,7 +292,7 @@ fn of_run_time(text: &mut String, run_time: &RunTime) -> Result {
     }
     if !run_time.missing_sun.is_empty() {
         writeln!(text, "    {}", word("with sun nothing is told: facts of it are missing"))?;
-        listed(text, &run_time.missing_sun)?;
+        missing_line(text, &run_time.missing_sun)?;
     }
     if !run_time.missing.is_empty() {
         writeln!(
@@ -306,21 +301,7 @@ fn of_run_time(text: &mut String, run_time: &RunTime) -> Result {
             word("these are the longest that they can be, and nothing is simulated: facts are missing")
         )?;
     }
-    listed(text, &run_time.missing)
-}
-
-fn listed(text: &mut String, missing: &[Missing]) -> Result {
-    if missing.is_empty() {
-        return Ok(());
-    }
-    let facts: Vec<String> = missing
-        .iter()
-        .take(SHOWN)
-        .map(|missing| format!("{} {}", missing.item, missing.fact.replace(['_', '.'], " ")))
-        .collect();
-    let more = missing.len().saturating_sub(SHOWN);
-    let more = if more > 0 { say!(", and {} more", more.to_string()).to_string() } else { String::new() };
-    writeln!(text, "      {}", say!("missing: {}{}", (facts.join(", ")).to_string(), more.to_string()))
+    missing_line(text, &run_time.missing)
 }
 
 fn of_place(text: &mut String, house: &House<'_>, demand: &Assessed) -> Result {
@@ -336,7 +317,7 @@ fn of_place(text: &mut String, house: &House<'_>, demand: &Assessed) -> Result {
             outcome(&demand.verdict).to_string(),
             demand.place.kind.words().to_string(),
             house.subject(&demand.place.at).name.to_string(),
-            demand.place.at.to_string(),
+            &demand.place.at,
             rating.to_string()
         )
     )?;
@@ -360,7 +341,7 @@ fn of_place(text: &mut String, house: &House<'_>, demand: &Assessed) -> Result {
         }
     }
     match &demand.verdict {
-        Verdict::CannotTell { missing } => listed(text, missing),
+        Verdict::CannotTell { missing } => missing_line(text, missing),
         _ => Ok(()),
     }
 }
@@ -402,9 +383,9 @@ fn faults(text: &mut String, house: &House<'_>, faults: &[FaultOverview]) -> Res
             "  {}",
             say!(
                 "{} [{}] from {}: at most {}, smallest {}",
-                panel.name.to_string(),
-                panel.id.to_string(),
-                house.survey.supplies[fault.supply].name.to_string(),
+                &panel.name,
+                &panel.id,
+                &house.survey.supplies[fault.supply].name,
                 amperes(fault.largest.value).to_string(),
                 amperes(fault.smallest.value).to_string()
             )

@@ -1,19 +1,17 @@
 //! The answer of `isolate` for people.
 
+use crate::command::text::{house_name, missing_line};
 use deadfront_rules::say;
 use deadfront_rules::words::word;
 use std::fmt::{Result, Write};
 
-use deadfront_rules::finding::{Missing, Verdict};
+use deadfront_rules::finding::Verdict;
 use deadfront_rules::house::House;
 use deadfront_rules::isolation::Overview;
 use deadfront_rules::isolation::overview::{
     APPROVAL, CAUTION, Cut, CutOverview, MeetingOverview, NeutralOverview, OrderOverview, Stand,
 };
 use deadfront_rules::survey::Id;
-
-/// Missing facts shown at one place.
-const SHOWN: usize = 8;
 
 /// The answer about a house; only the cut where one was asked for.
 pub(super) fn answer(
@@ -35,12 +33,8 @@ fn write_all(
     cuts: &[CutOverview],
     only_cuts: bool,
 ) -> Result {
-    let site = &house.survey.site;
-    writeln!(text, "{}", site.name)?;
-    if site.invented {
-        writeln!(text, "{}", word("An invented example."))?;
-    }
-    writeln!(text, "{CAUTION}")?;
+    house_name(text, house.survey)?;
+    writeln!(text, "{}", word(CAUTION))?;
     if !only_cuts {
         modes(text, overview)?;
         meetings(text, overview)?;
@@ -61,7 +55,8 @@ fn write_all(
 fn modes(text: &mut String, overview: &Overview) -> Result {
     writeln!(text, "\n{}", word("Modes"))?;
     for mode in &overview.modes {
-        let whose = if mode.surveyed { "surveyed" } else { "derived from the network, not surveyed" };
+        let whose =
+            if mode.surveyed { word("surveyed") } else { word("derived from the network, not surveyed") };
         writeln!(text, "  {} [{}] ({whose})", mode.name, mode.id)?;
         let moves = |stand: &&Stand| {
             let others = overview.modes.iter().flat_map(|other| &other.stands);
@@ -97,19 +92,19 @@ fn meetings(text: &mut String, overview: &Overview) -> Result {
 
 fn meeting(text: &mut String, meeting: &MeetingOverview) -> Result {
     let plate = match (meeting.may_meet, meeting.wrong_moves) {
-        (_, None) => "never",
-        (Some(true), Some(_)) => "may meet",
-        (_, Some(0)) => "DANGER: no slip needed",
-        (_, Some(1)) => "DANGER: one slip",
-        (_, Some(_)) => "WARNING: nothing forbids it",
+        (_, None) => word("never"),
+        (Some(true), Some(_)) => word("may meet"),
+        (_, Some(0)) => word("DANGER: no slip needed"),
+        (_, Some(1)) => word("DANGER: one slip"),
+        (_, Some(_)) => word("WARNING: nothing forbids it"),
     };
-    let sure = if meeting.is_certain { "" } else { ", at worst: it is not known" };
+    let sure = if meeting.is_certain { "" } else { word(", at worst: it is not known") };
     writeln!(text, "    {plate}{sure}. {}", meeting.told)?;
     if meeting.may_meet != Some(true) && !meeting.path.is_empty() {
         let names: Vec<String> = meeting.path.iter().map(|(_, name)| name.to_string()).collect();
         writeln!(text, "      {}", say!("path: {}", (names.join(" — ")).to_string()))?;
     }
-    listed(text, &meeting.missing)
+    missing_line(text, &meeting.missing)
 }
 
 fn cut(text: &mut String, cut: &CutOverview) -> Result {
@@ -117,9 +112,10 @@ fn cut(text: &mut String, cut: &CutOverview) -> Result {
     writeln!(text, "    {}", cut.told)?;
     for (at, set) in cut.sets.iter().enumerate().filter(|(_, set)| !set.is_empty()) {
         let names: Vec<String> = set.iter().map(device).collect();
-        writeln!(text, "    {}: {}", if at == 0 { "smallest set" } else { "or" }, names.join(" and "))?;
+        let head = word(if at == 0 { "smallest set" } else { "or" });
+        writeln!(text, "    {head}: {}", names.join(word(" and ")))?;
     }
-    listed(text, &cut.missing)?;
+    missing_line(text, &cut.missing)?;
     for point in &cut.prove_dead {
         writeln!(text, "    {}", say!("prove dead: {}", point.to_string()))?;
     }
@@ -131,9 +127,9 @@ fn cut(text: &mut String, cut: &CutOverview) -> Result {
 
 fn device(cut: &Cut) -> String {
     let lock = match cut.lockable {
-        Some(true) => "can be locked",
-        Some(false) => "cannot be locked",
-        None => "nobody has seen whether it can be locked",
+        Some(true) => word("can be locked"),
+        Some(false) => word("cannot be locked"),
+        None => word("nobody has seen whether it can be locked"),
     };
     format!("{} ({lock})", cut.name)
 }
@@ -166,7 +162,7 @@ fn order(text: &mut String, overview: &Overview, order: &OrderOverview) -> Resul
     for (at, step) in steps.iter().enumerate() {
         writeln!(text, "  ☐ {}. {}", at + 1, step.words)?;
     }
-    writeln!(text, "  {APPROVAL}")
+    writeln!(text, "  {}", word(APPROVAL))
 }
 
 fn neutrals(text: &mut String, overview: &Overview) -> Result {
@@ -179,30 +175,30 @@ fn neutrals(text: &mut String, overview: &Overview) -> Result {
 
 fn neutral(text: &mut String, overview: &Overview, neutral: &NeutralOverview) -> Result {
     let mode = overview.modes.iter().find(|mode| mode.id == neutral.mode);
-    let word = match neutral.verdict {
-        Verdict::Meets => "meets",
-        Verdict::FallsShort => "FALLS SHORT",
-        Verdict::CannotTell { .. } => "CANNOT TELL",
-        Verdict::NotApplicable { .. } => "does not apply",
+    let verdict = match neutral.verdict {
+        Verdict::Meets => word("meets"),
+        Verdict::FallsShort => word("FALLS SHORT"),
+        Verdict::CannotTell { .. } => word("CANNOT TELL"),
+        Verdict::NotApplicable { .. } => word("does not apply"),
     };
-    writeln!(text, "  {} [{}]: {word}", mode.map_or("", |mode| mode.name.as_str()), neutral.supply)?;
+    writeln!(text, "  {} [{}]: {verdict}", mode.map_or("", |mode| mode.name.as_str()), neutral.supply)?;
     for told in &neutral.told {
         writeln!(text, "    {told}")?;
     }
     for (transfer, opens) in &neutral.transfers {
-        let word = match opens {
-            Some(true) => "opens the neutral",
-            Some(false) => "leaves the neutral solid",
-            None => "is not known to open the neutral or not",
+        let stays = match opens {
+            Some(true) => word("opens the neutral"),
+            Some(false) => word("leaves the neutral solid"),
+            None => word("is not known to open the neutral or not"),
         };
-        writeln!(text, "    {transfer} {word}.")?;
+        writeln!(text, "    {transfer} {stays}.")?;
     }
     if let Verdict::CannotTell { missing } = &neutral.verdict {
-        listed(text, missing)?;
+        missing_line(text, missing)?;
     }
     for ground in neutral.grounds.iter().filter(|ground| ground.holds != Some(true)) {
         writeln!(text, "    {}", ground.told)?;
-        listed(text, &ground.missing)?;
+        missing_line(text, &ground.missing)?;
     }
     Ok(())
 }
@@ -214,25 +210,11 @@ fn tied(text: &mut String, overview: &Overview) -> Result {
     writeln!(text, "\n{}", word("One 120 V source on both legs"))?;
     for tied in &overview.tied {
         writeln!(text, "  {}", tied.told)?;
-        listed(text, &tied.missing)?;
+        missing_line(text, &tied.missing)?;
     }
     for dead in &overview.dead_loads {
         writeln!(text, "  {}", dead.told)?;
-        listed(text, &dead.missing)?;
+        missing_line(text, &dead.missing)?;
     }
     Ok(())
-}
-
-fn listed(text: &mut String, missing: &[Missing]) -> Result {
-    if missing.is_empty() {
-        return Ok(());
-    }
-    let facts: Vec<String> = missing
-        .iter()
-        .take(SHOWN)
-        .map(|missing| format!("{} {}", missing.item, missing.fact.replace(['_', '.'], " ")))
-        .collect();
-    let more = missing.len().saturating_sub(SHOWN);
-    let more = if more > 0 { say!(", and {} more", more.to_string()).to_string() } else { String::new() };
-    writeln!(text, "      {}", say!("missing: {}{}", (facts.join(", ")).to_string(), more.to_string()))
 }

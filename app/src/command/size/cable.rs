@@ -1,10 +1,11 @@
 //! The cable list of a survey for people.
 
+use super::super::text::fact;
 use deadfront_rules::say;
 use deadfront_rules::words::word;
 use std::fmt::Write;
 
-use deadfront_rules::finding::{Missing, rounded};
+use deadfront_rules::finding::rounded;
 use deadfront_rules::si::{Length, foot};
 use deadfront_rules::sizing::{CableList, Purchase, Uncounted};
 use deadfront_rules::survey::Survey;
@@ -24,14 +25,14 @@ pub(super) fn text(survey: &Survey, list: &CableList) -> String {
 }
 
 fn write_list(text: &mut String, survey: &Survey, list: &CableList) -> std::fmt::Result {
-    let which = if list.all { "every run" } else { "the planned runs" };
-    writeln!(text, "{}", say!("Cable for {} of {}", which.to_string(), survey.site.name.to_string()))?;
+    let which = if list.all { word("every run") } else { word("the planned runs") };
+    writeln!(text, "{}", say!("Cable for {} of {}", which, &survey.site.name))?;
     if survey.site.invented {
         writeln!(text, "{}", word("An invented example."))?;
     }
     if list.purchases.is_empty() && list.uncounted.is_empty() {
-        let hint = if list.all { "" } else { " --all lists the runs that exist too." };
-        return writeln!(text, "\n{}", say!("There are none.{}", hint.to_string()));
+        let hint = if list.all { "" } else { word(" --all lists the runs that exist too.") };
+        return writeln!(text, "\n{}", say!("There are none.{}", hint));
     }
     let waste = rounded(list.waste.value, 0);
     writeln!(
@@ -53,12 +54,7 @@ fn write_list(text: &mut String, survey: &Survey, list: &CableList) -> std::fmt:
         writeln!(
             text,
             "  {}",
-            say!(
-                "{} ({}): not known: {}",
-                run.name.to_string(),
-                run.run.to_string(),
-                missing(run).to_string()
-            )
+            say!("{} ({}): not known: {}", &run.name, run.run.to_string(), missing(run).to_string())
         )?;
     }
     write_old(text, &old)
@@ -85,11 +81,8 @@ fn write_old(text: &mut String, old: &[&Uncounted]) -> std::fmt::Result {
 
 fn line(purchase: &Purchase) -> String {
     let runs: Vec<&str> = purchase.runs.iter().map(|run| run.as_str()).collect();
-    let count = if runs.len() == 1 {
-        "1 run".to_owned()
-    } else {
-        say!("{} runs", runs.len().to_string()).to_string()
-    };
+    let count =
+        if runs.len() == 1 { word("1 run").to_owned() } else { say!("{} runs", runs.len()).to_string() };
     let (length, stock) = (feet(purchase.with_waste), purchase.stock.words());
     say!(
         "{} ft  {}  ({}: {})",
@@ -104,9 +97,4 @@ fn line(purchase: &Purchase) -> String {
 fn missing(run: &Uncounted) -> String {
     let facts: Vec<String> = run.missing.iter().map(fact).collect();
     facts.join(", ")
-}
-
-fn fact(missing: &Missing) -> String {
-    let seen = if missing.cannot_be_seen { " (cannot be seen)" } else { "" };
-    format!("{}{seen}", missing.fact.replace(['_', '.'], " "))
 }

@@ -1,5 +1,6 @@
 //! The answer of `size` for people: copper and aluminium side by side.
 
+use deadfront_rules::words::phrase;
 use deadfront_rules::words::word;
 use std::fmt::Write;
 
@@ -66,7 +67,7 @@ fn table(text: &mut String, answer: &Answer) -> std::fmt::Result {
         let cells: Vec<Option<Said>> = fits.iter().map(|(_, fit)| cell(fit)).collect();
         if cells.iter().any(Option::is_some) {
             let words = |cell: &Option<Said>| cell.as_ref().map_or("-".to_owned(), Said::to_string);
-            row(text, label, &cells.iter().map(words).collect::<Vec<_>>())?;
+            row(text, word(label), &cells.iter().map(words).collect::<Vec<_>>())?;
         }
     }
     writeln!(text)
@@ -129,7 +130,7 @@ fn details(text: &mut String, metal: &str, fit: &Fit, derivations: bool) -> std:
         writeln!(text, "  {note}")?;
     }
     for open in &fit.unanswered {
-        writeln!(text, "  {}", say!("not looked at here: {}", (open.check.replace('_', " ")).to_string()))?;
+        writeln!(text, "  {}", say!("not looked at here: {}", phrase(open.check.replace('_', " "))))?;
     }
     if derivations {
         for step in fit.derivation.steps() {
@@ -155,7 +156,7 @@ fn tail(text: &mut String, answer: &Answer) -> std::fmt::Result {
     writeln!(text, "{}", word("Computed for"))?;
     for condition in &answer.conditions {
         let value = condition.value.to_string();
-        writeln!(text, "  {:<22}{value}  [{}]", condition.what, condition.origin.words())?;
+        writeln!(text, "  {:<22}{value}  [{}]", word(condition.what), condition.origin.words())?;
     }
     writeln!(
         text,

@@ -15,10 +15,7 @@ const SETS: usize = 20;
 
 pub(super) fn section(house: &House<'_>, overview: &SupplyOverview) -> Vec<Block> {
     let supply = &house.survey.supplies[overview.supply];
-    let mut blocks = vec![Block::heading(
-        2,
-        say!("On {} ({})", supply.name.to_string(), supply.id.to_string()).to_string(),
-    )];
+    let mut blocks = vec![Block::heading(2, say!("On {} ({})", &supply.name, &supply.id).to_string())];
     blocks.push(Block::heading(3, "Everything on at once"));
     blocks.extend(everything_on(house, overview));
     blocks.extend(overview.transfer_time.map(|time| {

@@ -220,12 +220,13 @@ impl<'a> Isolation<'a> {
     fn mode_line(&self, mode: &ModeOverview) -> Text {
         let feeds = mode.feeds.iter().map(|supply| self.supply(supply)).collect::<Vec<_>>().join(", ");
         let whose = if mode.surveyed { "as surveyed" } else { "derived from the network, not surveyed" };
-        let mut spans = vec![
-            Span::bold(mode.name.clone()),
-            Span::new(
-                say!(": fed by {}; {}.", feeds, deadfront_rules::finding::Said::plain(whose)).to_string(),
-            ),
-        ];
+        // Under repair nothing feeds.
+        let fed = if feeds.is_empty() {
+            say!(": {}.", word(whose))
+        } else {
+            say!(": fed by {}; {}.", feeds, word(whose))
+        };
+        let mut spans = vec![Span::bold(mode.name.clone()), Span::new(fed)];
         if !mode.left_out.is_empty() {
             let left_out: Vec<String> = mode.left_out.iter().map(ToString::to_string).collect();
             let told =

@@ -2,6 +2,8 @@
 
 mod doubt;
 
+use std::collections::HashSet;
+
 use serde::Serialize;
 
 use crate::checks::registry;
@@ -66,6 +68,15 @@ impl Assessment {
     /// What falls short or cannot be told.
     pub fn open(&self) -> impl Iterator<Item = &Finding> {
         self.findings.iter().filter(|finding| finding.is_open())
+    }
+
+    /// What meets, of items at which nothing of the same check is open: of several answers about one
+    /// item (its several sources, its several limits) the worst is the answer.
+    pub fn met(&self) -> impl Iterator<Item = &Finding> {
+        let open: HashSet<(&str, &Id)> =
+            self.open().map(|finding| (finding.check, &finding.subject.id)).collect();
+        let met = self.findings.iter().filter(|finding| finding.verdict == Verdict::Meets);
+        met.filter(move |finding| !open.contains(&(finding.check, &finding.subject.id)))
     }
 
     /// Facts that are missing for some check, each once, with the number of findings that wait
@@ -166,6 +177,26 @@ mod tests {
 
     use super::*;
     use crate::fixture::{one_circuit, survey, with};
+
+    /// A battery inverter that is one slip from the street and far from the generator meets nothing there.
+    #[test]
+    fn what_meets_for_one_source_only_is_not_met() {
+        let found = |second: Verdict| {
+            let mut findings = assess(&survey(&one_circuit())).findings;
+            findings.truncate(2);
+            for (finding, verdict) in findings.iter_mut().zip([Verdict::Meets, second]) {
+                finding.check = "sources_one_slip_apart";
+                finding.subject.id = Id::new("S2").unwrap();
+                finding.verdict = verdict;
+            }
+            let counts = Counts::of(&findings);
+            Assessment { findings, counts }.met().count()
+        };
+        assert_eq!(found(Verdict::Meets), 2);
+        assert_eq!(found(Verdict::FallsShort), 0);
+        assert_eq!(found(Verdict::CannotTell { missing: Vec::new() }), 0);
+        assert_eq!(found(Verdict::NotApplicable { why: say!("") }), 1);
+    }
 
     #[test]
     fn what_is_planned_is_new_work() {

@@ -106,20 +106,20 @@ fn message(finding: &Finding, isolation: &Isolation<'_>) -> Text {
 
 /// What meets: one row a check, with the items it was looked for at and not found.
 pub(super) fn meets(assessment: &Assessment) -> Vec<Block> {
-    let met: Vec<&Finding> =
-        assessment.findings.iter().filter(|finding| finding.verdict == Verdict::Meets).collect();
+    let met: Vec<&Finding> = assessment.met().collect();
     if met.is_empty() {
         return Vec::new();
     }
     let rows = by_check(&met).into_iter().map(|(check, findings)| {
-        let items: Vec<String> = findings.iter().map(|finding| finding.subject.id.to_string()).collect();
-        Row::new(vec![check_title(check).into(), findings.len().to_string().into(), items.join(", ").into()])
+        let items = each_once(&findings);
+        Row::new(vec![check_title(check).into(), items.len().to_string().into(), items.join(", ").into()])
     });
     vec![
         Block::heading(1, "What meets"),
         Block::paragraph(
             "Each line names what was looked for and not found, and where: there every fact that the check \
-             needs is known, and the requirement is met.",
+             needs is known, and the requirement is met. Where a check looks at an item several times (each \
+             source, each limit), the item stands here only if all of them are met.",
         ),
         Block::table(
             vec![
@@ -130,6 +130,18 @@ pub(super) fn meets(assessment: &Assessment) -> Vec<Block> {
             rows.collect(),
         ),
     ]
+}
+
+/// The items of some findings, each once.
+fn each_once(findings: &[&Finding]) -> Vec<String> {
+    let mut items: Vec<String> = Vec::new();
+    for finding in findings {
+        let id = finding.subject.id.as_str();
+        if !items.iter().any(|known| known == id) {
+            items.push(id.to_owned());
+        }
+    }
+    items
 }
 
 /// Findings by check, in the registry's order.

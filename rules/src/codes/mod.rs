@@ -37,6 +37,9 @@ impl Ampacity {
 pub struct DeviceLimit {
     /// The largest rating [A].
     pub largest: Current,
+    /// The largest that the conductor's own insulation would let it have, whatever its terminals
+    /// stand [A]; never below `largest`.
+    pub by_insulation: Current,
     /// The rule that sets it.
     pub rule: LimitRule,
 }
@@ -54,6 +57,8 @@ pub enum LimitRule {
     DwellingService,
     /// The plate of a motor-compressor, or the motor table.
     Motor,
+    /// The ampacity of a flexible cord.
+    Cord,
 }
 
 /// Advice on voltage drop [share of the nominal voltage].

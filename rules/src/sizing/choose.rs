@@ -62,9 +62,11 @@ fn device(request: &Request, needed: &Needed) -> Result<Current, Refusal> {
 }
 
 fn device_by_motor_rules(request: &Request, needed: &Needed) -> Result<Current, Refusal> {
-    let smallest = us::trade_sizes().first().copied();
+    // Asked of a conductor that surely carries the motor: what a smaller one may have is another question.
+    let sold = us::made_sizes(request.method, Metal::Copper).map(|(_, largest)| largest.value);
+    let large = sold.or_else(|| us::trade_sizes().last().copied());
     let is_plate = matches!(request.wanted, Wanted::Plate { .. });
-    match smallest.and_then(|size| largest_device(request, size)) {
+    match large.and_then(|size| largest_device(request, size)) {
         Some(rating) if is_plate && rating < needed.ampacity => Err(Refusal::new(
             say!("The largest device by the plate, {}, is below its circuit ampacity.", rating),
             say!("Read the plate again: MOCP is never below MCA."),

@@ -2,7 +2,7 @@
 
 use crate::checks::check;
 use crate::codes::{DeviceLimit, LimitRule};
-use crate::finding::{Facts, Finding, Severity, Verdict, Worked, judge};
+use crate::finding::{Citation, Facts, Finding, Said, Severity, Verdict, Worked, judge};
 use crate::house::{Guard, House, Protection};
 use crate::say;
 use crate::si::Current;
@@ -13,7 +13,8 @@ check! {
     /// # What it checks
     /// Whether the breaker or fuse ahead of a run is small enough to protect its conductors: not
     /// above their corrected ampacity, the next standard size up only where allowed, never above
-    /// the limit for small conductors.
+    /// the limit for small conductors. Where the code lets the device be larger, the finding says by
+    /// which rule.
     ///
     /// # Why
     /// The device is the only thing that stops an overload before the insulation burns. A 30 A
@@ -26,12 +27,16 @@ check! {
     ///
     /// # Limits
     /// Conductors of motors and compressors are protected against overload at the motor; their
-    /// circuit's device may be larger, up to the plate or the motor tables. Tap rules of 240.21 are
-    /// not applied: a tap is compared with the device ahead of it.
+    /// circuit's device may be larger, up to the plate or the motor tables, as long as the conductor is
+    /// known to carry the motor. Conductors smaller than 1/0 AWG do not count in parallel. Where only the
+    /// terminals stand less than the device, `terminal_runs_too_hot` speaks and this check does not. A
+    /// welder is a load like any other here: 630.12 may let its device be larger, which an electrician
+    /// judges by its plate. What 240.5(B) allows to listed cord sets in use is not applied. Tap rules
+    /// of 240.21 are not applied: a tap is compared with the device ahead of it.
     ///
     /// # References
-    /// NFPA 70-2023 240.4, 240.4(B), 240.4(D), 240.4(G), 310.12, 310.15, Tables 310.16 and 310.17,
-    /// 334.80, 430.52, 440.22.
+    /// NFPA 70-2023 110.14(C), 240.4, 240.4(B), 240.4(D), 240.4(G), 240.5, 310.10(G), 310.12, 310.15, Tables
+    /// 310.16 and 310.17, 334.80, 400.5, 430.22, 430.52, 440.22, 440.32.
     device_larger_than_conductor {
         folder: Conductors,
         severity: Warning,
@@ -61,7 +66,12 @@ fn against_device(house: &House<'_>, number: usize, guard: Guard<'_>) -> Finding
     let run = &house.survey.runs[number];
     let rating = rating(guard);
     let limit = house.device_limit(number);
-    let verdict = judge(&rating, limit, |rating, limit| *rating > limit.largest);
+    let terminals = !house.sole_load(number).is_some_and(|load| load.kind.is_motor());
+    let most = |limit: &DeviceLimit| if terminals { limit.by_insulation } else { limit.largest };
+    let verdict = match judge(&rating, limit, |rating, limit| *rating > most(limit)) {
+        Verdict::Meets => terminals_or_meets(&rating, limit),
+        other => other,
+    };
     let mut derivation = rating.derivation.clone();
     derivation.include(&limit.derivation);
     let finding = match (rating.value, limit.value) {
@@ -73,6 +83,16 @@ fn against_device(house: &House<'_>, number: usize, guard: Guard<'_>) -> Finding
         }
     };
     finding.because(derivation)
+}
+
+/// A device within what the insulation stands and above what the terminals do is no sound one.
+fn terminals_or_meets(rating: &Worked<Current>, limit: &Worked<DeviceLimit>) -> Verdict {
+    let above = |(rating, limit): (Current, DeviceLimit)| rating > limit.largest;
+    if rating.value.zip(limit.value).is_some_and(above) {
+        let why = say!("The insulation stands this device, the terminals do not: see terminal_runs_too_hot.");
+        return Verdict::NotApplicable { why };
+    }
+    Verdict::Meets
 }
 
 fn rating(guard: Guard<'_>) -> Worked<Current> {
@@ -93,8 +113,9 @@ fn compared(
         Verdict::FallsShort => {
             say!("The {} device is larger than the {} that this conductor may have.", rating, limit.largest)
         }
-        Verdict::Meets => {
-            say!("The {} device is within the {} that this conductor may have.", rating, limit.largest)
+        Verdict::Meets => within(house, number, rating, limit),
+        Verdict::NotApplicable { .. } => {
+            say!("The {} device is above the {} that the terminals of this run stand.", rating, limit.largest)
         }
         _ => say!("The {} device is not known to be within what this conductor may have.", rating),
     };
@@ -106,7 +127,43 @@ fn compared(
             "Fit a device not above {}; the motor's own overload protection must be in place.",
             limit.largest
         )),
+        LimitRule::Cord => Finding { citations: OF_CORDS, ..finding },
         _ => finding,
+    }
+}
+
+const OF_CORDS: &[Citation] = &[
+    Citation { standard: "NFPA 70-2023", clause: "240.5(A)" },
+    Citation { standard: "NFPA 70-2023", clause: "Table 400.5(A)(1)" },
+];
+
+/// That it meets, and by which rule where the device is larger than the conductor's ampacity.
+fn within(house: &House<'_>, number: usize, rating: Current, limit: DeviceLimit) -> Said {
+    let ampacity = house.ampacity(number).value.map(|ampacity| ampacity.allowed());
+    let larger = ampacity.filter(|ampacity| rating > *ampacity);
+    match (limit.rule, larger) {
+        (LimitRule::NextSizeUp, Some(ampacity)) => say!(
+            "The {} device is above the {} that this conductor carries, and allowed: {} is the next standard \
+             rating (240.4(B)).",
+            rating,
+            ampacity,
+            limit.largest
+        ),
+        (LimitRule::DwellingService, Some(ampacity)) => say!(
+            "The {} device is above the {} that this conductor carries, and allowed: it carries a whole \
+             dwelling (310.12, up to {}).",
+            rating,
+            ampacity,
+            limit.largest
+        ),
+        (LimitRule::Motor, Some(ampacity)) => say!(
+            "The {} device is above the {} that this conductor carries, and allowed: it feeds one motor, whose \
+             own overload protection guards the conductor (240.4(G), up to {}).",
+            rating,
+            ampacity,
+            limit.largest
+        ),
+        _ => say!("The {} device is within the {} that this conductor may have.", rating, limit.largest),
     }
 }
 
@@ -245,6 +302,90 @@ mod tests {
         // Not the whole dwelling: 6 AWG would have to be larger still; the terminals speak elsewhere.
         let part = [("/runs/0/size", json!("6 AWG")), ("/runs/0/carries_whole_dwelling", json!(false))];
         assert_eq!(service(&part), "falls_short DANGER");
+    }
+
+    /// NFPA 70-2023 240.4(G), 430.22, Tables 430.248 and 430.52: a 1-1/2 hp motor on 120 V draws 20 A, asks
+    /// a conductor for 25 A and may stand behind 50 A. Seen only where the conductor is known to carry it.
+    #[test]
+    fn a_motor_may_have_more_only_on_a_known_conductor() {
+        let base = [
+            ("/loads/0/kind", json!("motor")),
+            ("/loads/0/horsepower", json!("1-1/2 hp")),
+            ("/runs/1/size", json!("10 AWG")),
+            ("/panels/0/ways/0/device/rating", json!("40 A")),
+        ];
+        let told = |changes: &[(&str, serde_json::Value)]| told(&[&base[..], changes].concat());
+        assert_eq!(told(&[]), "meets");
+        assert_eq!(told(&[("/panels/0/ways/0/device/rating", json!("60 A"))]), "falls_short WARNING");
+        // 12 AWG carries 20 A, not 25 A: the small-conductor limit of 20 A holds.
+        assert_eq!(told(&[("/runs/1/size", json!("12 AWG"))]), "falls_short DANGER");
+        assert_eq!(told(&[("/runs/1/size", json!(null))]), "cannot_tell size");
+        assert_eq!(told(&[("/runs/1/ambient", json!(null))]), "cannot_tell ambient");
+    }
+
+    /// NFPA 70-2023 Table 310.16, 8 AWG THHN copper: 55 A at 90 °C, 40 A at 60 °C (110.14(C)).
+    #[test]
+    fn what_only_the_terminals_forbid_is_told_there_and_meets_nothing() {
+        let on = |rating: &str| {
+            told(&[
+                ("/runs/1/size", json!("8 AWG")),
+                ("/runs/1/method", json!("raceway")),
+                ("/runs/1/insulation", json!("THHN")),
+                ("/runs/1/ambient", json!("86 F")),
+                ("/panels/0/ways/0/device/rating", json!(rating)),
+            ])
+        };
+        assert_eq!(on("40 A"), "meets");
+        assert_eq!(on("50 A"), "not_applicable");
+        assert_eq!(on("60 A"), "not_applicable");
+        assert_eq!(on("70 A"), "falls_short DANGER");
+    }
+
+    /// NFPA 70-2023 310.10(G): two 6 AWG THWN count as one, 65 A at 75 °C; two like 1/0 AWG as both, 300 A.
+    #[test]
+    fn parallel_conductors_count_from_one_nought_on() {
+        let told = |size: &str, rating: &str, alike: serde_json::Value| {
+            told(&[
+                ("/runs/1/size", json!(size)),
+                ("/runs/1/method", json!("raceway")),
+                ("/runs/1/insulation", json!("THWN")),
+                ("/runs/1/ambient", json!("86 F")),
+                ("/runs/1/from_terminal", json!("75 C")),
+                ("/runs/1/to_terminal", json!("75 C")),
+                ("/runs/1/parallel_sets", json!(2)),
+                ("/runs/1/parallel_sets_alike", alike),
+                ("/panels/0/ways/0/device/rating", json!(rating)),
+            ])
+        };
+        assert_eq!(told("6 AWG", "70 A", json!(null)), "meets");
+        assert_eq!(told("6 AWG", "100 A", json!(true)), "falls_short DANGER");
+        assert_eq!(told("1/0 AWG", "300 A", json!(true)), "meets");
+        assert_eq!(told("1/0 AWG", "300 A", json!(false)), "falls_short DANGER");
+        assert_eq!(told("1/0 AWG", "300 A", json!(null)), "cannot_tell parallel_sets_alike");
+    }
+
+    /// NFPA 70-2023 240.5(A), Table 400.5(A)(1): 16 AWG cord with two conductors that carry current, 13 A.
+    #[test]
+    fn a_cord_keeps_to_its_own_table() {
+        let cord = [("/runs/1/method", json!("cord")), ("/runs/1/size", json!("16 AWG"))];
+        let cord = [&cord[..], &[("/runs/1/ambient", json!("86 F"))]].concat();
+        let on =
+            |rating: &str| told(&[&cord[..], &[("/panels/0/ways/0/device/rating", json!(rating))]].concat());
+        assert_eq!(on("13 A"), "meets");
+        assert_eq!(on("15 A"), "falls_short WARNING");
+        let house = with(one_circuit(), &cord);
+        assert!(text(&CHECK, &house, "R").contains("240.5(A)"));
+    }
+
+    #[test]
+    fn a_rule_that_lets_it_be_larger_is_named() {
+        let told = |size: &str, rating: &str| {
+            let changes = [("/runs/1/size", json!(size)), ("/panels/0/ways/0/device/rating", json!(rating))];
+            text(&CHECK, &with(one_circuit(), &changes), "R")
+        };
+        assert!(told("6 AWG", "60 A").contains("240.4(B)"));
+        assert!(!told("6 AWG", "50 A").contains("and allowed"));
+        assert!(text(&CHECK, &one_circuit(), "RS").contains("310.12"));
     }
 
     #[test]

@@ -76,7 +76,7 @@ fn look_at(house: &House<'_>, number: usize, run: &Run) -> Option<Finding> {
     let rating = guard.rating(&mut facts);
     // Where the conductor itself is too small, that finding comes first.
     if let (Some(rating), Some(limit)) = (rating, limit.value)
-        && rating > limit.largest
+        && rating > limit.by_insulation
     {
         return None;
     }

@@ -118,6 +118,7 @@ fn building_wire(
     sets: u8,
     facts: &mut Facts,
 ) -> Option<Ampacity> {
+    let sets = sets_that_count(run, conductor.size, sets, facts);
     let start = start_of(run, method, conductor.size, facts)?;
     let table = table_figure(conductor, start.column, start.in_free_air)?;
     let label = say!("ampacity in the {} column", start.column.words());
@@ -139,6 +140,26 @@ fn building_wire(
     let expression = say!("the smaller of {} and {}", all, terminal);
     facts.step(reckoned("I_z", "what the run may carry", expression, ampacity.allowed()));
     Some(ampacity)
+}
+
+/// 310.10(G): conductors smaller than the clause allows in parallel, or unlike in their sets, do not
+/// share the current: one set has to do.
+fn sets_that_count(run: &Run, size: WireSize, sets: u8, facts: &mut Facts) -> u8 {
+    if sets < 2 {
+        return sets;
+    }
+    let smallest = us::number(ClauseId::SmallestParallel);
+    let area = us::area(size).map_or_else(|| size.area(), |cell| cell.value);
+    let why = if area < si::Area::new::<si::circular_mil>(smallest.value) {
+        facts.step(from_table("A_min", "smallest conductor in parallel", smallest.value, smallest.place));
+        say!("{} may not be run in parallel", size)
+    } else if facts.or_best(&run.parallel_sets_alike, &run.id, "parallel_sets_alike", true) {
+        return sets;
+    } else {
+        say!("the sets of {} are not alike", &run.id)
+    };
+    facts.step(by_clause("n", "parallel sets that count", why, 1_u8, "NFPA 70-2023 310.10(G)"));
+    1
 }
 
 fn table_figure(conductor: Conductor, column: Column, in_free_air: bool) -> Option<Cell<Current>> {

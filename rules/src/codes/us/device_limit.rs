@@ -1,11 +1,12 @@
 //! The largest overcurrent device that may protect a run (NFPA 70-2023 240.4).
 
+use crate::calc::load_current::design_current;
 use crate::codes::{Ampacity, DeviceLimit, LimitRule};
-use crate::finding::{Facts, Worked, by_clause, from_table, surveyed};
-use crate::house::{House, Protection};
+use crate::finding::{Facts, Worked, by_clause, from_table, reckoned, surveyed};
+use crate::house::{House, Item, Protection};
 use crate::say;
 use crate::si::Current;
-use crate::survey::{DeviceKind, Load, LoadKind, Run};
+use crate::survey::{DeviceKind, Load, LoadKind, Method, Run};
 use crate::tables::us::{self, ClauseId, DeviceFamily, Metal, MotorDevice};
 
 /// The largest device; missing facts stand at their best case.
@@ -18,11 +19,14 @@ pub(super) fn device_limit(house: &House<'_>, run: usize) -> Worked<DeviceLimit>
 fn work_out(house: &House<'_>, number: usize, facts: &mut Facts) -> Option<DeviceLimit> {
     let run = &house.survey.runs[number];
     match motor_limit(house, number, facts) {
-        Some(MotorLimit::Known(largest)) => return Some(DeviceLimit { largest, rule: LimitRule::Motor }),
+        Some(MotorLimit::Known(largest)) => return Some(limit(largest, largest, LimitRule::Motor)),
         Some(MotorLimit::Missing) => return None,
         None => {}
     }
     let ampacity = facts.take(house.ampacity(number).clone());
+    if run.method.get() == Some(Method::Cord) {
+        return ampacity.map(|ampacity| cord(ampacity, facts));
+    }
     let small = small_conductor(run, facts);
     let ampacity = match (ampacity, small) {
         (Some(ampacity), _) => ampacity,
@@ -33,8 +37,27 @@ fn work_out(house: &House<'_>, number: usize, facts: &mut Facts) -> Option<Devic
     let by_ampacity = service_or_ampacity(house, number, ampacity, facts);
     Some(match small {
         Some(small) if small.largest < by_ampacity.largest => small,
-        _ => by_ampacity,
+        Some(small) => {
+            let capped = by_ampacity.by_insulation > small.largest;
+            let by_insulation = if capped { small.largest } else { by_ampacity.by_insulation };
+            limit(by_ampacity.largest, by_insulation, by_ampacity.rule)
+        }
+        None => by_ampacity,
     })
+}
+
+fn limit(largest: Current, by_insulation: Current, rule: LimitRule) -> DeviceLimit {
+    let by_insulation = if by_insulation < largest { largest } else { by_insulation };
+    DeviceLimit { largest, by_insulation, rule }
+}
+
+/// 240.5(A): a cord is protected at its ampacity by 400.5. 240.4(D) is not about cords, and no
+/// next size up is given for them.
+fn cord(ampacity: Ampacity, facts: &mut Facts) -> DeviceLimit {
+    let largest = ampacity.allowed();
+    let label = "largest device ahead of a flexible cord";
+    facts.step(by_clause("I_max", label, say!("its ampacity"), largest, "NFPA 70-2023 240.5(A)"));
+    limit(largest, largest, LimitRule::Cord)
 }
 
 /// 240.4(D).
@@ -42,7 +65,7 @@ fn small_conductor(run: &Run, facts: &mut Facts) -> Option<DeviceLimit> {
     let size = us::not_larger(run.size.known()?.quantity())?;
     let cell = us::small_conductor_limit(size, Metal::from(run.material.get()?))?;
     facts.step(from_table("I_max", say!("largest device on {}", size), cell.value, cell.place));
-    Some(DeviceLimit { largest: cell.value, rule: LimitRule::SmallConductor })
+    Some(limit(cell.value, cell.value, LimitRule::SmallConductor))
 }
 
 /// The limit by the ampacity, or by 310.12 for what carries the whole dwelling. While that is not
@@ -55,16 +78,18 @@ fn service_or_ampacity(
 ) -> DeviceLimit {
     let run = &house.survey.runs[number];
     let may_be_service = house.may_be_service(run) && run.carries_whole_dwelling.get() != Some(false);
+    let (by_insulation, _) = by_ampacity(house, number, run, ampacity.corrected, &mut Facts::new());
     if may_be_service {
-        let plain = by_ampacity(house, number, run, ampacity.corrected, &mut Facts::new());
-        if let Some(limit) =
-            dwelling_service(run, ampacity, facts).filter(|limit| limit.largest >= plain.largest)
-        {
+        let (plain, _) = by_ampacity(house, number, run, ampacity.allowed(), &mut Facts::new());
+        if let Some(standard) = dwelling_device(ampacity.allowed()).filter(|standard| *standard >= plain) {
             facts.need(&run.carries_whole_dwelling, &run.id, "carries_whole_dwelling");
-            return limit;
+            dwelling_steps(run, ampacity, standard, facts);
+            return limit(standard, by_insulation, LimitRule::DwellingService);
         }
     }
-    by_ampacity(house, number, run, ampacity.corrected, facts)
+    // 110.14(C): the ampacity that counts is that of the terminals' column where this is lower.
+    let (largest, rule) = by_ampacity(house, number, run, ampacity.allowed(), facts);
+    limit(largest, by_insulation, rule)
 }
 
 /// The largest device of a run of this ampacity that carries a whole dwelling (310.12); `None` outside
@@ -79,17 +104,14 @@ pub fn dwelling_device(ampacity: Current) -> Option<Current> {
 }
 
 /// 310.12: the service or the feeder that carries the whole dwelling.
-fn dwelling_service(run: &Run, ampacity: Ampacity, facts: &mut Facts) -> Option<DeviceLimit> {
+fn dwelling_steps(run: &Run, ampacity: Ampacity, standard: Current, facts: &mut Facts) {
     let share = us::number(ClauseId::DwellingServiceShare);
     let largest = ampacity.allowed() / share.value;
-    let standard = dwelling_device(ampacity.allowed())?;
-    facts.need(&run.carries_whole_dwelling, &run.id, "carries_whole_dwelling");
     facts.seen("", "carries the whole dwelling", "yes", &run.id, "carries_whole_dwelling");
     facts.step(from_table("k", "share of the rating that the ampacity must reach", share.value, share.place));
     let expression =
         say!("{} ÷ {} = {}, next standard rating down", ampacity.allowed(), share.value, largest);
     facts.step(by_clause("I_max", "largest device", expression, standard, "NFPA 70-2023 310.12"));
-    Some(DeviceLimit { largest: standard, rule: LimitRule::DwellingService })
 }
 
 /// 240.4 and 240.4(B).
@@ -99,8 +121,8 @@ fn by_ampacity(
     run: &Run,
     ampacity: Current,
     facts: &mut Facts,
-) -> DeviceLimit {
-    let itself = DeviceLimit { largest: ampacity, rule: LimitRule::Ampacity };
+) -> (Current, LimitRule) {
+    let itself = (ampacity, LimitRule::Ampacity);
     let ceiling = us::number(ClauseId::NextSizeUp);
     if ampacity >= crate::si::amperes(ceiling.value) || !may_take_next_size(house, number, run, facts) {
         return itself;
@@ -108,7 +130,7 @@ fn by_ampacity(
     // A device rated exactly at the ampacity needs no step up.
     let Some(next) = us::standard_rating_at_least(ampacity, family_of(house, number)) else { return itself };
     facts.step(from_table("I_n", say!("next standard rating from {} up", ampacity), next.value, next.place));
-    DeviceLimit { largest: next.value, rule: LimitRule::NextSizeUp }
+    (next.value, LimitRule::NextSizeUp)
 }
 
 fn family_of(house: &House<'_>, run: usize) -> DeviceFamily {
@@ -161,11 +183,33 @@ fn motor_limit(house: &House<'_>, run: usize, facts: &mut Facts) -> Option<Motor
     if !load.kind.is_motor() || load.kind == LoadKind::RoomAirConditioner {
         return None;
     }
-    if load.kind.is_hermetic() {
-        compressor_limit(house, run, load, facts)
+    let mut own = Facts::new();
+    let found = if load.kind.is_hermetic() {
+        compressor_limit(house, run, load, &mut own)
     } else {
-        motor_table_limit(house, run, load, facts)
-    }
+        motor_table_limit(house, run, load, &mut own)
+    }?;
+    let Some(carries) = carries_motor(house, run, load, &mut own) else {
+        facts.take(own.done(Some(())));
+        return Some(MotorLimit::Missing);
+    };
+    // A conductor too small for its motor is no motor circuit conductor: 240.4 holds in full.
+    carries.then(|| {
+        facts.take(own.done(Some(())));
+        found
+    })
+}
+
+/// 430.22, 440.32: the larger device is for conductors that carry the motor, with its addition. `None`
+/// while that cannot be told: the device would then protect a conductor that nobody knows.
+fn carries_motor(house: &House<'_>, run: usize, load: &Load, facts: &mut Facts) -> Option<bool> {
+    let ampacity = facts.take(house.ampacity(run).clone());
+    let Some(Item::Load(number)) = house.index.get(&load.id) else { return None };
+    let needed = facts.take(design_current(house, number)).flatten();
+    let (ampacity, needed) = (ampacity?.allowed(), needed?);
+    let label = "the conductor carries the motor by 430.22 or 440.32, so 240.4(G) lets its device be larger";
+    facts.step(reckoned("", label, say!("{} against {}", ampacity, needed), ampacity >= needed));
+    Some(ampacity >= needed)
 }
 
 /// The largest device of a motor circuit; none while the plate does not tell it.

@@ -136,6 +136,22 @@ pub(crate) fn standby() -> Value {
     with(house, &additions)
 }
 
+/// A 15 A circuit RX like [`one_circuit`]'s own from the subpanel of [`standby`], whose feeder RT has this
+/// equipment ground and whose panel P2 this neutral bond.
+pub(crate) fn behind_a_feeder(ground: Value, bond: Value) -> Value {
+    let mut way = one_circuit()["panels"][0]["ways"][0].clone();
+    way["id"] = json!("P2.1");
+    let mut run = one_circuit()["runs"][1].clone();
+    (run["id"], run["from"]) = (json!("RX"), json!("P2.1"));
+    let changes = [
+        ("/panels/1/ways/-", way),
+        ("/runs/-", run),
+        ("/runs/5/equipment_ground", ground),
+        ("/panels/1/neutral_bond", bond),
+    ];
+    with(standby(), &changes)
+}
+
 /// The house of [`one_circuit`] with a subpanel behind a transfer switch that an inverter can
 /// feed: a kitchen circuit with a shared neutral, and a well pump; every fact known and right.
 pub(crate) fn backed_up() -> Value {

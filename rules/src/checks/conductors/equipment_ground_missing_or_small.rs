@@ -1,16 +1,17 @@
 //! A run with no equipment ground, or one too small.
 
+use crate::calc::ground_path::grounds_end_at;
 use crate::checks::check;
-use crate::finding::{Facts, Finding, Verdict, judge};
+use crate::finding::{Binding, Facts, Finding, Missing, Verdict, judge};
 use crate::house::{House, Protection};
 use crate::say;
-use crate::survey::{GroundPath, Run};
+use crate::survey::{Circuit, GroundPath, Run};
 use crate::tables::us;
 
 check! {
     /// # What it checks
-    /// Whether a run has an equipment ground, and whether a grounding wire is as large as the device
-    /// ahead asks.
+    /// Whether a run has an equipment ground, whether that leads back to the service, and whether a
+    /// grounding wire is as large as the device ahead asks.
     ///
     /// # Why
     /// The equipment ground is what makes a fault to a metal case trip the device. Without it the
@@ -23,7 +24,9 @@ check! {
     /// # Limits
     /// Knob-and-tube and early cables never had a ground: that is lawful as long as nothing is
     /// extended and two-slot outlets stay. Armor and raceways are judged by kind, not by their
-    /// joints. Service conductors have none: the neutral serves up to the service disconnect.
+    /// joints. Service conductors have none: the neutral serves up to the service disconnect, and so it
+    /// does on an older feeder at whose end it is joined to the enclosure. A ground that ends at any other
+    /// feeder without one leads nowhere, however sound it is. Of direct current nothing is said here.
     /// The growth of 250.122(B) with enlarged hots is left to `size`.
     ///
     /// # References
@@ -45,18 +48,23 @@ fn find(house: &House<'_>, findings: &mut Vec<Finding>) {
 }
 
 fn look_at(house: &House<'_>, number: usize, run: &Run) -> Option<Finding> {
+    // Battery circuits are not grounded over a third conductor.
+    if run.circuit.get() == Some(Circuit::DcPair) {
+        return None;
+    }
     // Service conductors are grounded at the service through the neutral.
     let Protection::Ahead(guard) = house.protection(number) else { return None };
     let mut facts = Facts::new();
     // What is of unknown kind may be no device, and this run a service conductor.
     facts.need(&guard.device.kind, guard.at, guard.kind_fact());
-    let path = facts.need(&run.equipment_ground, &run.id, "equipment_ground");
+    let circuit = facts.need(&run.circuit, &run.id, "circuit");
+    let path = facts.need(&run.equipment_ground, &run.id, "equipment_ground").filter(|_| circuit.is_some());
     if let Some(path) = path {
         facts.seen("", "equipment ground", path.words(), &run.id, "equipment_ground");
     }
     match path {
-        Some(GroundPath::Wire) => wire(house, number, run, facts),
-        Some(other) => Some(by_kind(house, run, other, facts)),
+        Some(GroundPath::Wire) => wire(house, number, run, facts).map(|found| led_back(house, number, found)),
+        Some(other) => Some(led_back(house, number, by_kind(house, run, other, facts))),
         None => {
             let told = facts.done(None::<bool>);
             let verdict = judge(&told, &Facts::new().done(Some(true)), |found, wanted| found != wanted);
@@ -64,6 +72,52 @@ fn look_at(house: &House<'_>, number: usize, run: &Run) -> Option<Finding> {
             Some(Finding::of(&CHECK, house.subject(&run.id), verdict, message).because(told.derivation))
         }
     }
+}
+
+/// A ground of its own that leads to a feeder without one is none.
+fn led_back(house: &House<'_>, number: usize, own: Finding) -> Finding {
+    if own.verdict == Verdict::FallsShort {
+        return own;
+    }
+    let subject = own.subject.clone();
+    let mut facts = Facts::new();
+    match grounds_end_at(house, number, &mut facts) {
+        Some(None) => own,
+        Some(Some(feeder)) => {
+            if let Some(path) = feeder.equipment_ground.get() {
+                let label = "equipment ground of the feeder ahead";
+                facts.seen("", label, path.words(), &feeder.id, "equipment_ground");
+            }
+            let message = say!(
+                "The equipment ground of this run leads to {} ({}), which has none: it leads nowhere.",
+                house.run_name(feeder),
+                &feeder.id
+            );
+            let derivation = facts.done(Some(())).derivation;
+            Finding::of(&CHECK, subject, Verdict::FallsShort, message)
+                .because(derivation)
+                .binding(Binding::Hazard)
+                .next(say!(
+                    "Have a licensed electrician run a grounding wire along that feeder; until then treat every \
+                     metal case on this run as not grounded."
+                ))
+        }
+        None => {
+            let missing = facts.done(Some(())).missing;
+            let message =
+                say!("It is not known whether the equipment ground of this run leads back to the service.");
+            Finding::of(&CHECK, subject, joined(&own.verdict, missing), message).because(own.derivation)
+        }
+    }
+}
+
+fn joined(own: &Verdict, mut missing: Vec<Missing>) -> Verdict {
+    if let Verdict::CannotTell { missing: others } = own {
+        missing.extend_from_slice(others);
+    }
+    missing.sort();
+    missing.dedup();
+    Verdict::CannotTell { missing }
 }
 
 fn by_kind(house: &House<'_>, run: &Run, path: GroundPath, facts: Facts) -> Finding {
@@ -117,7 +171,7 @@ mod tests {
     use serde_json::json;
 
     use super::CHECK;
-    use crate::fixture::{one_circuit, text, verdict, with};
+    use crate::fixture::{behind_a_feeder, one_circuit, text, verdict, with};
 
     /// NFPA 70-2023 Table 250.122: 14 AWG copper to 15 A, 12 AWG to 20 A, 10 AWG to 60 A; 250.122(A).
     #[test]
@@ -152,6 +206,32 @@ mod tests {
             assert_eq!(verdict(&CHECK, &house, "R"), format!("cannot_tell {fact}"));
         }
         assert_eq!(verdict(&CHECK, &one_circuit(), "RS"), "silent");
+    }
+
+    /// A sound ground of a branch behind a feeder without one; the neutral of an older feeder leads back
+    /// where it is joined at its end (250.32(B), existing work).
+    #[test]
+    fn a_ground_that_leads_to_a_feeder_without_one_leads_nowhere() {
+        let told = |ground: serde_json::Value, bond: serde_json::Value| {
+            verdict(&CHECK, &behind_a_feeder(ground, bond), "RX")
+        };
+        assert_eq!(told(json!("wire"), json!(false)), "meets");
+        assert_eq!(told(json!("metal_raceway"), json!(null)), "meets");
+        assert_eq!(told(json!("none"), json!(false)), "falls_short WARNING");
+        assert_eq!(told(json!("none"), json!(true)), "meets");
+        assert_eq!(told(json!("none"), json!(null)), "cannot_tell neutral_bond");
+        assert_eq!(told(json!(null), json!(false)), "cannot_tell equipment_ground");
+    }
+
+    #[test]
+    fn direct_current_has_no_such_ground() {
+        let pair = with(one_circuit(), &[("/runs/1/circuit", json!("dc_pair"))]);
+        assert_eq!(verdict(&CHECK, &pair, "R"), "silent");
+    }
+
+    #[test]
+    fn its_text_behind_a_feeder() {
+        insta::assert_snapshot!(text(&CHECK, &behind_a_feeder(json!("none"), json!(false)), "RX"));
     }
 
     #[test]

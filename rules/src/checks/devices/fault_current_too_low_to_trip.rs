@@ -1,12 +1,13 @@
 //! A fault that draws too little for the device ahead to open at once.
 
 use crate::calc::fault::FaultAt;
+use crate::calc::ground_path::grounds_end_at;
 use crate::checks::check;
 use crate::finding::{Derivation, Facts, Finding, Missing, Verdict, Worked, from_table, judge, reckoned};
 use crate::house::{Guard, House};
 use crate::say;
 use crate::si::Current;
-use crate::survey::{DeviceKind, Way};
+use crate::survey::{DeviceKind, GroundPath, Run, Way};
 use crate::tables::Cell;
 use crate::tables::us::{PracticeId, practice};
 
@@ -27,7 +28,8 @@ check! {
     /// # Limits
     /// For breakers the current of the published curve counts; without it a fault below 5 times the
     /// rating surely falls short. For fuses 10 times the rating is taken, where an ordinary fuse clears in
-    /// about a tenth of a second. Both multiples are common practice. An inverter that shuts itself off
+    /// about a tenth of a second. Where the ground of a circuit ends at a feeder that has none, a fault to it
+    /// has no way back, and nothing else is asked. Both multiples are common practice. An inverter that shuts itself off
     /// clears the fault in its own way, and ground-fault interrupters act much earlier: neither is counted.
     ///
     /// # References
@@ -61,17 +63,71 @@ struct Case<'a> {
 
 fn look_at(house: &House<'_>, way: &Way, at: (usize, usize)) -> Option<Finding> {
     let guard = House::guard_of_way(way);
+    let runs = || house.runs_from_way(at.0, at.1);
+    if let Some(finding) = runs().find_map(|run| without_way_back(house, guard, run)) {
+        return Some(finding);
+    }
     let trip = Trip::of(guard);
     let mut cases = Vec::new();
-    for first in house.runs_from_way(at.0, at.1) {
+    for first in runs() {
         for run in house.circuit(first) {
             let faults = house.faults(house.network.run_end(run));
             cases.extend(faults.iter().map(|fault| case(&trip, fault, run)));
         }
     }
     let worst = cases.iter().min_by(|a, b| rank(a).cmp(&rank(b)).then(a.share.total_cmp(&b.share)))?;
-    let verdict = overall(&cases, worst);
+    let mut verdict = overall(&cases, worst);
+    if verdict != Verdict::FallsShort {
+        let mut facts = Facts::new();
+        let grounded = |run: &usize| has_ground(&house.survey.runs[*run]);
+        let unknown = runs().filter(grounded).any(|run| grounds_end_at(house, run, &mut facts).is_none());
+        if unknown {
+            verdict = with_missing(&verdict, facts.done(Some(())).missing);
+        }
+    }
     Some(told(house, guard, &trip, worst, verdict))
+}
+
+/// Whether a run has a ground of its own that a fault would use.
+fn has_ground(run: &Run) -> bool {
+    matches!(
+        run.equipment_ground.get(),
+        Some(GroundPath::Wire | GroundPath::MetalRaceway | GroundPath::ArmorWithStrip)
+    )
+}
+
+/// A circuit with a ground that ends at a feeder without one: a fault to it draws nothing at all.
+fn without_way_back(house: &House<'_>, guard: Guard<'_>, run: usize) -> Option<Finding> {
+    if !has_ground(&house.survey.runs[run]) {
+        return None;
+    }
+    let mut facts = Facts::new();
+    let feeder = grounds_end_at(house, run, &mut facts)??;
+    if let Some(path) = feeder.equipment_ground.get() {
+        let label = "equipment ground of the feeder ahead";
+        facts.seen("", label, path.words(), &feeder.id, "equipment_ground");
+    }
+    let message = say!(
+        "A fault from a hot to the ground of this circuit has no way back and opens nothing: {} ({}), the feeder \
+         ahead, has no equipment ground.",
+        house.run_name(feeder),
+        &feeder.id
+    );
+    let derivation = facts.done(Some(())).derivation;
+    let finding = Finding::of(&CHECK, house.subject(guard.at), Verdict::FallsShort, message);
+    Some(finding.because(derivation).next(say!(
+        "Have a licensed electrician run a grounding wire along that feeder; until then treat every metal case \
+         on this circuit as not grounded."
+    )))
+}
+
+fn with_missing(verdict: &Verdict, mut missing: Vec<Missing>) -> Verdict {
+    if let Verdict::CannotTell { missing: own } = verdict {
+        missing.extend_from_slice(own);
+    }
+    missing.sort();
+    missing.dedup();
+    Verdict::CannotTell { missing }
 }
 
 /// What falls short before what cannot be told before what meets.
@@ -176,7 +232,7 @@ mod tests {
     use serde_json::{Value, json};
 
     use super::CHECK;
-    use crate::fixture::{backed_up, one_circuit, text, verdict, with};
+    use crate::fixture::{backed_up, behind_a_feeder, one_circuit, text, verdict, with};
 
     const CURVE: &str = "/panels/0/ways/0/device/instantaneous_trip";
     const RATING: &str = "/panels/0/ways/0/device/rating";
@@ -210,6 +266,17 @@ mod tests {
         assert_eq!(told(&[fuse.clone(), (RATING, json!("54 A"))]), "meets");
         assert_eq!(told(&[fuse.clone(), (RATING, json!("55 A"))]), "falls_short WARNING");
         assert_eq!(told(&[fuse, (RATING, json!(null))]), "cannot_tell device.rating");
+    }
+
+    #[test]
+    fn a_fault_with_no_way_back_opens_nothing() {
+        let told =
+            |ground: &str, bond: bool| text(&CHECK, &behind_a_feeder(json!(ground), json!(bond)), "P2.1");
+        assert!(told("none", false).contains("RT") && told("none", false).contains("opens nothing"));
+        assert!(!told("none", true).contains("opens nothing"));
+        assert!(!told("wire", false).contains("opens nothing"));
+        let unknown = behind_a_feeder(json!("none"), json!(null));
+        assert!(verdict(&CHECK, &unknown, "P2.1").contains("neutral_bond"));
     }
 
     #[test]

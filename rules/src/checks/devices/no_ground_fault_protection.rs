@@ -1,5 +1,6 @@
 //! Outlets and appliances that need a ground-fault interrupter and have none.
 
+use crate::calc::ground_path::grounds_end_at;
 use crate::checks::check;
 use crate::finding::{Binding, Facts, Finding, Said, Severity, Verdict, Worked, by_clause, judge};
 use crate::house::{House, Item, Protection};
@@ -247,7 +248,16 @@ fn grounded(house: &House<'_>, run: usize, facts: &mut Facts) -> Option<bool> {
             _ => break,
         }
     }
-    all
+    match grounds_end_at(house, run, facts)? {
+        Some(feeder) => {
+            if let Some(path) = feeder.equipment_ground.get() {
+                let label = "equipment ground of the feeder ahead";
+                facts.seen("", label, path.words(), &feeder.id, "equipment_ground");
+            }
+            Some(false)
+        }
+        None => all,
+    }
 }
 
 fn receptacle_in_place(load: &Load, facts: &mut Facts) -> Option<bool> {

@@ -1,15 +1,16 @@
 //! Three-slot outlets on a circuit that has no equipment ground.
 
+use crate::calc::ground_path::grounds_end_at;
 use crate::checks::check;
 use crate::finding::{Arg, Facts, Finding, Said, Severity, Verdict};
 use crate::house::House;
 use crate::say;
-use crate::survey::{GroundPath, Load, LoadKind, OutletKind};
+use crate::survey::{GroundPath, Load, LoadKind, OutletKind, Run};
 
 check! {
     /// # What it checks
     /// Whether three-slot outlets hang on a circuit whose equipment ground is missing anywhere between
-    /// the panel and the outlet, and whether what the code asks for in its place is there: a ground-fault
+    /// the service and the outlet, a feeder ahead of the panel among it, and whether what the code asks for in its place is there: a ground-fault
     /// interrupter ahead and the label "No Equipment Ground".
     ///
     /// # Why
@@ -59,7 +60,7 @@ fn look_at(house: &House<'_>, load: &Load) -> Option<Finding> {
         _ => None,
     };
     let (verdict, derivation) = facts.conclude(wrong);
-    let (message, severity) = words(load, &verdict, grounded);
+    let (message, severity) = words(house, load, &verdict, grounded);
     let finding = Finding::of(&CHECK, house.subject(&load.id), verdict, message);
     Some(finding.because(derivation).severity(severity))
 }
@@ -89,7 +90,26 @@ fn ground_path(house: &House<'_>, run: usize, facts: &mut Facts) -> Option<bool>
             None => whole = None,
         }
     }
-    whole
+    match grounds_end_at(house, run, facts) {
+        Some(None) => whole,
+        Some(Some(feeder)) => {
+            if let Some(path) = feeder.equipment_ground.get() {
+                let label = "equipment ground of the feeder ahead";
+                facts.seen("", label, Arg::Word(path.words()), &feeder.id, "equipment_ground");
+            }
+            Some(false)
+        }
+        None => None,
+    }
+}
+
+/// A feeder at which the grounds of this load's circuit end, though its own wires have one.
+fn feeder_without_ground<'a>(house: &House<'a>, load: &Load) -> Option<&'a Run> {
+    let run = house.run_number(&load.on)?;
+    let own = house
+        .runs_back_from(run)
+        .all(|run| !matches!(run.equipment_ground.get(), Some(GroundPath::None | GroundPath::ArmorOnly)));
+    own.then(|| grounds_end_at(house, run, &mut Facts::new())).flatten().flatten()
 }
 
 /// Whether three-slot outlets without a ground fall short: not behind a labelled interrupter.
@@ -124,7 +144,7 @@ fn must_be_grounded(kind: LoadKind) -> bool {
     )
 }
 
-fn words(load: &Load, verdict: &Verdict, grounded: Option<bool>) -> (Said, Severity) {
+fn words(house: &House<'_>, load: &Load, verdict: &Verdict, grounded: Option<bool>) -> (Said, Severity) {
     let only_label = load.gfci_protected.get() == Some(true);
     match verdict {
         Verdict::FallsShort if must_be_grounded(load.kind) => (
@@ -136,6 +156,14 @@ fn words(load: &Load, verdict: &Verdict, grounded: Option<bool>) -> (Said, Sever
                 "These ungrounded three-slot outlets stand behind a ground-fault interrupter but do not say so."
             ),
             Severity::Caution,
+        ),
+        Verdict::FallsShort if let Some(feeder) = feeder_without_ground(house, load) => (
+            say!(
+                "The ground of these three-slot outlets leads to {} ({}), which has none: it leads nowhere.",
+                house.run_name(feeder),
+                &feeder.id
+            ),
+            Severity::Warning,
         ),
         Verdict::FallsShort => {
             (say!("Three-slot outlets hang on a circuit that has no equipment ground."), Severity::Warning)
@@ -157,7 +185,7 @@ mod tests {
     use serde_json::{Value, json};
 
     use super::CHECK;
-    use crate::fixture::{one_circuit, text, verdict, with};
+    use crate::fixture::{behind_a_feeder, one_circuit, text, verdict, with};
 
     fn house(ground: Value, gfci: Value, label: Value) -> Value {
         with(
@@ -221,6 +249,20 @@ mod tests {
         let told = |path, value| verdict(&CHECK, &with(house.clone(), &[(path, value)]), "L");
         assert_eq!(told("/runs/1/equipment_ground", json!("wire")), "meets");
         assert_eq!(told("/runs/1/equipment_ground", json!(null)), "cannot_tell equipment_ground");
+    }
+
+    #[test]
+    fn a_feeder_without_a_ground_breaks_it_too() {
+        let told = |ground: &str| {
+            let load = json!({
+                "id": "LX", "name": "Outlets", "on": "RX", "kind": "receptacles", "outlets": "three_slot",
+                "gfci_protected": false, "no_ground_label": false
+            });
+            let house = behind_a_feeder(json!(ground), json!(false));
+            text(&CHECK, &with(house, &[("/loads/-", load)]), "LX")
+        };
+        assert!(told("wire").contains("have an equipment ground"), "{}", told("wire"));
+        assert!(told("none").contains("(RT), which has none"), "{}", told("none"));
     }
 
     #[test]

@@ -111,15 +111,12 @@ impl Shown {
 
     /// A panel is no better than its worst way or bus section.
     pub(crate) fn panel_mark(&self, panel: &Panel) -> Option<Mark> {
-        let ways = panel.ways.iter().filter_map(|way| self.way_mark(way));
-        let buses = panel.buses.iter().filter_map(|bus| self.worst_of(&bus.id));
-        ways.chain(buses).chain(self.worst_of(&panel.id)).min()
+        self.whole_mark(&panel.id)
     }
 
-    /// A way is no better than the wire behind it.
+    /// A way is no better than what it feeds, what feeds it and what holds it back.
     pub(crate) fn way_mark(&self, way: &Way) -> Option<Mark> {
-        let behind = self.run_behind(way).and_then(|run| self.worst_of(&run.id));
-        behind.into_iter().chain(self.worst_of(&way.id)).min()
+        self.whole_mark(&way.id)
     }
 
     /// The run that begins at a way.

@@ -4,6 +4,7 @@ use std::collections::{HashMap, HashSet};
 use std::sync::Arc;
 
 use deadfront_rules::Assessment;
+use deadfront_rules::drawing::{About, about};
 use deadfront_rules::finding::{Finding, Verdict};
 use deadfront_rules::house::{Index, Item, describe};
 use deadfront_rules::survey::{Id, ItemKind, Survey};
@@ -18,6 +19,7 @@ pub(crate) struct Shown {
     findings: HashMap<Id, Vec<usize>>,
     runs: HashMap<Id, Vec<usize>>,
     loads: HashMap<Id, Vec<usize>>,
+    about: About,
     changed: HashSet<usize>,
     gone: usize,
 }
@@ -41,6 +43,7 @@ impl Shown {
             items: items(&survey),
             runs: runs(&survey),
             loads: loads(&survey),
+            about: about(&survey),
             findings,
             changed,
             gone,
@@ -65,6 +68,11 @@ impl Shown {
     /// The worst mark among the findings about an item.
     pub(crate) fn worst_of(&self, id: &Id) -> Option<Mark> {
         self.findings_of(id).map(|at| Mark::of(self.finding(at))).min()
+    }
+
+    /// The worst mark of a way or panel and all that it stands for, as the drawings show it.
+    pub(crate) fn whole_mark(&self, id: &Id) -> Option<Mark> {
+        self.about.get(id)?.iter().filter_map(|item| self.worst_of(item)).min()
     }
 
     /// The runs that begin or end at an item.

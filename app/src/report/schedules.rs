@@ -12,7 +12,8 @@ use crate::paper::{Block, BlockKind, Column, ColumnWidth, Row, Span, Text};
 
 /// What is to be known of the faces.
 const ON_THE_WALL: &str = "Each panel is drawn as it is on the wall with its door open. Beside each way stands the worst that \
-                           the checks say of it, of its wires and of what hangs on them, as a sign and a word.";
+                           the checks say of it, of its wires and of what hangs on them, of the inlet or source at their \
+                           other end and of the interlocks that hold it, as a sign and a word.";
 
 pub(super) fn section(report: &Report<'_>) -> Vec<Block> {
     let survey = report.survey;

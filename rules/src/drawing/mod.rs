@@ -4,6 +4,7 @@
 //! the paper choose those, and measure text through [`Letters`]. The same survey gives the same
 //! scene.
 
+mod about;
 mod canvas;
 #[cfg(test)]
 mod checked;
@@ -18,6 +19,7 @@ mod plot;
 mod scene;
 mod words;
 
+pub use about::{About, about};
 pub use face::panel_face;
 pub use letters::Letters;
 pub use mark::{Mark, Marks, marks};

@@ -45,7 +45,7 @@ impl Words {
             wire: [full.join(" + "), short.join(" + ")],
             feeds,
             inward: !ending.is_empty(),
-            mark: face.mark_of(at, way),
+            mark: face.mark_of(way),
         }
     }
 }

@@ -11,9 +11,10 @@ mod tests;
 
 use std::collections::BTreeMap;
 
+use super::about::{About, about, mark_of};
 use super::canvas::Canvas;
 use super::letters::Letters;
-use super::mark::{Mark, Marks, worst};
+use super::mark::{Mark, Marks};
 use super::scene::Scene;
 use crate::house::House;
 use crate::survey::{Id, Panel, PanelKind, Way};
@@ -27,6 +28,7 @@ struct Face<'a> {
     panel_at: usize,
     panel: &'a Panel,
     marks: &'a Marks,
+    about: About,
     /// Runs that end at each item.
     ending: BTreeMap<&'a Id, Vec<usize>>,
 }
@@ -42,7 +44,8 @@ pub fn panel_face(house: &House<'_>, panel: usize, marks: &Marks, letters: Lette
             ending.entry(to).or_default().push(at);
         }
     }
-    let face = Face { house, panel_at: panel, panel: item, marks, ending };
+    let about = about(house.survey);
+    let face = Face { house, panel_at: panel, panel: item, marks, about, ending };
     let mut canvas = Canvas::new(letters);
     let (width, height) = if face.has_columns() {
         columns::draw(&face, &mut canvas)
@@ -81,19 +84,11 @@ impl<'a> Face<'a> {
 
     /// The worst that is said about the panel: it is no better than its worst way.
     fn worst(&self) -> Option<Mark> {
-        let own = std::iter::once(&self.panel.id).chain(self.panel.buses.iter().map(|bus| &bus.id));
-        let ways = self.panel.ways.iter().enumerate().filter_map(|(at, way)| self.mark_of(at, way));
-        worst(self.marks, own).into_iter().chain(ways).min()
+        mark_of(self.marks, &self.about, &self.panel.id)
     }
 
-    /// The worst that is said about a way, its wires and what hangs on them.
-    fn mark_of(&self, at: usize, way: &'a Way) -> Option<Mark> {
-        let survey = self.house.survey;
-        let runs = self.leaving(at).chain(self.ending_at(&way.id).iter().copied());
-        let behind = runs.flat_map(|run| {
-            let loads = self.house.loads_on(run).map(|load| &load.id);
-            std::iter::once(&survey.runs[run].id).chain(loads)
-        });
-        worst(self.marks, std::iter::once(&way.id).chain(behind))
+    /// The worst that is said about a way and all that it stands for.
+    fn mark_of(&self, way: &Way) -> Option<Mark> {
+        mark_of(self.marks, &self.about, &way.id)
     }
 }

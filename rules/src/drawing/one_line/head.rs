@@ -177,7 +177,8 @@ fn row(sheet: &Sheet<'_>, panel: &Panel, unit: &super::graph::Unit) -> Row {
         mark: None,
         items,
     };
-    row.mark = crate::drawing::mark::worst(sheet.marks, &row.items);
+    let whole = ways.iter().filter_map(|way| sheet.way_mark(way));
+    row.mark = whole.chain(crate::drawing::mark::worst(sheet.marks, &row.items)).min();
     row
 }
 

@@ -29,9 +29,10 @@ use self::layers::Layers;
 use self::order::Order;
 use self::slots::Slots;
 use self::wires::Wiring;
+use super::about::{About, about, mark_of};
 use super::canvas::{Canvas, Style};
 use super::letters::Letters;
-use super::mark::{Mark, Marks, worst};
+use super::mark::{Mark, Marks};
 use super::scene::{Anchor, Dash, Paint, Rect, Scene, Shape, Stroke, TextSize, Weight};
 use super::words::{device as device_word, unknown};
 use crate::finding::Arg;
@@ -74,7 +75,7 @@ pub struct OneLine {
 /// brought out.
 #[must_use]
 pub fn one_line(house: &House<'_>, marks: &Marks, emphasis: &Emphasis, letters: Letters<'_>) -> OneLine {
-    draw(Sheet { house, marks, emphasis, letters, ids: false })
+    draw(Sheet { house, marks, about: &about(house.survey), emphasis, letters, ids: false })
 }
 
 /// As [`one_line`], with the id of each item before its name: on paper nothing can be tapped.
@@ -85,7 +86,7 @@ pub fn one_line_with_ids(
     emphasis: &Emphasis,
     letters: Letters<'_>,
 ) -> OneLine {
-    draw(Sheet { house, marks, emphasis, letters, ids: true })
+    draw(Sheet { house, marks, about: &about(house.survey), emphasis, letters, ids: true })
 }
 
 fn draw(sheet: Sheet<'_>) -> OneLine {
@@ -113,6 +114,7 @@ fn draw(sheet: Sheet<'_>) -> OneLine {
 struct Sheet<'a> {
     house: &'a House<'a>,
     marks: &'a Marks,
+    about: &'a About,
     emphasis: &'a Emphasis,
     letters: Letters<'a>,
     /// Whether ids stand before names.
@@ -290,12 +292,14 @@ impl Sheet<'_> {
         Stroke { weight, dash: Dash::Solid, ..stroke }
     }
 
+    /// The worst of a way and all that it stands for.
+    fn way_mark(&self, way: &Way) -> Option<Mark> {
+        mark_of(self.marks, self.about, &way.id)
+    }
+
     /// A panel is no better than its worst way.
     fn panel_mark(&self, at: usize) -> Option<Mark> {
-        let panel = &self.house.survey.panels[at];
-        let buses = panel.buses.iter().map(|bus| &bus.id);
-        let ways = panel.ways.iter().map(|way| &way.id);
-        worst(self.marks, std::iter::once(&panel.id).chain(buses).chain(ways))
+        mark_of(self.marks, &self.about, &self.house.survey.panels[at].id)
     }
 
     /// The rating of a device in few letters.

@@ -246,7 +246,7 @@ impl Drawing<'_> {
         self.canvas.text(frame, style, &rating);
         let second = frame.moved(0.0, TextSize::Small.line());
         self.canvas.text(second, Style::SMALL.at(anchor), &number);
-        let mark = crate::drawing::mark::worst(self.sheet.marks, ways.iter().map(|way| &way.id));
+        let mark = ways.iter().filter_map(|way| self.sheet.way_mark(way)).min();
         if let Some(mark) = mark {
             let middle = second.bottom() + 10.0;
             let half = if mark.falls_short() { 38.0 } else { 8.0 };

@@ -18,6 +18,7 @@ fn with_plan(survey: &Survey, look: impl Fn(&Plan)) {
     look(&Plan::of(&Sheet {
         house: &house,
         marks: &marks,
+        about: &crate::drawing::about(survey),
         emphasis: &emphasis,
         letters: letters(),
         ids: false,

@@ -198,15 +198,12 @@ impl View<'_> {
     }
 
     fn run_time(&self, time: &RunTime) -> Part {
-        let hours = |hours: Option<f64>| {
-            hours
-                .map_or_else(|| tell(&say!("no end")).to_string(), |hours| format!("{} h", rounded(hours, 1)))
-        };
+        let [all_on, hardest, usual, mild] = time.lasts().map(|lasts| tell(&lasts.words()));
         let mut lines = vec![
-            line(&say!("Everything on all the time"), hours(time.bounds.all_on)),
-            line(&say!("The hardest day"), hours(time.bounds.hardest)),
-            line(&say!("A usual day"), hours(time.bounds.usual)),
-            line(&say!("A mild day"), hours(time.bounds.mild)),
+            line(&say!("Everything on all the time"), all_on),
+            line(&say!("The hardest day"), hardest),
+            line(&say!("A usual day"), usual),
+            line(&say!("A mild day"), mild),
         ];
         for (name, found) in [
             (say!("Eight outages of ten, without sun"), time.without_sun),

@@ -8,7 +8,7 @@ use crate::calc::fault::FaultAt;
 use crate::finding::{Facts, Missing, Verdict, Worked, judge};
 use crate::house::House;
 use crate::si::{Current, Power, Ratio, Time};
-use crate::survey::{Panel, SupplyKind};
+use crate::survey::{Panel, Supply, SupplyKind};
 
 /// The start of one load on a supply, with nothing else running.
 #[derive(Debug, Clone, PartialEq)]
@@ -36,7 +36,8 @@ pub struct SupplyOverview {
     pub totals: Totals,
     /// What it gives.
     pub ability: Ability,
-    /// Whether it carries all its loads at once: by leg, volt-amperes and watts.
+    /// Whether it carries all its loads at once, by leg, volt-amperes, watts and the current of its
+    /// battery, and starts each of them. What is unknown of any start or of the battery leaves it open.
     pub verdict: Verdict,
     /// The starts of its loads.
     pub starts: Vec<StartOverview>,
@@ -87,10 +88,14 @@ pub fn overview(house: &House<'_>, days: u32, seed: u64) -> Overview {
 fn of_supply(house: &House<'_>, island: &Island, days: u32, seed: u64) -> SupplyOverview {
     let ability = ability(house, island.supply);
     let totals = totals(island, island.loads.iter());
+    let starts = starts(house, island, &ability);
+    let battery = battery_gives(&house.survey.supplies[island.supply], &totals);
+    let each = starts.iter().map(|start| start.verdict.clone());
+    let parts = std::iter::once(carries(&totals, &ability)).chain(battery).chain(each);
     SupplyOverview {
         supply: island.supply,
-        verdict: carries(&totals, &ability),
-        starts: starts(house, island, &ability),
+        verdict: all_of(parts),
+        starts,
         together: run_together(house, island),
         run_time: run_time(house, island, days, seed),
         direct: direct_current(house, island, &totals),
@@ -122,11 +127,16 @@ fn carries(totals: &Totals, ability: &Ability) -> Verdict {
         let power = worked(totals.power, with(&[&totals.missing, &totals.missing_power]));
         judge(&power, &ability.power, more)
     };
+    all_of(verdicts.into_iter().chain([by_watts]))
+}
+
+/// Meets only if every part does; one that falls short decides, whatever is unknown of the others.
+fn all_of(parts: impl IntoIterator<Item = Verdict>) -> Verdict {
     let mut missing = Vec::new();
-    let mut open = false;
-    for verdict in verdicts.into_iter().chain([by_watts]) {
+    let (mut open, mut short) = (false, false);
+    for verdict in parts {
         match verdict {
-            Verdict::FallsShort => return Verdict::FallsShort,
+            Verdict::FallsShort => short = true,
             Verdict::CannotTell { missing: own } => {
                 open = true;
                 missing.extend(own);
@@ -136,7 +146,33 @@ fn carries(totals: &Totals, ability: &Ability) -> Verdict {
     }
     missing.sort();
     missing.dedup();
-    if open { Verdict::CannotTell { missing } } else { Verdict::Meets }
+    match (short, open) {
+        (true, _) => Verdict::FallsShort,
+        (false, true) => Verdict::CannotTell { missing },
+        (false, false) => Verdict::Meets,
+    }
+}
+
+/// Whether the battery gives what all loads at once draw from it, at the lowest state of charge. `None`
+/// where no battery stands behind the supply's terminals.
+fn battery_gives(supply: &Supply, totals: &Totals) -> Option<Verdict> {
+    if supply.kind != SupplyKind::Inverter {
+        return None;
+    }
+    let mut facts = Facts::new();
+    facts.include(&totals.missing, &Default::default());
+    facts.include(&totals.missing_power, &Default::default());
+    // What the battery cannot give at all is beyond any limit.
+    let beyond = Current::new::<crate::si::ampere>(f64::INFINITY);
+    let drawn = facts.take(dc_current(supply, totals.power));
+    let drawn = drawn.map(|drawn| drawn.loaded.map_or(beyond, |loaded| loaded.current));
+    let mut own = Facts::new();
+    let limit = supply
+        .battery
+        .as_ref()
+        .and_then(|battery| own.need(&battery.discharge_current, &supply.id, "battery.discharge_current"));
+    let limit = own.done(limit.map(|limit| limit.quantity()));
+    Some(judge(&facts.done(drawn), &limit, |drawn, limit| *drawn > *limit * (1.0 + 1e-9)))
 }
 
 fn worked<T>(value: T, missing: Vec<Missing>) -> Worked<T> {
@@ -167,8 +203,20 @@ fn starts(house: &House<'_>, island: &Island, ability: &Ability) -> Vec<StartOve
 #[cfg(test)]
 mod tests {
     use super::*;
-    use crate::fixture::{survey, with_battery};
+    use crate::fixture::{survey, with, with_battery};
     use crate::si::{ampere, percent};
+
+    /// With an unknown start or battery nothing says that all goes together; 18 A on 240 V are about 70 A of it.
+    #[test]
+    fn an_unknown_start_or_battery_leaves_all_together_open() {
+        let told = |path: &str, value: serde_json::Value| {
+            let survey = survey(&with(with_battery(), &[(path, value)]));
+            overview(&House::new(&survey), 1, 1).supplies[0].verdict.name()
+        };
+        assert_eq!(told("/supplies/1/battery/discharge_current", serde_json::json!(null)), "cannot_tell");
+        assert_eq!(told("/supplies/1/battery/discharge_current", serde_json::json!("20 A")), "falls_short");
+        assert_eq!(told("/loads/2/lra", serde_json::json!(null)), "cannot_tell");
+    }
 
     /// The figures of the checks come together here: pump 48 A of 60 A, 160 A out of the battery.
     #[test]

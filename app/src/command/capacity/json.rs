@@ -1,7 +1,9 @@
 //! The answer of `capacity --json`.
 
 use deadfront_rules::capacity::demand::{Assessed, ByMethod, Line};
-use deadfront_rules::capacity::run_time::{MONTHS, Month, Months, Percentiles, RunTime, SunFrom, ToAdd};
+use deadfront_rules::capacity::run_time::{
+    Lasts, MONTHS, Month, Months, Percentiles, RunTime, SunFrom, ToAdd,
+};
 use deadfront_rules::capacity::{DirectCurrent, FaultOverview, Overview, StartOverview, SupplyOverview};
 use deadfront_rules::finding::{Missing, Said, Verdict};
 use deadfront_rules::house::House;
@@ -131,8 +133,10 @@ struct RunTimeAnswer {
     p10_h: Option<f64>,
     p50_h: Option<f64>,
     p90_h: Option<f64>,
-    /// Everything on; the mean of a mild day.
+    /// Everything on; the mean of a mild day. Null: see `lasts`.
     bounds_h: [Option<f64>; 2],
+    /// Everything on, the hardest day, a usual day, a mild day.
+    lasts: [LastsAnswer; 4],
     /// With the sun of the darkest month.
     with_sun: Option<SunAnswer>,
     /// State of charge in the first day of an outage.
@@ -141,6 +145,13 @@ struct RunTimeAnswer {
     missing: Vec<Missing>,
     /// Facts of the sun that are missing besides.
     missing_sun: Vec<Missing>,
+}
+
+/// How long a battery lasts: `hours`, `at_most` (facts are missing), `no_end` (nothing draws) or `cannot_tell`.
+#[derive(Debug, Serialize)]
+struct LastsAnswer {
+    told: &'static str,
+    hours: Option<f64>,
 }
 
 #[derive(Debug, Serialize)]
@@ -304,6 +315,16 @@ fn of_start<'a>(survey: &'a Survey, start: &'a StartOverview) -> StartAnswer<'a>
     }
 }
 
+fn of_lasts(lasts: Lasts) -> LastsAnswer {
+    let told = match lasts {
+        Lasts::Hours(_) => "hours",
+        Lasts::AtMost(_) => "at_most",
+        Lasts::NoEnd => "no_end",
+        Lasts::CannotTell => "cannot_tell",
+    };
+    LastsAnswer { told, hours: lasts.hours() }
+}
+
 fn of_run_time(run_time: &RunTime) -> RunTimeAnswer {
     let without = run_time.without_sun;
     let of = |pick: fn(Percentiles) -> f64| without.map(pick);
@@ -312,6 +333,7 @@ fn of_run_time(run_time: &RunTime) -> RunTimeAnswer {
         p50_h: of(|found| found.p50),
         p90_h: of(|found| found.p90),
         bounds_h: [run_time.bounds.all_on, run_time.bounds.mild],
+        lasts: run_time.lasts().map(of_lasts),
         with_sun: run_time.with_sun.map(|found| SunAnswer {
             p10_h: found.p10,
             p50_h: found.p50,

@@ -7,7 +7,7 @@ use std::fmt::{Result, Write};
 use deadfront_rules::capacity::demand::{Assessed, Line};
 use deadfront_rules::capacity::run_time::{LONGEST, MONTHS, Months, Percentiles, RunTime, ToAdd};
 use deadfront_rules::capacity::{DirectCurrent, FaultOverview, Overview, StartOverview, SupplyOverview};
-use deadfront_rules::finding::Verdict;
+use deadfront_rules::finding::{Verdict, fixed};
 use deadfront_rules::house::House;
 use deadfront_rules::si::{Current, ampere, ampere_hour, kilowatt_hour, millisecond, percent, watt};
 
@@ -49,26 +49,22 @@ fn outcome(verdict: &Verdict) -> &'static str {
 fn of_supply(text: &mut String, house: &House<'_>, overview: &SupplyOverview) -> Result {
     writeln!(text, "\n{}", mode(house, overview.supply))?;
     let (totals, ability) = (&overview.totals, &overview.ability);
-    let limit = ability
-        .apparent
-        .value
-        .map_or(word("unknown").to_owned(), |power| format!("{:.0}", power.get::<watt>()));
-    let leg = ability
-        .leg
-        .value
-        .map_or(word("unknown").to_owned(), |current| format!("{:.1}", current.get::<ampere>()));
+    let limit =
+        ability.apparent.value.map_or(word("unknown").to_owned(), |power| fixed(power.get::<watt>(), 0));
+    let leg =
+        ability.leg.value.map_or(word("unknown").to_owned(), |current| fixed(current.get::<ampere>(), 1));
     writeln!(
         text,
         "  {}",
         say!(
             "{}: all its loads at once {} VA of {} VA; leg A {} A, leg B {} A of {} A; neutral {} A",
             outcome(&overview.verdict).to_string(),
-            format!("{:.0}", totals.apparent.get::<watt>()),
+            fixed(totals.apparent.get::<watt>(), 0),
             limit.to_string(),
-            format!("{:.1}", totals.a.get::<ampere>()),
-            format!("{:.1}", totals.b.get::<ampere>()),
+            fixed(totals.a.get::<ampere>(), 1),
+            fixed(totals.b.get::<ampere>(), 1),
             leg.to_string(),
-            format!("{:.1}", totals.neutral.get::<ampere>())
+            fixed(totals.neutral.get::<ampere>(), 1)
         )
     )?;
     if let Verdict::CannotTell { missing } = &overview.verdict {
@@ -91,7 +87,7 @@ fn of_supply(text: &mut String, house: &House<'_>, overview: &SupplyOverview) ->
         writeln!(
             text,
             "  {}",
-            say!("Without power for {} ms while it takes over", format!("{:.0}", time.get::<millisecond>()))
+            say!("Without power for {} ms while it takes over", fixed(time.get::<millisecond>(), 0))
         )?;
     }
     if let Some(months) = &overview.months {
@@ -102,7 +98,8 @@ fn of_supply(text: &mut String, house: &House<'_>, overview: &SupplyOverview) ->
 
 fn of_direct(text: &mut String, direct: &DirectCurrent) -> Result {
     let amperes = |current: Option<Current>| {
-        current.map_or(word("unknown").to_owned(), |current| format!("{:.0} A", current.get::<ampere>()))
+        current
+            .map_or(word("unknown").to_owned(), |current| format!("{} A", fixed(current.get::<ampere>(), 0)))
     };
     writeln!(
         text,
@@ -120,7 +117,7 @@ fn of_months(text: &mut String, months: &Months) -> Result {
     writeln!(text, "  {}", say!("An average day of each month ({})", months.from.words().to_string()))?;
     for (month, name) in months.months.iter().zip(MONTHS) {
         let end = month.days.map_or(word("refilled").to_owned(), |days| {
-            say!("empty after {} days", format!("{:.1}", days)).to_string()
+            say!("empty after {} days", fixed(days, 1)).to_string()
         });
         writeln!(
             text,
@@ -152,7 +149,7 @@ fn of_add(text: &mut String, add: &ToAdd) -> Result {
             return writeln!(
                 text,
                 "  {}",
-                say!("For the wanted {} h nothing need be added", format!("{:.0}", add.wanted))
+                say!("For the wanted {} h nothing need be added", fixed(add.wanted, 0))
             );
         }
         None => {
@@ -161,7 +158,7 @@ fn of_add(text: &mut String, add: &ToAdd) -> Result {
                 "  {}",
                 say!(
                     "What to add for the wanted {} h cannot be told: facts are missing",
-                    format!("{:.0}", add.wanted)
+                    fixed(add.wanted, 0)
                 )
             )?;
             return missing_line(text, &add.missing);
@@ -172,13 +169,13 @@ fn of_add(text: &mut String, add: &ToAdd) -> Result {
         "  {}",
         say!(
             "For the wanted {} h add battery of {} Ah, {} kWh",
-            format!("{:.0}", add.wanted),
-            format!("{:.0}", add.battery.get::<ampere_hour>()),
-            format!("{:.1}", add.energy.get::<kilowatt_hour>())
+            fixed(add.wanted, 0),
+            fixed(add.battery.get::<ampere_hour>(), 0),
+            fixed(add.energy.get::<kilowatt_hour>(), 1)
         )
     )?;
     if let Some(array) = add.array {
-        write!(text, "{}", say!(", or array of {} kW", format!("{:.1}", array.get::<watt>() / 1000.0)))?;
+        write!(text, "{}", say!(", or array of {} kW", fixed(array.get::<watt>() / 1000.0, 1)))?;
     }
     writeln!(text)?;
     missing_line(text, &add.missing)
@@ -187,7 +184,8 @@ fn of_add(text: &mut String, add: &ToAdd) -> Result {
 fn of_start(text: &mut String, house: &House<'_>, start: &StartOverview) -> Result {
     let load = &house.survey.loads[start.load];
     let amperes = |current: Option<Current>| {
-        current.map_or(word("unknown").to_owned(), |current| format!("{:.1} A", current.get::<ampere>()))
+        current
+            .map_or(word("unknown").to_owned(), |current| format!("{} A", fixed(current.get::<ampere>(), 1)))
     };
     write!(
         text,
@@ -202,10 +200,10 @@ fn of_start(text: &mut String, house: &House<'_>, start: &StartOverview) -> Resu
         )
     )?;
     if let Some(dip) = start.dip.value {
-        write!(text, "{}", say!(", dip {} %", format!("{:.1}", dip.get::<percent>())))?;
+        write!(text, "{}", say!(", dip {} %", fixed(dip.get::<percent>(), 1)))?;
     }
     if let Some(dc) = start.dc {
-        write!(text, "{}", say!(", battery {} A", format!("{:.0}", dc.get::<ampere>())))?;
+        write!(text, "{}", say!(", battery {} A", fixed(dc.get::<ampere>(), 0)))?;
     }
     writeln!(text)?;
     match &start.verdict {
@@ -259,17 +257,16 @@ fn together(text: &mut String, house: &House<'_>, overview: &SupplyOverview) -> 
 }
 
 fn of_run_time(text: &mut String, run_time: &RunTime) -> Result {
-    let hours = |hours: Option<f64>| hours.map_or(word("no end").to_owned(), |hours| format!("{hours:.1} h"));
-    let bounds = run_time.bounds;
+    let [all_on, hardest, usual, mild] = run_time.lasts().map(|lasts| lasts.words().to_string());
     writeln!(
         text,
         "  {}",
         say!(
             "Run time: everything on {}, hardest day {}, usual day {}, mild day {}",
-            hours(bounds.all_on).to_string(),
-            hours(bounds.hardest).to_string(),
-            hours(bounds.usual).to_string(),
-            hours(bounds.mild).to_string()
+            all_on,
+            hardest,
+            usual,
+            mild
         )
     )?;
     let chance = |found: Percentiles| {
@@ -278,9 +275,9 @@ fn of_run_time(text: &mut String, run_time: &RunTime) -> Result {
         }
         say!(
             "{} h (a tenth is over by {} h, nine tenths by {} h)",
-            format!("{:.1}", found.p50),
-            format!("{:.1}", found.p10),
-            format!("{:.1}", found.p90)
+            fixed(found.p50, 1),
+            fixed(found.p10, 1),
+            fixed(found.p90, 1)
         )
         .to_string()
     };
@@ -305,10 +302,8 @@ fn of_run_time(text: &mut String, run_time: &RunTime) -> Result {
 }
 
 fn of_place(text: &mut String, house: &House<'_>, demand: &Assessed) -> Result {
-    let rating = demand
-        .limit
-        .value
-        .map_or(word("unknown").to_owned(), |limit| format!("{:.0}", limit.get::<ampere>()));
+    let rating =
+        demand.limit.value.map_or(word("unknown").to_owned(), |limit| fixed(limit.get::<ampere>(), 0));
     writeln!(
         text,
         "  {}",
@@ -328,8 +323,8 @@ fn of_place(text: &mut String, house: &House<'_>, demand: &Assessed) -> Result {
             say!(
                 "{}: {} VA, {} A  ({})",
                 by.sheet.method.words().to_string(),
-                format!("{:.0}", by.sheet.total.get::<watt>()),
-                format!("{:.1}", by.sheet.current.get::<ampere>()),
+                fixed(by.sheet.total.get::<watt>(), 0),
+                fixed(by.sheet.current.get::<ampere>(), 1),
                 outcome(&by.verdict).to_string()
             )
         )?;
@@ -352,16 +347,14 @@ fn of_line(text: &mut String, line: &Line) -> Result {
     write!(
         text,
         "        {}",
-        say!("{}{}: {} VA", line.label.to_string(), count.to_string(), format!("{:.0}", load))
+        say!("{}{}: {} VA", line.label.to_string(), count.to_string(), fixed(load, 0))
     )?;
     match (line.factor, line.demand) {
-        (Some(factor), Some(demand)) => write!(
-            text,
-            " {}",
-            say!("× {} = {} VA", factor.to_string(), format!("{:.0}", demand.get::<watt>()))
-        )?,
+        (Some(factor), Some(demand)) => {
+            write!(text, " {}", say!("× {} = {} VA", factor.to_string(), fixed(demand.get::<watt>(), 0)))?
+        }
         (None, Some(demand)) => {
-            write!(text, "{}", say!(", by the table {} VA", format!("{:.0}", demand.get::<watt>())))?
+            write!(text, "{}", say!(", by the table {} VA", fixed(demand.get::<watt>(), 0)))?
         }
         (_, None) => {}
     }
@@ -374,7 +367,9 @@ fn of_line(text: &mut String, line: &Line) -> Result {
 fn faults(text: &mut String, house: &House<'_>, faults: &[FaultOverview]) -> Result {
     writeln!(text, "\n{}", word("Fault currents at each panel"))?;
     let amperes = |current: Option<Current>| {
-        current.map_or(word("not bounded").to_owned(), |current| format!("{:.0} A", current.get::<ampere>()))
+        current.map_or(word("not bounded").to_owned(), |current| {
+            format!("{} A", fixed(current.get::<ampere>(), 0))
+        })
     };
     for FaultOverview { panel, fault } in faults {
         let panel = &house.survey.panels[*panel];

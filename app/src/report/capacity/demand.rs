@@ -1,6 +1,7 @@
 //! The demand of the house: the worksheet of each place, line by line.
 
 use deadfront_rules::capacity::demand::{Assessed, ByMethod, Line};
+use deadfront_rules::finding::fixed;
 use deadfront_rules::house::House;
 use deadfront_rules::say;
 use deadfront_rules::si::watt;
@@ -70,11 +71,10 @@ fn worksheet(house: &House<'_>, demand: &Assessed) -> Vec<Block> {
     };
     let sheet = &shown.sheet;
     let mut rows: Vec<Row> = sheet.lines.iter().map(line).collect();
-    let total = say!("{} VA", format!("{:.0}", sheet.total.get::<watt>())).to_string();
+    let total = say!("{} VA", fixed(sheet.total.get::<watt>(), 0)).to_string();
     let cells = vec!["Demand".into(), Text::default(), Text::default(), total.into(), Text::default()];
     rows.push(Row::strong(cells));
-    let volts =
-        say!("at {} V", format!("{:.0}", sheet.voltage.get::<deadfront_rules::si::volt>())).to_string();
+    let volts = say!("at {} V", fixed(sheet.voltage.get::<deadfront_rules::si::volt>(), 0)).to_string();
     rows.push(Row::strong(vec![
         say!("Current {}", volts.to_string()).to_string().into(),
         Text::default(),
@@ -102,8 +102,7 @@ fn worksheet(house: &House<'_>, demand: &Assessed) -> Vec<Block> {
 }
 
 fn line(line: &Line) -> Row {
-    let va =
-        |power: deadfront_rules::si::Power| say!("{} VA", format!("{:.0}", power.get::<watt>())).to_string();
+    let va = |power: deadfront_rules::si::Power| say!("{} VA", fixed(power.get::<watt>(), 0)).to_string();
     let count = line.count.map_or_else(String::new, |count| format!(" ({count})"));
     let factor = match (line.factor, line.demand) {
         (Some(factor), _) => format!("× {factor}"),

@@ -1,7 +1,7 @@
 //! Fault currents at each panel from each supply.
 
 use deadfront_rules::capacity::FaultOverview;
-use deadfront_rules::finding::Worked;
+use deadfront_rules::finding::{Worked, fixed};
 use deadfront_rules::house::House;
 use deadfront_rules::si::{Current, ampere};
 
@@ -40,8 +40,8 @@ pub(super) fn section(house: &House<'_>, faults: &[FaultOverview]) -> Vec<Block>
 
 fn current(current: &Worked<Current>) -> Text {
     match current.value {
-        Some(value) if current.missing.is_empty() => format!("{:.0} A", value.get::<ampere>()).into(),
-        Some(value) => format!("≤ {:.0} A", value.get::<ampere>()).into(),
+        Some(value) if current.missing.is_empty() => format!("{} A", fixed(value.get::<ampere>(), 0)).into(),
+        Some(value) => format!("≤ {} A", fixed(value.get::<ampere>(), 0)).into(),
         None => Span::bold("not bounded").into(),
     }
 }

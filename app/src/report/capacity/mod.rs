@@ -8,7 +8,7 @@ mod run_time;
 mod supplies;
 
 use deadfront_rules::capacity::overview;
-use deadfront_rules::finding::{Missing, Verdict};
+use deadfront_rules::finding::{Missing, Verdict, fixed};
 use deadfront_rules::house::{House, Index, describe};
 use deadfront_rules::say;
 use deadfront_rules::si::{Current, ampere};
@@ -56,7 +56,7 @@ fn figure(figure: Option<String>) -> Text {
 }
 
 fn amperes(current: Current) -> String {
-    format!("{:.1} A", current.get::<ampere>())
+    format!("{} A", fixed(current.get::<ampere>(), 1))
 }
 
 /// `Not known: power of Dryer (L12), …`, or nothing.

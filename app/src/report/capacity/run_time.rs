@@ -4,6 +4,7 @@ use deadfront_rules::capacity::run_time::{
     LONGEST, MONTHS, Month, Months, Percentiles, RunTime, SunFrom, ToAdd,
 };
 use deadfront_rules::capacity::{DirectCurrent, SupplyOverview};
+use deadfront_rules::finding::fixed;
 use deadfront_rules::house::House;
 use deadfront_rules::say;
 use deadfront_rules::si::{ampere, ampere_hour, kilowatt_hour, watt};
@@ -32,24 +33,17 @@ pub(super) fn section(house: &House<'_>, overview: &SupplyOverview) -> Vec<Block
     blocks
 }
 
-fn hours(hours: Option<f64>) -> Text {
-    hours.map_or_else(|| "no end".into(), |hours| format!("{hours:.1} h").into())
-}
-
 fn lasts(house: &House<'_>, run_time: &RunTime) -> Vec<Block> {
-    let bounds = run_time.bounds;
     let row = |label: &'static str, cell: Text| Row::new(vec![label.into(), cell]);
-    let mut rows = vec![
-        row("Everything on all the time", hours(bounds.all_on)),
-        row("The hardest day", hours(bounds.hardest)),
-        row("A usual day", hours(bounds.usual)),
-        row("A mild day", hours(bounds.mild)),
-    ];
+    let labels = ["Everything on all the time", "The hardest day", "A usual day", "A mild day"];
+    let lasts = labels.into_iter().zip(run_time.lasts());
+    let mut rows: Vec<Row> =
+        lasts.map(|(label, lasts)| row(label, lasts.words().to_string().into())).collect();
     let range = |found: Percentiles| {
         if found.p10 >= LONGEST {
             return word("two weeks or more").to_owned();
         }
-        let [least, middle, most] = [found.p10, found.p50, found.p90].map(|hours| format!("{hours:.1}"));
+        let [least, middle, most] = [found.p10, found.p50, found.p90].map(|hours| fixed(hours, 1));
         say!("{} to {} h, half of them {} h or less", least.to_string(), most.to_string(), middle.to_string())
             .to_string()
     };
@@ -70,11 +64,12 @@ fn lasts(house: &House<'_>, run_time: &RunTime) -> Vec<Block> {
 }
 
 fn of_direct(direct: &DirectCurrent) -> Block {
-    let amperes = |current: Option<_>| {
-        figure(
-            current.map(|current: deadfront_rules::si::Current| format!("{:.0} A", current.get::<ampere>())),
-        )
-    };
+    let amperes =
+        |current: Option<_>| {
+            figure(current.map(|current: deadfront_rules::si::Current| {
+                format!("{} A", fixed(current.get::<ampere>(), 0))
+            }))
+        };
     let columns = vec![
         Column::text("Current of the battery", ColumnWidth::Fraction(1.0)),
         Column::number("Drawn", ColumnWidth::Auto),
@@ -87,17 +82,17 @@ fn of_direct(direct: &DirectCurrent) -> Block {
 }
 
 fn of_months(house: &House<'_>, months: &Months) -> Vec<Block> {
-    let kwh = |energy: f64| Text::from(say!("{} kWh", format!("{:.1}", energy / 1000.0)).to_string());
+    let kwh = |energy: f64| Text::from(say!("{} kWh", fixed(energy / 1000.0, 1)).to_string());
     let is_certain = months.missing.is_empty();
     let end = |month: &Month| match month.days {
-        Some(days) => Text::from(Span::bold(say!("empty after {} days", format!("{:.1}", days)).to_string())),
+        Some(days) => Text::from(Span::bold(say!("empty after {} days", fixed(days, 1)).to_string())),
         None if is_certain => "refilled".into(),
         None => Span::bold("cannot tell").into(),
     };
     let row = |(month, name): (&Month, &'static str)| {
         Row::new(vec![
             name.into(),
-            format!("{:.1} h", month.sun_hours).into(),
+            format!("{} h", fixed(month.sun_hours, 1)).into(),
             kwh(month.sun),
             kwh(month.put_back),
             kwh(month.taken),
@@ -129,8 +124,7 @@ fn of_months(house: &House<'_>, months: &Months) -> Vec<Block> {
 }
 
 fn of_add(house: &House<'_>, add: &ToAdd) -> Vec<Block> {
-    let mut blocks =
-        vec![Block::heading(3, say!("What to add for {} h", format!("{:.0}", add.wanted)).to_string())];
+    let mut blocks = vec![Block::heading(3, say!("What to add for {} h", fixed(add.wanted, 0)).to_string())];
     let words = match add.is_enough() {
         Some(true) => Text::from("Nothing need be added: on a usual day it lasts as long."),
         None => Span::bold("It cannot be told.").into(),
@@ -139,16 +133,13 @@ fn of_add(house: &House<'_>, add: &ToAdd) -> Vec<Block> {
             let battery = say!(
                 "Battery of {}{} Ah ({} kWh) more of the same kind",
                 least.to_string(),
-                format!("{:.0}", add.battery.get::<ampere_hour>()),
-                format!("{:.1}", add.energy.get::<kilowatt_hour>())
+                fixed(add.battery.get::<ampere_hour>(), 0),
+                fixed(add.energy.get::<kilowatt_hour>(), 1)
             )
             .to_string();
             let array = add.array.map_or_else(String::new, |array| {
-                say!(
-                    ", or {} kW more of array in the darkest month",
-                    format!("{:.1}", array.get::<watt>() / 1000.0)
-                )
-                .to_string()
+                say!(", or {} kW more of array in the darkest month", fixed(array.get::<watt>() / 1000.0, 1))
+                    .to_string()
             });
             format!("{battery}{array}.").into()
         }

@@ -2,7 +2,7 @@
 
 use deadfront_rules::capacity::series::{self, Series};
 use deadfront_rules::capacity::{StartOverview, SupplyOverview};
-use deadfront_rules::finding::Missing;
+use deadfront_rules::finding::{Missing, fixed};
 use deadfront_rules::house::House;
 use deadfront_rules::say;
 use deadfront_rules::si::{Power, ampere, millisecond, percent, watt};
@@ -21,8 +21,7 @@ pub(super) fn section(house: &House<'_>, overview: &SupplyOverview) -> Vec<Block
     blocks.extend(overview.transfer_time.map(|time| {
         let time = time.get::<millisecond>();
         Block::paragraph(
-            say!("Its loads are without power for {} ms while it takes over.", format!("{:.0}", time))
-                .to_string(),
+            say!("Its loads are without power for {} ms while it takes over.", fixed(time, 0)).to_string(),
         )
     }));
     blocks.extend(starts(house, overview));
@@ -40,7 +39,7 @@ fn figure_of(series: &Series) -> Block {
 }
 
 fn volt_amperes(power: Power) -> String {
-    say!("{} VA", format!("{:.0}", power.get::<watt>())).to_string()
+    say!("{} VA", fixed(power.get::<watt>(), 0)).to_string()
 }
 
 fn everything_on(house: &House<'_>, overview: &SupplyOverview) -> Vec<Block> {
@@ -76,10 +75,10 @@ fn everything_on(house: &House<'_>, overview: &SupplyOverview) -> Vec<Block> {
         Row::new(neutral),
         power("Apparent power", totals.apparent, ability.apparent.value, volt_amperes),
         power("Active power", totals.power, ability.power.value, |power| {
-            format!("{:.0} W", power.get::<watt>())
+            format!("{} W", fixed(power.get::<watt>(), 0))
         }),
         Row::strong(vec![
-            "All together".into(),
+            "All together, each start and the battery as well".into(),
             Text::default(),
             Text::default(),
             verdict(&overview.verdict),
@@ -124,14 +123,14 @@ fn start_row(house: &House<'_>, start: &StartOverview) -> Row {
     let load = &house.survey.loads[start.load];
     let dip = start.dip.value.map(|dip| {
         let least = if start.dip.missing.is_empty() { "" } else { "≥ " };
-        format!("{least}{:.1} %", dip.get::<percent>())
+        format!("{least}{} %", fixed(dip.get::<percent>(), 1))
     });
     Row::new(vec![
         format!("{} ({})", load.name, load.id).into(),
         figure(start.current.map(amperes)),
         figure(start.limit.value.map(amperes)),
         figure(dip),
-        start.dc.map_or_else(Text::default, |dc| format!("{:.0} A", dc.get::<ampere>()).into()),
+        start.dc.map_or_else(Text::default, |dc| format!("{} A", fixed(dc.get::<ampere>(), 0)).into()),
         verdict(&start.verdict),
     ])
 }

@@ -5,8 +5,9 @@ use super::day::day_of;
 use super::energy::Store;
 use super::simulate::{Charge, Percentiles, Simulation, through_a_day};
 use crate::capacity::carry::{Bank, Island, bank_of, losses_of};
-use crate::finding::{Arg, Facts, Missing, Worked, from_table};
+use crate::finding::{Arg, Facts, Missing, Said, Worked, fixed, from_table};
 use crate::house::House;
+use crate::say;
 use crate::si::{Power, ampere, hour, ratio, volt, watt};
 use crate::survey::{Supply, SupplyKind};
 use crate::tables::us::{PracticeId, charge_efficiency, cold_factor, peukert_exponent, practice};
@@ -165,6 +166,60 @@ pub struct RunTime {
     pub missing_sun: Vec<Missing>,
 }
 
+/// How long a battery lasts in one kind of day, as far as it can be told.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub enum Lasts {
+    /// So many hours.
+    Hours(f64),
+    /// Facts are missing: no longer than this [h].
+    AtMost(f64),
+    /// Nothing draws on it, and every fact is known.
+    NoEnd,
+    /// Facts are missing, and nothing that is known draws on it.
+    CannotTell,
+}
+
+impl Lasts {
+    fn of(hours: Option<f64>, complete: bool) -> Self {
+        match hours {
+            Some(hours) if complete => Self::Hours(hours),
+            Some(hours) => Self::AtMost(hours),
+            None if complete => Self::NoEnd,
+            None => Self::CannotTell,
+        }
+    }
+
+    /// In words.
+    #[must_use]
+    pub fn words(self) -> Said {
+        match self {
+            Self::Hours(hours) => say!("{} h", fixed(hours, 1)),
+            Self::AtMost(hours) => say!("at most {} h", fixed(hours, 1)),
+            Self::NoEnd => say!("no end"),
+            Self::CannotTell => say!("cannot be told"),
+        }
+    }
+
+    /// The hours that are known, or the bound on them.
+    #[must_use]
+    pub fn hours(self) -> Option<f64> {
+        match self {
+            Self::Hours(hours) | Self::AtMost(hours) => Some(hours),
+            Self::NoEnd | Self::CannotTell => None,
+        }
+    }
+}
+
+impl RunTime {
+    /// How long the battery lasts with everything on, on the hardest day, on a usual and on a mild one. An
+    /// unknown load, hour or share never makes it longer than can be told.
+    #[must_use]
+    pub fn lasts(&self) -> [Lasts; 4] {
+        let Bounds { all_on, hardest, usual, mild } = self.bounds;
+        [all_on, hardest, usual, mild].map(|hours| Lasts::of(hours, self.missing.is_empty()))
+    }
+}
+
 /// How long the battery of an island carries its loads, from this many simulated outages. `None` for
 /// a supply without battery, and while nothing can be said of the battery.
 #[must_use]
@@ -200,4 +255,18 @@ pub fn run_time(house: &House<'_>, island: &Island, days: u32, seed: u64) -> Opt
 #[must_use]
 pub(crate) fn usual_day(store: &Store, mean: Power) -> f64 {
     store.losses.input(mean).get::<watt>() * super::day::DAY
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn an_unknown_hour_gives_no_endless_battery() {
+        let told = |hours, complete| Lasts::of(hours, complete).words().to_string();
+        assert_eq!(told(Some(7.25), true), "7.3 h");
+        assert_eq!(told(Some(7.25), false), "at most 7.3 h");
+        assert_eq!(told(None, true), "no end");
+        assert_eq!(told(None, false), "cannot be told");
+    }
 }

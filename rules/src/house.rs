@@ -6,10 +6,10 @@ use std::cell::OnceCell;
 use std::collections::HashMap;
 use std::sync::Arc;
 
-use crate::calc::RunImpedance;
 use crate::calc::fault::{FaultAt, fault_currents};
 use crate::calc::load_current::{Drawn, running_current};
 use crate::calc::source::{Extreme, Source, source};
+use crate::calc::{RunImpedance, Warmth};
 use crate::capacity::{carry, demand};
 use crate::codes::{Ampacity, DeviceLimit, RuleSet, rule_set};
 use crate::finding::{Facts, Subject, Worked};
@@ -187,6 +187,7 @@ pub struct House<'a> {
     neutral_islands: OnceCell<Vec<Island>>,
     isolation: OnceCell<Isolation>,
     impedances: Vec<OnceCell<RunImpedance>>,
+    cold_impedances: Vec<OnceCell<RunImpedance>>,
     sources: Vec<[OnceCell<Worked<Source>>; 2]>,
     faults: Vec<OnceCell<Vec<FaultAt>>>,
     drawn: Vec<OnceCell<Worked<Option<Drawn>>>>,
@@ -223,6 +224,7 @@ impl<'a> House<'a> {
         let neutral_islands = OnceCell::new();
         let isolation = OnceCell::new();
         let impedances = vec![OnceCell::new(); survey.runs.len()];
+        let cold_impedances = impedances.clone();
         let sources = vec![[OnceCell::new(), OnceCell::new()]; survey.supplies.len()];
         let faults = vec![OnceCell::new(); network.nodes().len()];
         let drawn = vec![OnceCell::new(); survey.loads.len()];
@@ -238,6 +240,7 @@ impl<'a> House<'a> {
             neutral_islands,
             isolation,
             impedances,
+            cold_impedances,
             sources,
             faults,
             drawn,
@@ -248,10 +251,16 @@ impl<'a> House<'a> {
         }
     }
 
-    /// The impedances of a run, worked out once.
+    /// The impedances of a run at 75 °C, worked out once.
     #[must_use]
     pub fn impedance(&self, run: usize) -> &RunImpedance {
-        self.impedances[run].get_or_init(|| RunImpedance::of(self, &self.survey.runs[run]))
+        self.impedances[run].get_or_init(|| RunImpedance::of(self, &self.survey.runs[run], Warmth::Warm))
+    }
+
+    /// The impedances of a run with cold conductors, as the largest fault current has them.
+    #[must_use]
+    pub fn impedance_cold(&self, run: usize) -> &RunImpedance {
+        self.cold_impedances[run].get_or_init(|| RunImpedance::of(self, &self.survey.runs[run], Warmth::Cold))
     }
 
     /// Fault currents at a node from each supply that feeds it, worked out once.

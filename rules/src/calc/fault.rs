@@ -1,11 +1,12 @@
 //! Fault currents at a point of the house from each supply that feeds it.
 //!
 //! The largest is what a device there must survive: bolted, between the hots or from a hot to the
-//! neutral, transformer impedance at the low end of its plate. The smallest is what a device must
-//! trip on: between any two conductors that reach the point, warm conductors, plate impedance,
-//! back over the neutral or the grounding wire. Conductors at 75 °C by Tables 8 and 9 in both, as
-//! the point-to-point method has it. Motors feed a fault for a few cycles; that is left out.
+//! neutral, transformer impedance at the low end of its plate, conductors cold (20 °C, as IEC 60909-0
+//! has it for the largest). The smallest is what a device must trip on: between any two conductors that
+//! reach the point, conductors warm (75 °C, as Tables 8 and 9 list them), plate impedance, back over the
+//! neutral or the grounding wire. Motors feed a fault for a few cycles; that is left out.
 
+use super::ground_path::neutral_serves;
 use super::impedance::RunImpedance;
 use super::phasor::Impedance;
 use super::source::{Behind, Extreme, Source, governing};
@@ -14,7 +15,7 @@ use crate::house::House;
 use crate::network::{EdgeId, Link, NodeId};
 use crate::say;
 use crate::si::{Current, Resistance, ohm};
-use crate::survey::Circuit;
+use crate::survey::{Circuit, GroundPath};
 
 /// Fault currents from one supply.
 #[derive(Debug, Clone, PartialEq)]
@@ -128,6 +129,13 @@ impl Way<'_> {
         all
     }
 
+    fn impedance(&self, run: usize) -> &RunImpedance {
+        match self.extreme {
+            Extreme::Largest => self.house.impedance_cold(run),
+            Extreme::Smallest => self.house.impedance(run),
+        }
+    }
+
     fn need_circuits(&self, facts: &mut Facts) {
         for run in self.runs {
             let run = &self.house.survey.runs[*run];
@@ -155,7 +163,7 @@ impl Way<'_> {
         }
         let loops = match back {
             Back::Ground => self.ground_loops()?,
-            _ => self.runs.iter().map(|run| loop_of(self.house.impedance(*run), back)).collect(),
+            _ => self.runs.iter().map(|run| loop_of(self.impedance(*run), back)).collect(),
         };
         let path: Impedance = loops.iter().map(|found| found.value.unwrap_or_default()).sum();
         let (behind, current) = governing(descriptions, path, self.extreme)?;
@@ -169,13 +177,15 @@ impl Way<'_> {
         let last = self.runs.len() - 1;
         let mut loops = Vec::with_capacity(self.runs.len());
         for (at, run) in self.runs.iter().enumerate() {
-            let impedance = self.house.impedance(*run);
+            let impedance = self.impedance(*run);
             let mut own = Facts::new();
             let hot = own.take(impedance.hot.clone());
             let back = match own.take(impedance.ground.clone()) {
                 Some(Some(wire)) => Some(wire),
                 Some(None) if at == last => return None,
                 Some(None) if impedance.circuit == Some(Circuit::TwoHots) => return None,
+                // A feeder with neither ground nor a neutral joined at its end leads no fault back.
+                Some(None) if !self.leads_back(*run, &mut own) => return None,
                 Some(None) => own.take(impedance.neutral.clone()),
                 None => None,
             };
@@ -183,6 +193,17 @@ impl Way<'_> {
             loops.push(own.done(Some(whole)));
         }
         Some(loops)
+    }
+
+    /// Whether a run without grounding wire leads a fault back: over its raceway or armor, for which the
+    /// neutral's figures stand, or over the neutral itself. While that is not known it may.
+    fn leads_back(&self, run: usize, facts: &mut Facts) -> bool {
+        match self.house.survey.runs[run].equipment_ground.get() {
+            Some(GroundPath::None | GroundPath::ArmorOnly) => {
+                neutral_serves(self.house, run, facts) != Some(false)
+            }
+            _ => true,
+        }
     }
 
     fn derive(&self, fault: &Candidate, facts: &mut Facts) -> Current {
@@ -266,19 +287,20 @@ mod tests {
     }
 
     /// By hand: 25 kVA, 240 V, 1.8 % (1.5 × that from leg to neutral), 40 ft of 4 AWG copper at
-    /// 0.31 + j0.048 Ω per 1000 ft. Between the hots √(51.76² + 35.36²) = 62.68 mΩ: 3829 A; leg to
-    /// neutral √(33.79² + 14.35²) = 36.71 mΩ: 3269 A; at plate impedance √(34.78² + 15.51²) = 38.09 mΩ:
-    /// 3151 A.
+    /// 0.31 + j0.048 Ω per 1000 ft, cold 0.82235 of that resistance. Between the hots √(47.35² + 35.36²) =
+    /// 59.10 mΩ: 4061 A; leg to neutral √(29.38² + 14.35²) = 32.69 mΩ: 3670 A; warm, at plate
+    /// impedance √(34.78² + 15.51²) = 38.09 mΩ: 3151 A.
     #[test]
     fn largest_and_smallest_at_the_service() {
-        assert_eq!(utility(&[], "RS"), pair("3829", "3151"));
+        assert_eq!(utility(&[], "RS"), pair("4061", "3151"));
     }
 
     /// By hand: the same and 30 ft of 14 AWG at 3.1 + j0.058 Ω per 1000 ft, out and back:
-    /// √(220.8² + 19.0²) = 221.6 mΩ at plate impedance: 541.5 A; at the low end 542.8 A.
+    /// √(220.8² + 19.0²) = 221.6 mΩ at plate impedance: 541.5 A; cold, at the low end
+    /// √(182.3² + 17.8²) = 183.2 mΩ: 655.0 A.
     #[test]
     fn at_the_end_of_a_branch_there_is_little_left() {
-        assert_eq!(utility(&[], "R"), pair("544", "542"));
+        assert_eq!(utility(&[], "R"), pair("655", "542"));
     }
 
     /// Without its length the service counts as no impedance at all: what stands at the
@@ -311,7 +333,7 @@ mod tests {
         let (largest, smallest) = utility(&[("/supplies/0/transformer_resistance", json!(null))], "RS");
         assert!(largest.ends_with(" transformer_resistance"));
         let value = |text: &str| text.split(' ').next().unwrap().parse::<f64>().unwrap();
-        assert!(value(&largest) > 3829.0);
+        assert!(value(&largest) > 4061.0);
         assert!(value(&smallest) < 3151.0);
         assert!(!smallest.contains(' '));
     }
@@ -325,8 +347,8 @@ mod tests {
             ];
             utility(&changes, "RS")
         };
-        assert_eq!(stated("50 kA").0, "3829");
-        assert_ne!(stated("2 kA").0, "3829");
+        assert_eq!(stated("50 kA").0, "4061");
+        assert_ne!(stated("2 kA").0, "4061");
         assert_eq!(stated("2 kA").1, "3151");
     }
 

@@ -1,13 +1,22 @@
 //! The impedance of a run's conductors, from Chapter 9 Tables 8 and 9 of NFPA 70.
 
 use super::phasor::Impedance;
-use crate::finding::{Derivation, Facts, Worked, from_table, reckoned};
+use crate::finding::{Arg, Derivation, Facts, Worked, from_table, reckoned};
 use crate::house::House;
 use crate::say;
 use crate::si::{Area, Length, Resistance, circular_mil, foot, ohm};
 use crate::survey::{Circuit, GroundPath, Material, Method, Raceway, Run, Stranding, WireSize};
 use crate::tables::Cell;
-use crate::tables::us::{self, Metal};
+use crate::tables::us::{self, ClauseId, Metal, PracticeId, practice};
+
+/// How warm the conductors are.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum Warmth {
+    /// As warm as the tables have them: 75 °C.
+    Warm,
+    /// Cold, as they may be when a fault comes: 20 °C. They then let most current through.
+    Cold,
+}
 
 /// Impedances of a run over its whole length, parallel sets together, each with its own missing
 /// facts and steps.
@@ -28,10 +37,10 @@ pub struct RunImpedance {
 impl RunImpedance {
     /// Works out the impedances of a run.
     #[must_use]
-    pub fn of(house: &House<'_>, run: &Run) -> Self {
-        let hot = hot(run);
-        let neutral = neutral(house, run, &hot);
-        let ground = ground(run, &hot);
+    pub fn of(house: &House<'_>, run: &Run, warmth: Warmth) -> Self {
+        let hot = hot(run, warmth);
+        let neutral = neutral(house, run, &hot, warmth);
+        let ground = ground(run, &hot, warmth);
         Self { circuit: run.circuit.get(), hot, neutral, ground }
     }
 
@@ -60,6 +69,7 @@ struct Conductor {
     metal: Metal,
     length: Length,
     sets: f64,
+    warmth: Warmth,
     /// Symbols and word of its steps.
     names: Names,
 }
@@ -75,7 +85,7 @@ const HOT: Names = Names { resistance: "R_h", reactance: "X_h", word: "hot" };
 const NEUTRAL: Names = Names { resistance: "R_n", reactance: "X_n", word: "neutral" };
 const GROUND: Names = Names { resistance: "R_g", reactance: "X_g", word: "grounding wire" };
 
-fn hot(run: &Run) -> Worked<Impedance> {
+fn hot(run: &Run, warmth: Warmth) -> Worked<Impedance> {
     let mut facts = Facts::new();
     let size = facts.need(&run.size, &run.id, "size").map(|size| size.quantity());
     let metal = facts.need(&run.material, &run.id, "material");
@@ -83,7 +93,7 @@ fn hot(run: &Run) -> Worked<Impedance> {
     let (Some(size), Some(metal), Some((length, sets))) = (size, metal, shared) else {
         return facts.done(None);
     };
-    let conductor = Conductor { size, metal: Metal::from(metal), length, sets, names: HOT };
+    let conductor = Conductor { size, metal: Metal::from(metal), length, sets, warmth, names: HOT };
     let value = worked_out(&mut facts, run, conductor);
     facts.done(value)
 }
@@ -106,7 +116,7 @@ fn has_neutral(run: &Run) -> Option<bool> {
     Some(matches!(run.circuit.get()?, Circuit::HotNeutral | Circuit::TwoHotsNeutral))
 }
 
-fn neutral(house: &House<'_>, run: &Run, hot: &Worked<Impedance>) -> Worked<Impedance> {
+fn neutral(house: &House<'_>, run: &Run, hot: &Worked<Impedance>, warmth: Warmth) -> Worked<Impedance> {
     let mut facts = Facts::new();
     facts.need(&run.circuit, &run.id, "circuit");
     if has_neutral(run) == Some(false) {
@@ -121,7 +131,7 @@ fn neutral(house: &House<'_>, run: &Run, hot: &Worked<Impedance>) -> Worked<Impe
     let (Some(size), Some(metal)) = (size, metal) else { return facts.done(None) };
     let size = size.quantity();
     facts.seen("", "size of the neutral", size, &owner.id, "neutral_size");
-    let value = like_hot(&mut facts, run, (size, metal), hot, NEUTRAL);
+    let value = like_hot(&mut facts, run, (size, metal), hot, (NEUTRAL, warmth));
     facts.done(value)
 }
 
@@ -131,7 +141,7 @@ fn like_hot(
     run: &Run,
     (size, metal): (WireSize, Material),
     hot: &Worked<Impedance>,
-    names: Names,
+    (names, warmth): (Names, Warmth),
 ) -> Option<Impedance> {
     let hot_size = run.size.known().map(|size| size.quantity());
     if hot_size == Some(size) && run.material.get().map(Metal::from) == Some(Metal::from(metal)) {
@@ -142,10 +152,10 @@ fn like_hot(
         return Some(same);
     }
     let (length, sets) = shared_facts(facts, run)?;
-    worked_out(facts, run, Conductor { size, metal: Metal::from(metal), length, sets, names })
+    worked_out(facts, run, Conductor { size, metal: Metal::from(metal), length, sets, warmth, names })
 }
 
-fn ground(run: &Run, hot: &Worked<Impedance>) -> Worked<Option<Impedance>> {
+fn ground(run: &Run, hot: &Worked<Impedance>, warmth: Warmth) -> Worked<Option<Impedance>> {
     let mut facts = Facts::new();
     let path = facts.need(&run.equipment_ground, &run.id, "equipment_ground");
     let Some(GroundPath::Wire) = path else { return facts.done(path.map(|_| None)) };
@@ -154,7 +164,7 @@ fn ground(run: &Run, hot: &Worked<Impedance>) -> Worked<Option<Impedance>> {
     let (Some(size), Some(metal)) = (size, metal) else { return facts.done(None) };
     let size = size.quantity();
     facts.seen("", "size of the grounding wire", size, &run.id, "equipment_ground_size");
-    let value = like_hot(&mut facts, run, (size, metal), hot, GROUND);
+    let value = like_hot(&mut facts, run, (size, metal), hot, (GROUND, warmth));
     facts.done(value.map(Some))
 }
 
@@ -178,7 +188,8 @@ fn worked_out(facts: &mut Facts, run: &Run, conductor: Conductor) -> Option<Impe
         Some(cell) => cell,
         None => direct_resistance(facts, run, listed, conductor.metal)?,
     };
-    let per_kft = scaled(facts, conductor, listed, cell)?;
+    let warm = scaled(facts, conductor, listed, cell)?;
+    let per_kft = at_warmth(facts, conductor, warm);
     let resistance = over_length(facts, conductor, per_kft, Part::Resistance);
     if direct {
         return Some(Impedance { resistance, reactance: Resistance::default() });
@@ -218,6 +229,31 @@ fn scaled(facts: &mut Facts, conductor: Conductor, listed: WireSize, cell: Cell<
     let expression = say!("{} × {} / {} circular mils", cell.value, from, to);
     facts.step(reckoned("r", label, expression, value));
     Some(value)
+}
+
+/// The resistance of 1000 ft [Ω] at the wanted temperature, from that at 75 °C.
+fn at_warmth(facts: &mut Facts, conductor: Conductor, at_75: f64) -> f64 {
+    if conductor.warmth == Warmth::Warm {
+        return at_75;
+    }
+    let change = us::number(match conductor.metal {
+        Metal::Copper => ClauseId::CopperByTemperature,
+        Metal::Aluminium => ClauseId::AluminiumByTemperature,
+    });
+    let (cold, listed) = (practice(PracticeId::ColdConductor), practice(PracticeId::ConductorTemperature));
+    facts.step(from_table(
+        "α",
+        "change of resistance for each °C",
+        Arg::Number(change.value, 5),
+        change.place,
+    ));
+    facts.step(from_table("T", "cold conductor, for the largest fault current", cold.value, cold.place));
+    let value = at_75 * (1.0 + change.value * (cold.value - listed.value));
+    let label = say!("resistance in Ω per 1000 ft at {} °C", cold.value);
+    let factor = Arg::Number(change.value, 5);
+    let expression = say!("{} × (1 + {} × ({} − {}))", at_75, factor, cold.value, listed.value);
+    facts.step(reckoned("r", label, expression, value));
+    value
 }
 
 fn mils(area: Area) -> f64 {
@@ -299,6 +335,20 @@ mod tests {
         assert_eq!(hot(&service), "3.000 1.530");
         service.push(("/runs/1/parallel_sets", json!(2)));
         assert_eq!(hot(&service), "1.500 0.765");
+    }
+
+    /// Chapter 9 Table 8 Note 2: at 20 °C copper has 1 + 0.00323 × (20 − 75) = 0.82235 of it, aluminium
+    /// 1 + 0.0033 × (20 − 75) = 0.8185.
+    #[test]
+    fn cold_conductors_resist_less() {
+        let cold = |changes: &[(&str, Value)]| {
+            let survey = survey(&with(one_circuit(), changes));
+            let house = House::new(&survey);
+            let hot = house.impedance_cold(1).hot.value.unwrap();
+            format!("{:.3} {:.3}", hot.resistance.get::<ohm>() * 1e3, hot.reactance.get::<ohm>() * 1e3)
+        };
+        assert_eq!(cold(&[]), "76.479 1.740"); // 93 mΩ × 0.82235
+        assert_eq!(cold(&[("/runs/1/material", json!("aluminium"))]), "124.248 1.740"); // 151.8 mΩ × 0.8185
     }
 
     /// Chapter 9 Table 8, times 30 ft: 14 AWG solid 3.07; 16 AWG stranded 4.99 with the reactance of

@@ -10,6 +10,7 @@ pub mod dc;
 pub mod drop;
 pub mod drop_by_hand;
 pub mod fault;
+pub mod ground_path;
 mod impedance;
 pub mod load_current;
 pub mod neutral;
@@ -20,5 +21,5 @@ pub mod short_circuit;
 pub(crate) mod source;
 pub mod voltage;
 
-pub use impedance::RunImpedance;
+pub use impedance::{RunImpedance, Warmth};
 pub use phasor::Impedance;

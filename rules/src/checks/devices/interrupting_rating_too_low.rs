@@ -1,7 +1,7 @@
 //! A device that cannot open the largest fault current at its place.
 
 use crate::checks::check;
-use crate::finding::{Facts, Finding, Missing, Verdict, Worked, from_table, reckoned};
+use crate::finding::{Facts, Finding, Missing, Source, Step, Verdict, Worked, from_table, reckoned};
 use crate::house::{Guard, House};
 use crate::network::NodeId;
 use crate::say;
@@ -23,17 +23,20 @@ check! {
     /// in the street raises the current, and nobody tells the old panel.
     ///
     /// # Example
-    /// An invented service of 40 ft of 4 AWG copper behind a transformer of 25 kVA and 2 %: 3829 A at
+    /// An invented service of 40 ft of 4 AWG copper behind a transformer of 25 kVA and 2 %: 4061 A at
     /// the panel. A breaker without a mark is made for 5000 A and passes; behind 50 kVA it would not.
     ///
     /// # Limits
-    /// Series ratings of two devices together are not counted: the label of the panel tells them, and
+    /// The largest fault at the terminals counts, with conductors at 20 °C and whichever conductors it joins:
+    /// for devices of one pole too it is taken between the hots where that is more, though such a
+    /// device alone may see only a fault to neutral. Series ratings of two devices together are not counted: the label of the panel tells them, and
     /// the finding then asks an electrician to confirm. What solar and motors add for a few cycles is
     /// left out. Missing facts of conductors count as no impedance, so that a device which passes does so
     /// whatever they are. Battery circuits have their own check.
     ///
     /// # References
-    /// NFPA 70-2023 110.9, 240.83(C); UL 248 for fuse classes. Fault currents: point-to-point method.
+    /// NFPA 70-2023 110.9, 240.83(C), Chapter 9 Tables 8 and 9; UL 248 for fuse classes; IEC 60909-0 for cold
+    /// conductors. Fault currents: point-to-point method.
     interrupting_rating_too_low {
         folder: Devices,
         severity: Danger,
@@ -84,6 +87,11 @@ fn look_at(house: &House<'_>, guard: Guard<'_>, line: NodeId) -> Option<Finding>
         finding = finding.figure(fault, rating);
     }
     let mut derivation = fault.derivation;
+    if guard.device.poles.get() == Some(1) {
+        let label = "the largest fault at the terminals counts for a device of one pole too";
+        let whichever = say!("whichever conductors it joins");
+        derivation.extend(vec![Step { source: Source::Practice, ..reckoned("", label, whichever, "yes") }]);
+    }
     derivation.include(&rating.derivation);
     Some(finding.because(derivation))
 }
@@ -203,12 +211,12 @@ mod tests {
         verdict(&CHECK, &with(one_circuit(), changes), item)
     }
 
-    /// NFPA 70-2023 110.9; the fault current of 3829 A is reckoned by hand in `calc::fault`.
+    /// NFPA 70-2023 110.9; the fault current of 4061 A is reckoned by hand in `calc::fault`.
     #[test]
     fn interrupting_rating_too_low() {
         for item in [("P", MAIN), ("P.1", MARK)] {
-            assert_eq!(told(item.0, &[(item.1, json!("3830 A"))]), "meets");
-            assert_eq!(told(item.0, &[(item.1, json!("3828 A"))]), "falls_short DANGER");
+            assert_eq!(told(item.0, &[(item.1, json!("4062 A"))]), "meets");
+            assert_eq!(told(item.0, &[(item.1, json!("4060 A"))]), "falls_short DANGER");
         }
     }
 

@@ -252,6 +252,10 @@ row_ids!(
         StandAloneNeutralBus = "710.15C-N";
         /// Back-fed plug-in breaker from a stand-alone source.
         StandAloneBackFed = "710.15E";
+        /// Change of the resistance of copper with temperature.
+        CopperByTemperature = "T8N2-cu";
+        /// Change of the resistance of aluminium with temperature.
+        AluminiumByTemperature = "T8N2-al";
     }
 );
 

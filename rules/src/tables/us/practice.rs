@@ -27,6 +27,8 @@ row_ids!(
         CableWaste = "cable_waste";
         /// Conductor temperature at which voltage drop is reckoned.
         ConductorTemperature = "conductor_temperature";
+        /// Conductor temperature at which the largest fault current is reckoned [°C].
+        ColdConductor = "cold_conductor";
         /// Device rating above which an over-fused conductor is a danger, as a multiple of its limit.
         OverfusingDanger = "overfusing_danger";
         /// Share of its plate impedance that a transformer may have.

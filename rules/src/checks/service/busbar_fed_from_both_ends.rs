@@ -42,7 +42,7 @@ check! {
         binding: Hazard,
         citations: ["NFPA 70-2023" "705.12(B)"],
         caution: "The bus can overheat with every breaker as it should be. Do not add loads to this panel, and keep the source off while large loads run, until this is put right.",
-        next_step: "Have a licensed electrician choose: a smaller main, a smaller source, the source at the opposite end, a larger panel, or a connection ahead of the main.",
+        next_step: "Have a licensed electrician choose: a smaller main, a smaller source, a larger panel, or a connection ahead of the main.",
     }
 }
 
@@ -167,20 +167,24 @@ fn look_at(house: &House<'_>, bus: &FedBus<'_>) -> Finding {
         derivation.include(&part.derivation);
     }
     derivation.include(&ends.derivation);
-    let outcomes = [
-        by_main_and_sources(Method::Sum, &rating, main.as_ref(), &sources, &mut derivation),
-        opposite(
-            by_main_and_sources(Method::OppositeEnds, &rating, main.as_ref(), &sources, &mut derivation),
-            &ends,
-        ),
-        by_devices(&rating, &devices, &mut derivation),
-    ];
+    let sum = by_main_and_sources(Method::Sum, &rating, main.as_ref(), &sources, &mut derivation);
+    let by_ends =
+        by_main_and_sources(Method::OppositeEnds, &rating, main.as_ref(), &sources, &mut derivation);
+    let would_do = ends.value == Some(false) && by_ends.verdict == Verdict::Meets;
+    let outcomes = [sum, opposite(by_ends, &ends), by_devices(&rating, &devices, &mut derivation)];
     let verdict = overall(&outcomes, &bus.uncertain);
     let shown = shown(&outcomes, &verdict);
     let message = message(&verdict, shown, main.is_some());
     let mut finding = Finding::of(&CHECK, house.subject(bus.bus), verdict, message).because(derivation);
     if let Some((value, limit)) = shown.and_then(|outcome| outcome.value.zip(outcome.limit)) {
         finding = finding.figure(value, limit);
+    }
+    // Another end is offered only where the sum would then be kept.
+    if would_do {
+        finding = finding.next(say!(
+            "Have a licensed electrician choose: the source at the end opposite to the main, a smaller main, a \
+             smaller source, a larger panel, or a connection ahead of the main."
+        ));
     }
     finding
 }

@@ -59,7 +59,16 @@ fn look_at(house: &House<'_>, island: &Island) -> Finding {
     let value = facts.done(Some(heavier));
     let limit = ability(house, island.supply).leg;
     let verdict = judge(&value, &limit, |value, limit| *value > *limit * (1.0 + 1e-9));
+    // Where even equal legs would be too much the legs are not the matter.
+    let both = limit.value.is_some_and(|limit| (heavier + lighter) / 2.0 > limit);
     let message = match (&verdict, limit.value) {
+        (Verdict::FallsShort, Some(limit)) if both => say!(
+            "Both legs together are asked for too much, {} and {} with all loads on; this supply gives {} a leg, and \
+             moving circuits from leg to leg does not help.",
+            heavier,
+            lighter,
+            limit
+        ),
         (Verdict::FallsShort, Some(limit)) => say!(
             "Leg {} is asked for {} with all loads on, the other one for {}; this supply gives {} a leg.",
             if a_is_heavier { "A" } else { "B" },
@@ -73,9 +82,12 @@ fn look_at(house: &House<'_>, island: &Island) -> Finding {
         _ => say!("It cannot be told what each leg of this supply is asked for, or what it gives."),
     };
     let mut finding = Finding::of(&CHECK, house.subject(&supply.id), verdict, message);
-    // Where even equal legs would be too much the legs are not the matter.
-    if limit.value.is_some_and(|limit| (heavier + lighter) / 2.0 > limit) {
-        finding = finding.severity(Severity::Notice);
+    if both {
+        let rest = say!("The supply is overloaded as a whole and trips with all loads on.");
+        finding = finding.severity(Severity::Notice).caution(rest).next(say!(
+            "Run fewer loads at once on this supply (the section on capacity lists what goes together), or have a \
+             larger one planned."
+        ));
     }
     if let Some(limit) = limit.value {
         finding = finding.figure(heavier, limit);

@@ -30,11 +30,11 @@ pub(super) const DEVICE: &[Entry] = ask! {
         "Say it cannot be seen. No mark in sight is no proof of one.";
     "base": "base of the plug fuse",
         "Is it a plain screw base or a size-limiting one?",
-        "Read the base and the socket: Type S has a narrow base and an adapter in the socket. Do not take the fuse out while the panel is energised.",
+        "Type S has a narrow base and an adapter in the socket. Never take a fuse out to look; otherwise \"cannot be seen\" is the right answer.",
         "Say it cannot be seen.";
     "adapter_limit": "limit of the adapter",
         "What is the largest fuse that the adapter takes?",
-        "Its colour and stamp tell it, seen with the panel's supply off and proven dead, or leave it to the electrician.",
+        "Its colour and stamp tell it, once a licensed electrician has made the panel dead and taken the fuse out. Never take a fuse out to look; otherwise \"cannot be seen\" is the right answer.",
         "Say it cannot be seen.";
     "class": "fuse class",
         "Which class is marked on the fuse?",

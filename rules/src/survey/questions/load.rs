@@ -102,7 +102,7 @@ pub(super) const LOAD: &[Entry] = ask! {
         "Say it cannot be seen if furniture hides them.";
     "outlet_count": "number of outlets",
         "How many outlets does it stand for?",
-        "Switch its breaker off and count what goes dead.",
+        "Count those that the directory and the wiring show. Open no device to find out: a licensed electrician traces the others.",
         "Leave it open until the circuit has been traced.";
     "gfci_protected": "behind a ground-fault interrupter",
         "Does a ground-fault interrupter protect it, at the panel or at an outlet before it?",

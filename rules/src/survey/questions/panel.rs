@@ -30,7 +30,7 @@ pub(super) const PANEL: &[Entry] = ask! {
         "Say it cannot be seen until the way from the meter is known.";
     "neutral_bond": "neutral and enclosure joined",
         "Are neutral and enclosure joined here by a strap, a screw or a wire?",
-        "Look for a green screw or a strap at the neutral bar, with the panel's supply off and proven dead, or leave it to the electrician.",
+        "A green screw or a strap at the neutral bar, behind the cover. Covers stay on: only a licensed electrician takes one off, after making it dead. Otherwise \"cannot be seen\" is the right answer.",
         "Say it cannot be seen. It is behind the cover, and that is a good enough reason.";
     "clear_depth": "clear depth in front",
         "How much clear depth is there in front of it?",
@@ -110,7 +110,7 @@ pub(super) const WAY: &[Entry] = ask! {
         "Say it cannot be seen. A reading by the electrician tells it.";
     "wires_on_terminal": "wires on the terminal",
         "How many wires sit under its terminal?",
-        "Seen with the panel's supply off and proven dead and the cover off, or leave it to the electrician.",
+        "It shows only behind the cover. Covers stay on: only a licensed electrician takes one off, after making it dead. Otherwise \"cannot be seen\" is the right answer.",
         "Say it cannot be seen. It is behind the cover, and that is a good enough reason.";
     "terminal_takes": "wires the terminal is made for",
         "How many wires is its terminal made for?",
@@ -130,11 +130,11 @@ pub(super) const WAY: &[Entry] = ask! {
         "Say it cannot be seen. Behind the cover is for the electrician.";
     "runs": "what this way feeds",
         "Which run begins at this way?",
-        "Trace it by its directory and by what goes dead when its handle is switched off.",
+        "Read the directory and follow the wiring by eye. Open no device to find out: a licensed electrician traces what the eye cannot.",
         "Leave it open until the circuit has been traced.";
     "run": "what this way feeds",
         "Which run begins at this way, and what hangs on it?",
-        "Trace it by its directory and by what goes dead when its handle is switched off. An empty space with a device is a spare only when nothing goes dead.",
+        "Read the directory and follow the wiring by eye. Open no device to find out: a licensed electrician traces what the eye cannot, and says whether a device without a label is a spare.",
         "Leave it open until the circuit has been traced.";
     "held_by_fastener": "held by a fastener",
         "Does something besides friction hold this back-fed device in place?",

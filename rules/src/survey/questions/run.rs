@@ -6,15 +6,15 @@ use super::{Entry, ask};
 pub(super) const RUN: &[Entry] = ask! {
     "circuit": "conductors carried",
         "Which conductors does this run carry, besides its ground?",
-        "Count the wires where the cable enters the box, with the panel's supply off and proven dead, or leave it to the electrician. A two-pole breaker means two hots.",
+        "A two-pole breaker means two hots. The print on the cable tells its wires. Covers stay on: only a licensed electrician takes one off, after making it dead. Otherwise \"cannot be seen\" is the right answer.",
         "Say it cannot be seen. Do not guess from the load: a 240 V load may also have a neutral.";
     "material": "conductor metal",
         "Are its conductors copper, aluminium or copper-clad aluminium?",
-        "Read the printing on the cable: AL, ALUM or ALUMINUM, CU-CLAD. No such word on a cable usually means copper. Look at ends only with the panel's supply off and proven dead, or leave it to the electrician.",
+        "Read the printing on the cable: AL, ALUM or ALUMINUM, CU-CLAD. No such word on a cable usually means copper. Covers stay on: only a licensed electrician takes one off, after making it dead. Otherwise \"cannot be seen\" is the right answer.",
         "Say it cannot be seen. In houses of 1965 to 1973 do not take copper for granted.";
     "size": "conductor size",
         "What size is printed on the cable or stamped on the reel mark?",
-        "Read the jacket along the run: \"12-2\" or \"12/2\" means 12 AWG. On old wire without print a gauge tells, with the panel's supply off and proven dead, or leave it to the electrician.",
+        "Read the jacket along the run: \"12-2\" or \"12/2\" means 12 AWG. Old wire without print is gauged by the electrician. Covers stay on: only a licensed electrician takes one off, after making it dead. Otherwise \"cannot be seen\" is the right answer.",
         "Say it cannot be seen. The breaker's rating does not tell the wire's size.";
     "parallel_sets": "parallel sets",
         "How many sets of conductors run side by side to the same lugs?",
@@ -30,11 +30,11 @@ pub(super) const RUN: &[Entry] = ask! {
         "Say it cannot be seen if no part of the run shows.";
     "insulation": "insulation letters",
         "Which letters are printed on the single conductors?",
-        "Read the print on the wire itself: THHN, TW, RHW. Only with the panel's supply off and proven dead, or leave it to the electrician. Do not rub old coverings clean: they may hold asbestos.",
+        "The print on the wire itself tells it: THHN, TW, RHW. Do not rub old coverings clean: they may hold asbestos. Covers stay on: only a licensed electrician takes one off, after making it dead. Otherwise \"cannot be seen\" is the right answer.",
         "Say it cannot be seen. No letters on rubber or cloth means an old type; write a note.";
     "stranding": "solid or stranded",
         "Is each conductor one solid wire or many strands?",
-        "In house wiring up to 10 AWG is usually solid. Look at an end with the panel's supply off and proven dead, or leave it to the electrician.",
+        "In house wiring up to 10 AWG is usually solid. Its end shows it. Covers stay on: only a licensed electrician takes one off, after making it dead. Otherwise \"cannot be seen\" is the right answer.",
         "Say it cannot be seen.";
     "length": "length one way",
         "How long is the run, one way, along the path of the cable?",
@@ -74,7 +74,7 @@ pub(super) const RUN: &[Entry] = ask! {
         "Say it cannot be seen.";
     "neutral_size": "neutral size",
         "What size is its neutral?",
-        "In a cable it is the size of the other wires unless the print says otherwise. In a raceway read the white wire, with the panel's supply off and proven dead, or leave it to the electrician.",
+        "In a cable it is the size of the other wires unless the print says otherwise. In a raceway the white wire tells. Covers stay on: only a licensed electrician takes one off, after making it dead. Otherwise \"cannot be seen\" is the right answer.",
         "Say it cannot be seen.";
     "neutral_opened": "device in the neutral",
         "Does a fuse, a switch or a single-pole device stand in its neutral?",
@@ -82,7 +82,7 @@ pub(super) const RUN: &[Entry] = ask! {
         "Say it cannot be seen. An electrician tells it by a test.";
     "equipment_ground": "equipment ground",
         "What serves as its equipment ground: a wire, the raceway, the armor, or nothing?",
-        "Read the cable: \"with ground\" or \"w/g\". Armor with its strip shows a thin bare wire folded back at the end, seen with the panel's supply off and proven dead, or by the electrician.",
+        "Read the cable: \"with ground\" or \"w/g\". Armor with its strip shows a thin bare wire folded back at the end. Covers stay on: only a licensed electrician takes one off, after making it dead. Otherwise \"cannot be seen\" is the right answer.",
         "Say it cannot be seen. An outlet tester's lamp is no proof of a ground.";
     "equipment_ground_size": "size of the grounding wire",
         "What size is its grounding wire?",
@@ -102,7 +102,7 @@ pub(super) const RUN: &[Entry] = ask! {
         "Say it cannot be seen until the whole way from the meter is known.";
     "insulation_state": "state of the insulation",
         "In what state is its insulation where it shows?",
-        "Look without touching: cracks, bare spots, crumbs in the box. Ends inside boxes only with the circuit off and proven dead, or leave it to the electrician. Do not bend old wire.",
+        "Look without touching where it can be seen: cracks, bare spots, crumbs. Do not bend old wire. Covers stay on: only a licensed electrician takes one off, after making it dead. Otherwise \"cannot be seen\" is the right answer.",
         "Say it cannot be seen.";
     "extended": "extended later",
         "Has this knob-and-tube been extended with other wire?",
@@ -110,7 +110,7 @@ pub(super) const RUN: &[Entry] = ask! {
         "Say it cannot be seen.";
     "aluminium_joint": "joints of small aluminium",
         "How do its aluminium wires meet devices and copper?",
-        "CO/ALR stands on the strap of a device behind its plate, seen with the circuit off and proven dead, or by the electrician. Papers of an earlier repair name its kind.",
+        "Papers of an earlier repair name its kind; CO/ALR stands on the strap of a device behind its plate. Covers stay on: only a licensed electrician takes one off, after making it dead. Otherwise \"cannot be seen\" is the right answer.",
         "Say it cannot be seen. A new-looking outlet is no proof.";
     "cord_use": "use of the cord",
         "Is the cord plugged in for use and put away, or does it stay as wiring?",
@@ -122,6 +122,6 @@ pub(super) const RUN: &[Entry] = ask! {
         "Say it cannot be seen. Do not plug it in to find out.";
     "loads": "loads on this run",
         "What does this run feed?",
-        "Switch its breaker off and see what goes dead; write each outlet and appliance as a load.",
+        "Read the directory and follow the cable by eye; write each outlet and appliance as a load. Open no device to find out: a licensed electrician traces what the eye cannot.",
         "Leave it open; a run with no loads entered may feed anything.";
 };

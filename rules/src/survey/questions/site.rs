@@ -86,7 +86,7 @@ pub(super) const READING: &[Entry] = ask! {
         "Leave it open.";
     "resistance": "resistance read",
         "Which resistance was read?",
-        "Only on a circuit that is off and proven dead, or by the electrician.",
+        "By the licensed electrician, on a circuit that is off, locked and proven dead.",
         "Leave it open.";
     "power": "power read",
         "Which power was read?",

@@ -11,7 +11,7 @@ use std::sync::Arc;
 use serde::Serialize;
 
 pub use derivation::{Derivation, Source, Step, by_clause, from_table, given, reckoned, surveyed};
-pub use said::{Arg, Said, rounded};
+pub use said::{Arg, Said, fixed, rounded};
 pub use worked::{Facts, Worked, judge};
 
 use crate::checks::CheckInfo;
@@ -217,10 +217,16 @@ impl Finding {
         }
     }
 
-    /// With this figure and limit.
+    /// With this figure and limit. A figure that falls short never reads like its limit by rounding,
+    /// here and in the message.
     #[must_use]
     pub fn figure(mut self, value: impl Into<Arg>, limit: impl Into<Arg>) -> Self {
-        (self.value, self.limit) = (Some(value.into()), Some(limit.into()));
+        let (value, limit) = (value.into(), limit.into());
+        let told = if self.verdict == Verdict::FallsShort { value.told_from(&limit) } else { value.clone() };
+        for arg in self.message.args.iter_mut().filter(|arg| **arg == value) {
+            *arg = told.clone();
+        }
+        (self.value, self.limit) = (Some(told), Some(limit));
         self
     }
 

@@ -11,6 +11,9 @@ use crate::si;
 use crate::survey::WireSize;
 use crate::words;
 
+/// Decimals beyond which two figures are not told apart any more.
+const MOST_DECIMALS: u8 = 6;
+
 /// One argument of a text.
 #[derive(Debug, Clone, PartialEq)]
 pub enum Arg {
@@ -26,6 +29,22 @@ pub enum Arg {
     Size(WireSize),
     /// A text inside a text.
     Said(Box<Said>),
+}
+
+impl Arg {
+    /// The same with as many decimals as tell it from `limit`, where rounding would make them read alike.
+    #[must_use]
+    pub(super) fn told_from(&self, limit: &Self) -> Self {
+        let (Self::Quantity(value, decimals, unit), Self::Quantity(most, _, other)) = (self, limit) else {
+            return self.clone();
+        };
+        let alike = |decimals: u8| {
+            let limit = limit.to_string();
+            Self::Quantity(*value, decimals, unit).to_string() == limit && unit == other && value != most
+        };
+        let needed = (*decimals..MOST_DECIMALS).find(|decimals| !alike(*decimals));
+        Self::Quantity(*value, needed.unwrap_or(MOST_DECIMALS), unit)
+    }
 }
 
 impl fmt::Display for Arg {
@@ -46,10 +65,24 @@ impl fmt::Display for Arg {
 /// Rounds for people: the wanted decimals, without trailing noughts behind the point.
 #[must_use]
 pub fn rounded(number: f64, decimals: u8) -> String {
-    let text = format!("{number:.*}", usize::from(decimals));
+    let text = fixed(number, decimals);
     let text =
         if text.contains('.') { text.trim_end_matches('0').trim_end_matches('.').to_owned() } else { text };
     if text == "-0" { "0".to_owned() } else { text }
+}
+
+/// Rounds for people with all decimals kept: half away from zero, as everybody learns it, so that 7.25
+/// reads 7.3. What differs from a half by the noise of floating point counts as the half.
+#[must_use]
+pub fn fixed(number: f64, decimals: u8) -> String {
+    /// Share of the last decimal below which a difference is noise.
+    const NOISE: f64 = 1e-6;
+    let scale = (0..decimals).fold(1.0, |scale, _| scale * 10.0);
+    let whole = (number.abs() * scale + 0.5 + NOISE).floor();
+    let rounded = if whole.is_finite() { (whole / scale).copysign(number) } else { number };
+    // Nought has no sign.
+    let rounded = if rounded == 0.0 { 0.0 } else { rounded };
+    format!("{rounded:.*}", usize::from(decimals))
 }
 
 macro_rules! arg_from {
@@ -155,5 +188,31 @@ mod tests {
         assert_eq!(rounded(20.0, 2), "20");
         assert_eq!(rounded(-0.0001, 1), "0");
         assert_eq!(rounded(100.0, 0), "100");
+    }
+
+    #[test]
+    fn what_exceeds_a_limit_never_reads_like_it() {
+        let told = |value: f64, limit: f64| {
+            let [value, limit] = [value, limit].map(|amperes| Arg::from(si::amperes(amperes)));
+            value.told_from(&limit).to_string()
+        };
+        assert_eq!(told(40.04, 40.0), "40.04 A");
+        assert_eq!(told(41.4, 40.0), "41.4 A");
+        assert_eq!(told(40.0, 40.0), "40 A");
+        assert_eq!(told(40.000_2, 40.0), "40.0002 A");
+    }
+
+    #[test]
+    fn a_half_is_rounded_away_from_nought() {
+        for (number, told) in [(7.25, "7.3"), (21.25, "21.3"), (0.15, "0.2"), (-7.25, "-7.3"), (7.249, "7.2")]
+        {
+            assert_eq!(rounded(number, 1), told);
+        }
+        assert_eq!(rounded(0.5, 0), "1");
+        assert_eq!(fixed(50.0, 1), "50.0");
+        assert_eq!(fixed(-0.04, 1), "0.0");
+        // 1.1 × 6.5909… is 7.25 but for noise.
+        assert_eq!(rounded(7.25 - 1e-12, 1), "7.3");
+        assert_eq!(rounded(f64::INFINITY, 1), "inf");
     }
 }

@@ -3,7 +3,7 @@
 use super::load_larger_than_conductor::without_fixed_load;
 use crate::calc::load_current::{RunCurrent, design_current_of_run, running_current_of_run};
 use crate::checks::check;
-use crate::finding::{Facts, Finding, Verdict, Worked, judge};
+use crate::finding::{Citation, Facts, Finding, Verdict, Worked, judge};
 use crate::house::{Guard, House, Protection};
 use crate::say;
 use crate::si::Current;
@@ -24,10 +24,11 @@ check! {
     ///
     /// # Limits
     /// A device listed for 100 % of its rating needs no addition. General lighting and outlets have no
-    /// fixed load. Feeders are judged by their demand.
+    /// fixed load. Feeders are judged by their demand. A welder is a load like any other here; its own
+    /// rules, 630.11 and 630.12, go by its plate and duty.
     ///
     /// # References
-    /// NFPA 70-2023 210.20(A), 422.13, 424.4(B), 430.22, 440.32, Table 220.55.
+    /// NFPA 70-2023 210.20(A), 422.13, 424.4(B), 430.22, 430.52, 440.22, 440.32, 630.11, 630.12, Table 220.55.
     load_larger_than_device {
         folder: Conductors,
         severity: Warning,
@@ -61,9 +62,29 @@ fn look_at(house: &House<'_>, number: usize, run: &Run, guard: Guard<'_>) -> Fin
     derivation.include(&rating.derivation);
     let message = message(&verdict, asked.value, rating.value);
     let finding = Finding::of(&CHECK, house.subject(&run.id), verdict, message).because(derivation);
+    let finding = Finding { citations: citations(house, number), ..finding };
     match (asked.value, rating.value) {
         (Some(asked), Some(rating)) if !asked.open => finding.figure(asked.current, rating),
         _ => finding,
+    }
+}
+
+const OF_MOTORS: &[Citation] = &[
+    Citation { standard: "NFPA 70-2023", clause: "430.22" },
+    Citation { standard: "NFPA 70-2023", clause: "430.52" },
+];
+
+const OF_COMPRESSORS: &[Citation] = &[
+    Citation { standard: "NFPA 70-2023", clause: "440.22" },
+    Citation { standard: "NFPA 70-2023", clause: "440.32" },
+];
+
+/// The clauses of the circuit of one motor or compressor are its own.
+fn citations(house: &House<'_>, number: usize) -> &'static [Citation] {
+    match house.sole_load(number) {
+        Some(load) if load.kind.is_hermetic() => OF_COMPRESSORS,
+        Some(load) if load.kind.is_motor() => OF_MOTORS,
+        _ => CHECK.citations,
     }
 }
 
@@ -144,6 +165,14 @@ mod tests {
         assert_eq!(full(json!(null)), "cannot_tell device.rated_100_percent");
         let above = lights("2500 W", &[("/panels/0/ways/0/device/rated_100_percent", json!(null))]);
         assert_eq!(verdict(&CHECK, &above, "R"), "falls_short WARNING");
+    }
+
+    #[test]
+    fn a_motor_is_cited_by_its_own_clauses() {
+        let cited = |kind: &str| text(&CHECK, &lights("1930 W", &[("/loads/0/kind", json!(kind))]), "R");
+        assert!(cited("lighting").contains("210.20(A)"));
+        let motor = cited("motor");
+        assert!(motor.contains("430.52") && !motor.contains("210.20(A)"), "{motor}");
     }
 
     #[test]

@@ -56,7 +56,7 @@ fn look_at(house: &House<'_>, pair: &Pair<'_>) -> Finding {
         }
         Standing::Moves(1) => {
             let message = say!("One slip joins {} and {}: {} {}.", a, b, pair.slip(house), pair.mode());
-            pair.finding(&CHECK, house, Verdict::FallsShort, message).figure(1_usize, "none")
+            pair.finding(&CHECK, house, Verdict::FallsShort, message)
         }
         Standing::Moves(moves) => match pair.modes_unsaid() {
             Some(missing) => pair.cannot_tell(&CHECK, house, missing),

@@ -54,13 +54,19 @@ fn look_at(house: &House<'_>, panel: &Panel) -> Finding {
     let too_many = over_limit == Verdict::FallsShort;
     let message = match (&over_one, throws.value, most.value) {
         (Verdict::FallsShort, Some(throws), Some(most)) if too_many => {
-            say!("It takes {} throws to cut off this service; at most {} are allowed.", throws, most)
+            say!(
+                "It takes {} throws to cut off this service; more than {} were never allowed, and since the 2020 \
+                 edition each of two to six disconnects of a new one has an enclosure or compartment of its own.",
+                throws,
+                most
+            )
         }
         (Verdict::FallsShort, Some(throws), _) if throws < 1.0 => {
             say!("Nothing in this service panel cuts it off from the utility.")
         }
         (Verdict::FallsShort, Some(throws), _) => say!(
-            "This service has no single main: it takes {} throws to cut it off, and a new one would need a main for each enclosure.",
+            "This service has no single main: it takes {} throws to cut it off. Since the 2020 edition each of two to six \
+             disconnects of a new one has an enclosure or compartment of its own.",
             throws
         ),
         (Verdict::Meets, _, _) => say!("One throw cuts off this service."),

@@ -28,7 +28,7 @@ check! {
     /// share alike.
     ///
     /// # References
-    /// NFPA 70-2023 690.8(A), 706.30(A), 706.31(B).
+    /// NFPA 70-2023 706.30(A), 706.31(B).
     battery_current_too_high {
         folder: Supply,
         severity: Warning,

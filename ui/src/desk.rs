@@ -1140,6 +1140,14 @@ impl Desk {
         });
     }
 
+    /// A way in which sources meet is drawn in the picture.
+    pub(crate) fn draw_way(&self, key: &str) {
+        let shown = self.shown();
+        self.rehearse(|state| {
+            state.draw_way(&shown, key);
+        });
+    }
+
     pub(crate) fn act_on_isolation(&self, key: &str) {
         match key {
             "back" => self.rehearse(Rehearsing::back_to_mode),

@@ -562,7 +562,10 @@ fn the_dc_side_of_a_battery_under_repair() {
     assert_eq!(ids(set), ["X.1", "D.1"].into_iter().filter(|id| ids(set).contains(id)).collect::<Vec<_>>());
     // The inverter's own capacitors keep the terminal of way D.1 live: the box is not dead with its bus.
     let told = sound.told.to_string();
-    assert!(!sound.whole_box && told.contains("With way X.1 of X and way D.1 of D open and locked"), "{told}");
+    assert!(
+        !sound.whole_box && told.contains("With way X.1 of X and way D.1 of D open and locked"),
+        "{told}"
+    );
     assert!(
         lines(&sound.stays_live)
             .contains(&"the battery's own terminals (B): a battery cannot be switched off inside".to_owned()),

@@ -596,12 +596,12 @@ impl Desk {
 
     fn fill_walk(&self, window: &DeadfrontWindow) {
         let shown = self.shown();
-        let walk = walk::walk(&shown.survey, &shown.assessment);
-        self.fill_places(&shown, &walk);
+        let walk = shown.walk();
+        self.fill_places(&shown, walk);
         let skipped = self.skipped.borrow().clone();
         let all = walk.steps.len();
         let steps: Vec<Step> =
-            walk.steps.into_iter().filter(|step| !skipped.contains(&key_of(step))).collect();
+            walk.steps.iter().filter(|step| !skipped.contains(&key_of(step))).cloned().collect();
         let global = window.global::<WalkGlobal>();
         global.set_any(!steps.is_empty());
         global.set_left(row_number(steps.len()));
@@ -1137,6 +1137,14 @@ impl Desk {
             if !state.switch(&shown, &id) {
                 state.place = Some(id);
             }
+        });
+    }
+
+    /// A way in which sources meet is drawn in the picture.
+    pub(crate) fn draw_way(&self, key: &str) {
+        let shown = self.shown();
+        self.rehearse(|state| {
+            state.draw_way(&shown, key);
         });
     }
 

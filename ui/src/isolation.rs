@@ -6,14 +6,14 @@ use deadfront_rules::edit::{self, Edit, Refused};
 use deadfront_rules::finding::{Said, Verdict};
 use deadfront_rules::house::House;
 use deadfront_rules::isolation::overview::{
-    APPROVAL, CAUTION, CutOverview, MeetingOverview, NeutralOverview, OrderOverview,
+    APPROVAL, CAUTION, CutOverview, MeetingOverview, NeutralOverview, OrderOverview, Wrong,
 };
 use deadfront_rules::isolation::{self, Overview, Positions, Rehearsal};
 use deadfront_rules::say;
 use deadfront_rules::survey::{DeviceState, Id};
 use slint::{ComponentHandle as _, SharedString};
 
-use crate::generated::{self, DeadfrontWindow, Isolation, Line, Part, Pick};
+use crate::generated::{self, Action, DeadfrontWindow, Isolation, Line, Part, Pick};
 use crate::lists::action;
 use crate::models::fixed;
 use crate::scene::with_letters;
@@ -53,6 +53,20 @@ impl Rehearsing {
             self.switched = Some(device.clone());
         }
         switched
+    }
+
+    /// Puts the wrong moves of a way in which sources meet into the picture; whether there is such a way.
+    pub(crate) fn draw_way(&mut self, shown: &Shown, key: &str) -> bool {
+        let house = House::new(&shown.survey);
+        let overview = isolation::overview(&house);
+        let Some(witness) = way_of(&overview, key) else { return false };
+        let mut positions = Positions::of_mode(&house, self.mode);
+        for wrong in witness {
+            positions.put(&house, &wrong.stand.device, &wrong.stand.state);
+        }
+        self.positions = Some(positions);
+        self.switched = witness.first().map(|wrong| wrong.stand.device.clone());
+        true
     }
 
     pub(crate) fn back_to_mode(&mut self) {
@@ -178,15 +192,38 @@ fn tell_picture(page: &Isolation<'_>, shown: &Shown, rehearsal: &Rehearsal, swit
     page.set_told(told.into());
 }
 
+/// Names a smallest set of wrong moves to the window: its meeting and itself, by their places.
+fn way_key(meeting: usize, witness: usize) -> String {
+    format!("{meeting} {witness}")
+}
+
+fn way_of<'a>(overview: &'a Overview, key: &str) -> Option<&'a [Wrong]> {
+    let (meeting, witness) = key.split_once(' ')?;
+    let meeting = overview.meetings.get(meeting.parse::<usize>().ok()?)?;
+    meeting.witnesses.get(witness.parse::<usize>().ok()?).map(Vec::as_slice)
+}
+
+/// What draws each way of a meeting in the picture.
+fn ways(at: usize, meeting: &MeetingOverview) -> Vec<Action> {
+    let several = meeting.witnesses.len() > 1;
+    let ways = 0..meeting.witnesses.len();
+    let draw = |way: usize| match several {
+        true => action(way_key(at, way), &say!("Draw way {} in the picture", (way + 1).to_string())),
+        false => action(way_key(at, way), &say!("Draw this way in the picture")),
+    };
+    ways.map(draw).collect()
+}
+
 /// How near the sources come in a mode, the nearest first.
 fn near(shown: &Shown, overview: &Overview, mode: &str) -> Vec<Part> {
-    let mut meetings: Vec<&MeetingOverview> = overview
+    let mut meetings: Vec<(usize, &MeetingOverview)> = overview
         .meetings
         .iter()
-        .filter(|meeting| meeting.mode == mode && meeting.may_meet != Some(true))
+        .enumerate()
+        .filter(|(_, meeting)| meeting.mode == mode && meeting.may_meet != Some(true))
         .collect();
-    meetings.sort_by_key(|meeting| meeting.wrong_moves.unwrap_or(usize::MAX));
-    let parts = meetings.iter().enumerate().map(|(at, meeting)| {
+    meetings.sort_by_key(|(_, meeting)| meeting.wrong_moves.unwrap_or(usize::MAX));
+    let parts = meetings.iter().enumerate().map(|(at, (place, meeting))| {
         let mark = match meeting.wrong_moves {
             None => generated::Mark::Meets,
             Some(_) if !meeting.is_certain => generated::Mark::CannotTell,
@@ -199,10 +236,14 @@ fn near(shown: &Shown, overview: &Overview, mode: &str) -> Vec<Part> {
         if !path.is_empty() {
             lines.push(Line { name: tell(&say!("Path")), value: path.join(" – ").into() });
         }
-        for witness in &meeting.witnesses {
+        for (way, witness) in meeting.witnesses.iter().enumerate() {
             let moves: Vec<String> =
                 witness.iter().map(|wrong| tell(&wrong.stand.words).to_string()).collect();
-            lines.push(Line { name: tell(&say!("It is enough that")), value: moves.join("; ").into() });
+            let name = match meeting.witnesses.len() {
+                1 => say!("It is enough that"),
+                _ => say!("Way {}: it is enough that", (way + 1).to_string()),
+            };
+            lines.push(Line { name: tell(&name), value: moves.join("; ").into() });
         }
         let additions = tell(&meeting.additions);
         if !additions.is_empty() {
@@ -214,6 +255,7 @@ fn near(shown: &Shown, overview: &Overview, mode: &str) -> Vec<Part> {
             strong: format!("{} – {}", shown.name_of(&meeting.a), shown.name_of(&meeting.b)).into(),
             sentences: fixed([tell(&meeting.told)]),
             lines: fixed(lines),
+            actions: fixed(ways(*place, meeting)),
             ..Part::default()
         }
     });
@@ -284,9 +326,19 @@ fn fill_order(page: &Isolation<'_>, overview: &Overview, mode: &str, state: &Reh
 fn order_part(order: &OrderOverview) -> Part {
     match &order.steps {
         Some(steps) => {
-            let mut sentences: Vec<SharedString> = steps.iter().map(|step| tell(&step.words)).collect();
-            sentences.push(word(APPROVAL));
-            Part { sentences: fixed(sentences), numbered: true, boxed: true, ..Part::default() }
+            let sentences: Vec<SharedString> = steps.iter().map(|step| tell(&step.words)).collect();
+            let below = [tell(&order.still_live), word(APPROVAL)];
+            let near: Vec<String> = order.near.iter().map(|near| tell(near).to_string()).collect();
+            let mark = if near.is_empty() { generated::Mark::None } else { generated::Mark::Danger };
+            Part {
+                mark,
+                strong: near.join(" ").into(),
+                sentences: fixed(sentences),
+                numbered: true,
+                boxed: true,
+                lines: fixed(below.map(|value| Line { name: SharedString::new(), value })),
+                ..Part::default()
+            }
         }
         None => Part {
             mark: generated::Mark::Danger,

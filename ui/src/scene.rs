@@ -65,19 +65,39 @@ struct Style {
     width: f32,
 }
 
+/// What is drawn at once: its style, its commands, and the box around its points.
+struct Drawn {
+    style: Style,
+    commands: String,
+    around: Rect,
+}
+
+/// What a path of its own costs, as the area that the processor fills in the same time [square units].
+const PATH_COST: f32 = 4000.0;
+/// Room around the points for the width of a line, which is never thinner than a pixel however small the
+/// drawing is shown [units].
+const EDGE: f32 = 4.0;
+
 #[derive(Default)]
 struct Sheet {
-    strokes: Vec<(Style, String)>,
+    strokes: Vec<Drawn>,
     letters: Vec<Lettering>,
 }
 
 impl Sheet {
     fn drawn(self, scene: &Scene, spots: Vec<Spot>) -> Drawing {
-        let strokes = self.strokes.into_iter().map(|(style, commands)| generated::Stroke {
-            commands: commands.into(),
-            ink: style.ink,
-            fill: style.fill,
-            width: style.width,
+        let strokes = self.strokes.into_iter().map(|drawn| {
+            let around = drawn.around.inset(-EDGE - drawn.style.width);
+            generated::Stroke {
+                commands: drawn.commands.into(),
+                ink: drawn.style.ink,
+                fill: drawn.style.fill,
+                width: drawn.style.width,
+                left: around.x,
+                top: around.y,
+                wide: around.width,
+                high: around.height,
+            }
         });
         Drawing {
             width: scene.width,
@@ -92,13 +112,16 @@ impl Sheet {
         match shape {
             Shape::Line { points, stroke } => self.line(points, *stroke),
             Shape::Rect { rect, radius, stroke, fill } => {
-                self.area(&rect_commands(rect, *radius), &[corners(rect)], *stroke, *fill);
+                self.area(&rect_commands(rect, *radius), *rect, &[corners(rect)], *stroke, *fill);
             }
             Shape::Circle { centre, radius, stroke, fill } => {
-                self.area(&circle_commands(*centre, *radius), &[], *stroke, *fill);
+                let around = Rect::new(centre.x, centre.y, 0.0, 0.0).inset(-*radius);
+                self.area(&circle_commands(*centre, *radius), around, &[], *stroke, *fill);
             }
             Shape::Path { path, stroke, fill } => {
-                self.area(&path_commands(&path.steps), &path.flattened(), *stroke, *fill);
+                let outlines = path.flattened();
+                let around = box_of(outlines.iter().flatten());
+                self.area(&path_commands(&path.steps), around, &outlines, *stroke, *fill);
             }
             Shape::Text(text) => self.letters.push(Lettering {
                 x: text.frame.x,
@@ -122,40 +145,59 @@ impl Sheet {
         let style = Style { ink: code(stroke.paint), fill: 0, width: stroke.weight.units() };
         let pattern = stroke.dash.pattern();
         if pattern.is_empty() {
-            self.draw(style, &through(points));
+            self.draw(style, box_of(points), &through(points));
         } else {
-            dashes(points, pattern).iter().for_each(|dash| self.draw(style, &through(dash)));
+            let dashes = dashes(points, pattern);
+            dashes.iter().for_each(|dash| self.draw(style, box_of(dash), &through(dash)));
         }
     }
 
     /// A fill, and its border broken where it is.
-    fn area(&mut self, commands: &str, outlines: &[Vec<Point>], stroke: Option<Stroke>, fill: Option<Paint>) {
+    fn area(
+        &mut self,
+        commands: &str,
+        around: Rect,
+        outlines: &[Vec<Point>],
+        stroke: Option<Stroke>,
+        fill: Option<Paint>,
+    ) {
         let fill = fill.map_or(0, code);
         match stroke {
             Some(stroke) if !stroke.dash.pattern().is_empty() => {
                 if fill != 0 {
-                    self.draw(Style { fill, ..Style::default() }, commands);
+                    self.draw(Style { fill, ..Style::default() }, around, commands);
                 }
                 outlines.iter().for_each(|outline| self.line(outline, stroke));
             }
             Some(stroke) => {
-                self.draw(Style { ink: code(stroke.paint), fill, width: stroke.weight.units() }, commands);
+                let style = Style { ink: code(stroke.paint), fill, width: stroke.weight.units() };
+                self.draw(style, around, commands);
             }
-            None => self.draw(Style { fill, ..Style::default() }, commands),
+            None => self.draw(Style { fill, ..Style::default() }, around, commands),
         }
     }
 
-    /// Lines of one style that follow each other are one path: the window draws few large paths
-    /// faster than many small ones.
-    fn draw(&mut self, style: Style, commands: &str) {
-        match self.strokes.last_mut() {
-            Some((last, path)) if *last == style => {
-                path.push(' ');
-                path.push_str(commands);
+    /// Lines of one style that follow each other and lie near each other are one path: neither many paths
+    /// nor large empty ones.
+    fn draw(&mut self, style: Style, around: Rect, commands: &str) {
+        let area = |rect: &Rect| (rect.width + 2.0 * EDGE) * (rect.height + 2.0 * EDGE);
+        if let Some(last) = self.strokes.last_mut().filter(|last| last.style == style) {
+            let both = last.around.around(&around);
+            if area(&both) <= area(&last.around) + area(&around) + PATH_COST {
+                last.commands.push(' ');
+                last.commands.push_str(commands);
+                last.around = both;
+                return;
             }
-            _ => self.strokes.push((style, commands.to_owned())),
         }
+        self.strokes.push(Drawn { style, commands: commands.to_owned(), around });
     }
+}
+
+/// The box around points.
+fn box_of<'a>(points: impl IntoIterator<Item = &'a Point>) -> Rect {
+    let boxes = points.into_iter().map(|point| Rect::new(point.x, point.y, 0.0, 0.0));
+    boxes.reduce(|all, one| all.around(&one)).unwrap_or_default()
 }
 
 /// The number of an ink, as `Paint` in drawing.slint reads it.
@@ -309,6 +351,23 @@ mod tests {
         assert_eq!(sheet.strokes.len(), 1);
         sheet.add(&Shape::Line { points: vec![Point::default()], stroke: Stroke::HAIR });
         assert_eq!(sheet.strokes.len(), 2);
+    }
+
+    #[test]
+    fn what_lies_far_apart_is_no_large_empty_path() {
+        let mut sheet = Sheet::default();
+        for corner in [0.0, 900.0] {
+            let points = vec![Point::new(corner, corner), Point::new(corner + 9.0, corner)];
+            sheet.add(&Shape::Line { points, stroke: Stroke::INK });
+        }
+        assert_eq!(sheet.strokes.len(), 2);
+        let scene = Scene { width: 909.0, height: 900.0, ..Scene::default() };
+        let drawing = sheet.drawn(&scene, Vec::new());
+        let far = slint::Model::row_data(&drawing.strokes, 1).unwrap();
+        assert!(
+            far.left < 900.0 && far.left + far.wide > 909.0 && far.wide < 30.0 && far.high < 30.0,
+            "{far:?}"
+        );
     }
 
     #[test]

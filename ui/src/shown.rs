@@ -1,5 +1,6 @@
 //! The survey that is shown, its assessment, and what hangs on what in it.
 
+use std::cell::OnceCell;
 use std::collections::{HashMap, HashSet};
 use std::sync::Arc;
 
@@ -8,6 +9,7 @@ use deadfront_rules::drawing::{About, about};
 use deadfront_rules::finding::{Finding, Verdict};
 use deadfront_rules::house::{Index, Item, describe};
 use deadfront_rules::survey::{Id, ItemKind, Survey};
+use deadfront_rules::walk::{Walk, walk};
 
 use crate::Mark;
 
@@ -22,6 +24,8 @@ pub(crate) struct Shown {
     about: About,
     changed: HashSet<usize>,
     gone: usize,
+    /// The walk, once somebody has asked for it.
+    walk: OnceCell<Walk>,
 }
 
 /// What tells two findings apart: check, item, mark.
@@ -49,7 +53,13 @@ impl Shown {
             gone,
             survey,
             assessment,
+            walk: OnceCell::new(),
         }
+    }
+
+    /// What is still to be asked.
+    pub(crate) fn walk(&self) -> &Walk {
+        self.walk.get_or_init(|| walk(&self.survey, &self.assessment))
     }
 
     pub(crate) fn item(&self, id: &Id) -> Option<Item> {

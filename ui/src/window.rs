@@ -353,6 +353,7 @@ fn connect(window: &DeadfrontWindow, desk: &Rc<Desk>) {
     on!(Sheet, on_skip, |desk| desk.skip());
     on!(Isolation, on_mode_chosen, |desk, key| desk.rehearse(|state| state.choose_mode(&key)));
     on!(Isolation, on_tapped, |desk, id| desk.switched(&id));
+    on!(Isolation, on_draw_way, |desk, key| desk.draw_way(&key));
     on!(Isolation, on_act, |desk, key| desk.act_on_isolation(&key));
     on!(Isolation, on_place_chosen, |desk, key| desk.rehearse(|state| state.place = Id::new(&key)));
     on!(Isolation, on_target_chosen, |desk, key| desk.rehearse(|state| state.choose_target(&key)));

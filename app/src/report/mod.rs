@@ -28,6 +28,7 @@ mod shared;
 #[cfg(test)]
 mod tests;
 mod words;
+mod work_list;
 
 use chrono::{DateTime, FixedOffset};
 use deadfront_rules::Assessment;
@@ -157,6 +158,7 @@ impl Report<'_> {
         let house = House::new(self.survey);
         let isolation = isolation::Isolation::of(&house);
         blocks.extend(changes::section(self.survey));
+        blocks.extend(work_list::section(&house, &numbered));
         blocks.extend(findings::falls_short(&numbered, &isolation));
         blocks.extend(handover::answers(self.survey, self.assessment, &numbered));
         blocks.extend(one_line::section(self));

@@ -6,6 +6,7 @@
 //! and is never good news.
 
 pub mod blocks;
+pub mod card;
 pub mod core;
 pub mod cut;
 pub mod field;

@@ -15,6 +15,9 @@ use crate::survey::{Circuit, DeviceKind};
 pub enum Step {
     /// Every load behind a device is switched off first: the device is not made to break them.
     LoadsOff(u32),
+    /// What hangs on a device is shut down by the electrician first: the device is not made to break or
+    /// make direct current.
+    ShutDown(u32),
     /// A device is moved.
     Move(Move),
 }
@@ -105,7 +108,10 @@ fn carded(house: &House<'_>, model: &Model, from: &[u8], moves: Vec<Move>) -> Ve
     let mut state = from.to_vec();
     let mut steps = Vec::new();
     for one in opening.into_iter().chain(turning).chain(closing) {
-        if hardness(house, model, one.switch) > 0 && carries(house, model, &state, one.switch) {
+        let is_hard = hardness(house, model, one.switch) > 0;
+        if is_hard && on_direct_current(house, model, one.switch) {
+            steps.push(Step::ShutDown(one.switch));
+        } else if is_hard && carries(house, model, &state, one.switch) {
             steps.push(Step::LoadsOff(one.switch));
         }
         state[one.switch as usize] = one.to;

@@ -1,6 +1,7 @@
 //! Everything about isolation in one answer, for the command line, the window and the paper: item ids
 //! and ready words.
 
+use super::card;
 use super::grid::{Move, SwitchId};
 use super::ground::Back;
 use super::meeting::{Joint, Meeting, Nearness};
@@ -156,6 +157,10 @@ pub struct OrderOverview {
     pub steps: Option<Vec<StepOverview>>,
     /// Why there is none, and which single addition would make one; empty where there is one.
     pub missing: Said,
+    /// Pairs of sources that one wrong move joins in one of the two modes: reasons not to use the card.
+    pub near: Vec<Said>,
+    /// What can still be live when the last step is done; empty where there are no steps.
+    pub still_live: Said,
 }
 
 /// A neutral in one mode.
@@ -251,7 +256,7 @@ pub fn overview(house: &House<'_>) -> Overview {
     Overview {
         modes: isolation.modes.iter().map(|mode| told.mode(mode)).collect(),
         meetings: isolation.meetings.iter().map(|meeting| told.meeting(meeting)).collect(),
-        orders: orders(house, isolation).iter().map(|order| told.order(order)).collect(),
+        orders: told.orders(),
         neutral: neutrals(house, isolation).iter().map(|neutral| told.neutral(neutral)).collect(),
         tied: told.tied(),
         dead_loads: told.dead_loads(),
@@ -424,14 +429,24 @@ impl Told<'_, '_> {
         }
     }
 
+    /// Whether a panel with its box was asked for, not a part of it.
+    fn is_box(&self, work: &Work) -> bool {
+        self.house.survey.panels.iter().any(|panel| panel.id == work.at)
+    }
+
     fn cut_told(&self, work: &Work) -> Said {
         let name = self.house.subject(&work.at).name;
         let names = |set: &[SwitchId]| words::names(self.house, self.model(), set);
         match (&work.lockable, &work.sets) {
             (Some(set), _) if set.is_empty() => say!("No source that was surveyed reaches {}.", name),
+            (Some(set), _) if self.is_box(work) && !work.whole_box => say!(
+                "No set of devices that can be locked makes the whole box of {} dead. With {} open and locked, its bus is cut off; in the same box stays live what is named here. Only a qualified person works there, after proving dead.",
+                name,
+                names(set)
+            ),
             (Some(set), _) => say!("To work at {}, open and lock {}; then prove it dead.", name, names(set)),
             (None, None) => say!(
-                "No device cuts {} off from every source: part of it is always live. Nobody works there until those who may have disconnected the source itself.",
+                "No device cuts {} off from every source: part of it is always live. Nobody works there until the source itself is disconnected by those in charge of it (the utility for its wires, a qualified person for all else).",
                 name
             ),
             (None, Some(sets)) => {
@@ -455,10 +470,25 @@ impl Told<'_, '_> {
         }
     }
 
-    fn order(&self, order: &Order) -> OrderOverview {
+    fn orders(&self) -> Vec<OrderOverview> {
+        // Many orders lead to the same mode.
+        let modes = 0..self.isolation.modes.len();
+        let live: Vec<Said> = modes.map(|mode| card::still_live(self.house, mode)).collect();
+        orders(self.house, self.isolation).iter().map(|order| self.order(order, &live[order.to])).collect()
+    }
+
+    fn order(&self, order: &Order, live: &Said) -> OrderOverview {
         let mode = |at: usize| self.isolation.modes[at].id.clone();
-        let steps = order.steps.as_ref().map(|steps| steps.iter().map(|step| self.step(*step)).collect());
-        OrderOverview { from: mode(order.from), to: mode(order.to), missing: self.why_none(order), steps }
+        let steps: Option<Vec<StepOverview>> =
+            order.steps.as_ref().map(|steps| steps.iter().map(|step| self.step(*step)).collect());
+        OrderOverview {
+            from: mode(order.from),
+            to: mode(order.to),
+            missing: self.why_none(order),
+            near: card::near(self.house, self.isolation, order),
+            still_live: if steps.is_some() { live.clone() } else { Said::plain("") },
+            steps,
+        }
     }
 
     fn step(&self, step: Step) -> StepOverview {
@@ -467,6 +497,14 @@ impl Told<'_, '_> {
                 let name = self.model().name(self.house, switch);
                 let words = say!("Switch off every load behind {}: it is not made to break them.", name);
                 (switch, "loads_off", words)
+            }
+            Step::ShutDown(switch) => {
+                let name = self.model().name(self.house, switch);
+                let words = say!(
+                    "Only the licensed electrician, for {}: shut down what hangs on it as its manual says, wait until no current flows, and see whether it has to be charged up before it is joined again. This device is not made to break or make direct current.",
+                    name
+                );
+                (switch, "shut_down", words)
             }
             Step::Move(one) => {
                 let words = words::order(self.house, self.model(), one);

@@ -61,6 +61,19 @@ impl Positions {
         true
     }
 
+    /// Puts a device into a position, named as [`Positions::stand`] names it. `false` where no device or
+    /// no such position is known; nothing is changed then.
+    pub fn put(&mut self, house: &House<'_>, device: &Id, state: &str) -> bool {
+        let Some((switch, _)) = switch_of(house, device) else { return false };
+        let model = &house.isolation().model;
+        let Some(range) = model.worst.ranges().get(switch as usize) else { return false };
+        let mut reached = range.lowest..=range.highest;
+        let to = reached.find(|to| model.stand_id(house, Move { switch, to: *to }) == state);
+        let (Some(to), Some(stands)) = (to, self.stands.get_mut(switch as usize)) else { return false };
+        *stands = to;
+        true
+    }
+
     /// Every device that can be switched, with how it stands.
     #[must_use]
     pub fn all<'h>(&self, house: &House<'h>) -> Vec<(&'h Id, &'h str)> {
@@ -224,6 +237,7 @@ fn items(house: &House<'_>, nodes: &[Vec<usize>]) -> Vec<Live> {
 mod tests {
     use super::super::sketch;
     use super::*;
+    use crate::isolation;
     use crate::survey::Survey;
 
     fn from(rehearsal: &Rehearsal, item: &str) -> String {
@@ -272,6 +286,59 @@ mod tests {
         assert_eq!(path, ["run R1", "main of P", "way P.2 of P", "run R3", "run R2"]);
         let back = switched(&survey, 0, &["P.2", "P.2"]);
         assert_eq!(back, on_utility);
+    }
+
+    /// Every witness that the search tells of does join its sources when it is put into the picture.
+    #[test]
+    fn what_a_witness_says_comes_about_in_the_picture() {
+        let survey = sketch::survey(
+            "utility U
+            generator G
+            generator H
+            panel P breaker bonded service
+            panel C breaker
+            way P.1 breaker
+            way P.2 breaker
+            way P.3 breaker
+            transfer T house standby
+            run U P
+            run G P.1
+            run P.2 T.house
+            run H T.standby
+            run T C",
+        );
+        let house = House::new(&survey);
+        let overview = isolation::overview(&house);
+        let mut tried = 0;
+        for (at, mode) in overview.modes.iter().enumerate() {
+            for meeting in overview.meetings.iter().filter(|meeting| meeting.mode == mode.id) {
+                for witness in meeting.witnesses.iter().filter(|_| meeting.may_meet != Some(true)) {
+                    let mut positions = Positions::of_mode(&house, at);
+                    for wrong in witness {
+                        assert!(positions.put(&house, &wrong.stand.device, &wrong.stand.state));
+                    }
+                    let joined = rehearse(&house, &positions).joined;
+                    let pair = |joined: &Joined| (joined.a == meeting.a) && (joined.b == meeting.b);
+                    assert!(joined.iter().any(pair), "{}: {}", mode.name, meeting.told);
+                    tried += 1;
+                }
+            }
+        }
+        assert!(tried >= 4, "{tried}");
+    }
+
+    #[test]
+    fn a_device_is_not_put_where_it_cannot_stand() {
+        let survey = sketch::survey("utility U\npanel P breaker\nrun U P");
+        let house = House::new(&survey);
+        let mut positions = Positions::of_mode(&house, 0);
+        let before = positions.clone();
+        let id = |text| Id::new(text).expect("an id");
+        assert!(!positions.put(&house, &id("P"), "sideways"));
+        assert!(!positions.put(&house, &id("P.bus"), "open"));
+        assert_eq!(positions, before);
+        assert!(positions.put(&house, &id("P"), "open"));
+        assert_eq!(positions.stand(&house, &id("P")), Some("open"));
     }
 
     #[test]

@@ -9,7 +9,7 @@ use crate::finding::{Arg, Said, Source, Step};
 use crate::house::House;
 use crate::network::Link;
 use crate::say;
-use crate::survey::Id;
+use crate::survey::{Device, DeviceKind, Id};
 
 /// What a wire is, with the item and fact that tell of it; none where a section hangs on its way
 /// without a run.
@@ -145,9 +145,24 @@ pub fn order(house: &House<'_>, model: &Model, one: Move) -> Said {
         Handle::Transfer(_) => say!("Move {} to {}.", name, model.standing(house, one).to_owned()),
         Handle::Plug(_) if one.to == CLOSED => say!("Plug in: {}.", name),
         Handle::Plug(_) => say!("Unplug: {}.", name),
+        // Bare contacts come within reach of the hand, and nothing holds a fuse out.
+        _ if is_fuse(house, model, one) && one.to == CLOSED => {
+            say!("Only the licensed electrician: put the fuses of {} back.", name)
+        }
+        _ if is_fuse(house, model, one) => say!("Only the licensed electrician: pull the fuses of {}.", name),
         _ if one.to == CLOSED => say!("Close {}.", name),
         _ => say!("Open {}.", name),
     }
+}
+
+fn is_fuse(house: &House<'_>, model: &Model, one: Move) -> bool {
+    model.device(house, one.switch).is_some_and(|(device, ..)| is_pulled(device))
+}
+
+/// Whether a device is opened by taking it out.
+#[must_use]
+pub fn is_pulled(device: &Device) -> bool {
+    matches!(device.kind.get(), Some(DeviceKind::PlugFuse | DeviceKind::CartridgeFuse | DeviceKind::PullOut))
 }
 
 /// How a list is joined.

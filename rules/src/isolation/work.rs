@@ -14,6 +14,7 @@ use super::cut::smallest_cuts;
 use super::grid::{Grid, PlaceId, SwitchId, Wire};
 use super::model::{Handle, Model, Origin};
 use super::part::Part;
+use super::words::is_pulled;
 use crate::finding::{Arg, Missing, Said};
 use crate::house::{House, Item, describe};
 use crate::network::{Node, NodeId};
@@ -227,7 +228,11 @@ impl<'h, 'm> Cuts<'h, 'm> {
         let (line, rest) = live.split_first().unwrap_or((&false, &[]));
         let (buses, ways) = rest.split_at_checked(sections).unwrap_or((rest, &[]));
         if *line {
-            told.push(say!("incoming lugs of {} (the line side of its main)", &item.name));
+            let has_main = !matches!(item.main.kind.get(), Some(DeviceKind::Lugs | DeviceKind::Spare));
+            told.push(match has_main {
+                true => say!("incoming lugs of {} (the line side of its main)", &item.name),
+                false => say!("incoming lugs of {}", &item.name),
+            });
         }
         for (bus, _) in buses.iter().enumerate().filter(|(_, live)| **live) {
             let name = item.buses.get(bus).map_or(Arg::Word("bus"), |bus| Arg::from(&bus.name));
@@ -284,6 +289,12 @@ impl<'h, 'm> Cuts<'h, 'm> {
                 (Origin::BatteryOf(_), _) | (Origin::Supply(_), SupplyKind::Battery) => {
                     told.push(say!(
                         "the battery's own terminals ({}): a battery cannot be switched off inside",
+                        &supply.name
+                    ));
+                }
+                (Origin::DcInput(_), _) => {
+                    told.push(say!(
+                        "the DC terminals of {}: they hold a charge after it is shut down; wait as its label says, then prove them dead",
                         &supply.name
                     ));
                 }
@@ -351,10 +362,7 @@ pub fn lockable(house: &House<'_>, model: &Model, switch: SwitchId) -> Lockable 
     let Some((device, item, fact)) = model.device(house, switch) else {
         return if matches!(model.handle(switch), Handle::Plug(_)) { Lockable::Yes } else { Lockable::No };
     };
-    if matches!(
-        device.kind.get(),
-        Some(DeviceKind::PlugFuse | DeviceKind::CartridgeFuse | DeviceKind::PullOut)
-    ) {
+    if is_pulled(device) {
         return Lockable::No;
     }
     match device.lockable {
@@ -368,13 +376,7 @@ pub fn lockable(house: &House<'_>, model: &Model, switch: SwitchId) -> Lockable 
 /// Whether a set holds a fuse that has to be pulled: such a set is not to be relied on.
 #[must_use]
 pub fn rests_on_fuses(house: &House<'_>, model: &Model, set: &[SwitchId]) -> bool {
-    let is_fuse = |switch: &SwitchId| {
-        model.device(house, *switch).is_some_and(|(device, ..)| {
-            matches!(
-                device.kind.get(),
-                Some(DeviceKind::PlugFuse | DeviceKind::CartridgeFuse | DeviceKind::PullOut)
-            )
-        })
-    };
+    let is_fuse =
+        |switch: &SwitchId| model.device(house, *switch).is_some_and(|(device, ..)| is_pulled(device));
     set.iter().any(is_fuse)
 }

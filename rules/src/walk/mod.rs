@@ -9,7 +9,7 @@
 mod answer;
 mod order;
 
-use std::collections::{BTreeMap, BTreeSet};
+use std::collections::{BTreeMap, BTreeSet, HashMap};
 
 pub use answer::Answer;
 pub use order::Place;
@@ -86,12 +86,16 @@ struct Waiting {
 #[must_use]
 pub fn walk(survey: &Survey, assessment: &Assessment) -> Walk {
     let order = Order::of(survey);
+    // Looked up for every missing fact: a search through the lists each time would take long in a large house.
+    let places: HashMap<Id, At> = At::all(survey).into_iter().collect();
     let mut all: Vec<(usize, usize, Step, bool)> = waiting(assessment)
         .into_iter()
         .map(|(missing, waiting)| {
+            let at = places.get(&missing.item).copied();
             let rank = order.rank(&missing.item);
-            let place_in_item = slot_number(survey, missing);
-            (rank, place_in_item, step(survey, &order, missing, waiting), missing.cannot_be_seen)
+            let place_in_item = at.map_or(usize::MAX, |at| slot_number(survey, at, missing.fact));
+            let step = step(survey, &order, at.unwrap_or(At::Site), missing, waiting);
+            (rank, place_in_item, step, missing.cannot_be_seen)
         })
         .collect();
     all.sort_by(|a, b| (a.0, a.1, a.2.fact).cmp(&(b.0, b.1, b.2.fact)));
@@ -118,8 +122,7 @@ fn waiting(assessment: &Assessment) -> BTreeMap<&Missing, Waiting> {
     all
 }
 
-fn step(survey: &Survey, order: &Order, missing: &Missing, waiting: Waiting) -> Step {
-    let at = At::find(survey, &missing.item).unwrap_or(At::Site);
+fn step(survey: &Survey, order: &Order, at: At, missing: &Missing, waiting: Waiting) -> Step {
     let answer = Answer::to(survey, at, missing);
     let asked_at = home(survey, at, missing.fact);
     Step {
@@ -150,11 +153,10 @@ fn stands(survey: &Survey, at: At, fact: &str) -> bool {
 }
 
 /// The fact's place among what is entered at its item; what is no field comes last.
-fn slot_number(survey: &Survey, missing: &Missing) -> usize {
-    let Some(at) = At::find(survey, &missing.item) else { return usize::MAX };
+fn slot_number(survey: &Survey, at: At, fact: &str) -> usize {
     let twin = at.twin(survey).map(|twin| layout::slots(survey, twin)).unwrap_or_default();
     let slots = layout::slots(survey, at).into_iter().chain(twin);
-    slots.map(|slot| slot.asked_as()).position(|name| name == missing.fact).unwrap_or(usize::MAX)
+    slots.map(|slot| slot.asked_as()).position(|name| name == fact).unwrap_or(usize::MAX)
 }
 
 fn progress(survey: &Survey, order: &Order, steps: &[Step]) -> Vec<Progress> {

@@ -2,7 +2,7 @@
 
 use deadfront_rules::survey::Survey;
 use i_slint_backend_testing::AccessibleRole;
-use slint::ComponentHandle as _;
+use slint::{ComponentHandle as _, Model as _};
 
 use super::hand::{Hand, SIZES, settle};
 use crate::Place;
@@ -228,4 +228,29 @@ fn a_device_is_switched_in_the_picture_and_never_in_the_house() {
     assert_eq!(hand.kept.borrow().survey, before);
     hand.tap("As the mode wants it");
     assert!(!page.get_changed());
+}
+
+#[test]
+fn a_way_in_which_sources_meet_is_drawn_in_the_picture() {
+    let hand = Hand::on_demo(PAGE, 1.0);
+    hand.go_to(Place::Isolation);
+    let page = hand.app.window.global::<crate::generated::Isolation>();
+    let mut drawn = 0;
+    for mode in 0..page.get_modes().row_count() {
+        page.invoke_mode_chosen(mode.to_string().into());
+        settle();
+        for part in page.get_near().iter().filter(|part| part.mark == crate::generated::Mark::Danger) {
+            assert!(part.actions.row_count() > 0, "{}", part.strong);
+            for draw in part.actions.iter() {
+                page.invoke_draw_way(draw.key);
+                settle();
+                assert_eq!(page.get_mark(), crate::generated::Mark::Danger);
+                assert!(page.get_changed());
+                hand.tap("As the mode wants it");
+                assert!(!page.get_changed());
+                drawn += 1;
+            }
+        }
+    }
+    assert!(drawn > 0);
 }

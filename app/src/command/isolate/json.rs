@@ -91,6 +91,10 @@ struct OrderAnswer<'a> {
     steps: Option<Vec<StepAnswer<'a>>>,
     #[serde(skip_serializing_if = "Option::is_none")]
     missing: Option<&'a Said>,
+    #[serde(skip_serializing_if = "<[Said]>::is_empty")]
+    near: &'a [Said],
+    #[serde(skip_serializing_if = "Option::is_none")]
+    still_live: Option<&'a Said>,
 }
 
 #[derive(Debug, Serialize)]
@@ -223,6 +227,8 @@ fn order(order: &OrderOverview) -> OrderAnswer<'_> {
         to: &order.to,
         steps: order.steps.as_ref().map(|steps| steps.iter().map(step).collect()),
         missing: order.steps.is_none().then_some(&order.missing),
+        near: &order.near,
+        still_live: order.steps.is_some().then_some(&order.still_live),
     }
 }
 

@@ -159,9 +159,13 @@ fn order(text: &mut String, overview: &Overview, order: &OrderOverview) -> Resul
     if steps.is_empty() {
         return writeln!(text, "  {}", word("Nothing is moved."));
     }
+    for near in &order.near {
+        writeln!(text, "  {near}")?;
+    }
     for (at, step) in steps.iter().enumerate() {
         writeln!(text, "  ☐ {}. {}", at + 1, step.words)?;
     }
+    writeln!(text, "  {}", order.still_live)?;
     writeln!(text, "  {}", word(APPROVAL))
 }
 

@@ -11,7 +11,8 @@ pub(super) fn section(house: &House<'_>, cuts: &[CutOverview]) -> Vec<Block> {
     let mut blocks = vec![
         Block::heading(2, "To work in a panel, what must be open"),
         Block::paragraph(
-            "Each set cuts the whole box off from every source that was surveyed. Only a set that can be locked \
+            "For each panel: the devices that cut its whole box off from every source that was surveyed, or, where \
+             that cannot be, its bus; then it is said what stays live in the box. Only a set that can be locked \
              counts as isolation, and only after the place is proven dead where it is told.",
         ),
     ];

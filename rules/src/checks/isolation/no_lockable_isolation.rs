@@ -51,6 +51,15 @@ fn look_at(house: &House<'_>, model: &Model, work: &Work) -> Finding {
     let names = |set: &[u32]| words::names(house, model, set);
     let (verdict, message) = match (&work.lockable, &work.sets) {
         (Some(set), _) if set.is_empty() => (Verdict::Meets, say!("No source reaches {}.", name)),
+        (Some(set), _) if !work.whole_box => {
+            let message = say!(
+                "{} can be locked open, and the bus of {} is cut off then. Its box is not dead: {} stays live. Prove dead whatever is touched.",
+                names(set),
+                name,
+                words::listed(work.stays_live.iter().cloned(), words::Join::Semicolon)
+            );
+            (Verdict::Meets, message)
+        }
         (Some(set), _) => {
             let message = say!(
                 "{} can be locked open, and nothing else feeds {} then. Prove it dead all the same.",

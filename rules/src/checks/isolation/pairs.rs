@@ -160,15 +160,15 @@ impl<'a> Pair<'a> {
         let b = &self.b.name;
         finding.next(match remedies.len() {
             0 => {
-                say!("Until then, do not connect {}. Let a licensed electrician plan it anew: {}.", b, named)
+                say!("Until then, keep {} disconnected. Let a licensed electrician plan it anew: {}.", b, named)
             }
             1 => say!(
-                "Until then, do not connect {}. Have a licensed electrician fit {}. This was tried on the network as surveyed and parts the two for good.",
+                "Until then, keep {} disconnected. Have a licensed electrician fit {}. This was tried on the network as surveyed and parts the two for good.",
                 b,
                 named
             ),
             _ => say!(
-                "Until then, do not connect {}. Have a licensed electrician fit one of: {}. Each of these was tried on the network as surveyed and parts the two for good.",
+                "Until then, keep {} disconnected. Have a licensed electrician fit one of: {}. Each of these was tried on the network as surveyed and parts the two for good.",
                 b,
                 named
             ),

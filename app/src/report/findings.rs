@@ -1,7 +1,7 @@
 //! What falls short, dangers first, and what meets.
 
 use deadfront_rules::Assessment;
-use deadfront_rules::finding::{Finding, Severity, Verdict};
+use deadfront_rules::finding::{Finding, Severity};
 
 use super::Numbered;
 use super::isolation::Isolation;

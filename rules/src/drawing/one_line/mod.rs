@@ -299,7 +299,7 @@ impl Sheet<'_> {
 
     /// A panel is no better than its worst way.
     fn panel_mark(&self, at: usize) -> Option<Mark> {
-        mark_of(self.marks, &self.about, &self.house.survey.panels[at].id)
+        mark_of(self.marks, self.about, &self.house.survey.panels[at].id)
     }
 
     /// The rating of a device in few letters.

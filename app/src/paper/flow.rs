@@ -32,6 +32,9 @@ pub(super) struct Known {
     pub(super) headings: Vec<LaidHeading>,
 }
 
+/// Lines of a paragraph up to which it goes over whole with what it leads to.
+const MOST_LEADING: usize = 8;
+
 /// Whether a block is the paragraph that says what the table, list or drawing behind it shows. The two stay
 /// together.
 fn leads_in(blocks: &[Block], at: usize) -> bool {
@@ -93,6 +96,9 @@ impl<'a> Flow<'a> {
             let start = self.strips.len();
             self.block(block, column);
             if leads_in(blocks, at) && self.strips.len() > start {
+                if self.strips.len() - start <= MOST_LEADING {
+                    self.tie_from(start, Tie::Hard);
+                }
                 self.tie_last(Tie::Hard);
             }
         }

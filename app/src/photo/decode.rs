@@ -135,3 +135,40 @@ fn on_white(image: &DynamicImage) -> RgbImage {
     imageops::overlay(&mut sheet, &image.to_rgba8(), 0, 0);
     DynamicImage::ImageRgba8(sheet).to_rgb8()
 }
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    /// A picture with this much noise in each pixel, of 0 to 255.
+    fn noisy(range: u32) -> RgbImage {
+        let mut state = 7_u32;
+        RgbImage::from_fn(2000, 1500, |x, _| {
+            state = state.wrapping_mul(1_664_525).wrapping_add(1_013_904_223);
+            let shade = 40 + (x / 20) as u8 % 60;
+            image::Rgb([shade + ((state >> 16) % range) as u8; 3])
+        })
+    }
+
+    fn kept(pixels: &RgbImage) -> (usize, (u32, u32)) {
+        let bytes = encode(pixels).unwrap();
+        let read = image::load_from_memory(&bytes).unwrap();
+        (bytes.len(), (read.width(), read.height()))
+    }
+
+    #[test]
+    fn a_picture_keeps_its_pixels_and_the_best_quality_that_keeps_it_small() {
+        let plain = noisy(1);
+        assert_eq!(encode(&plain).unwrap(), encoded(&plain, QUALITIES[0]).unwrap());
+        let rich = noisy(12);
+        assert!(encoded(&rich, QUALITIES[0]).unwrap().len() > MOST_KEPT);
+        let (bytes, size) = kept(&rich);
+        assert!(bytes <= MOST_KEPT, "{bytes}");
+        assert_eq!(size, (2000, 1500));
+    }
+
+    #[test]
+    fn a_picture_too_rich_for_every_quality_is_made_smaller() {
+        assert_eq!(kept(&noisy(150)).1, (1600, 1200));
+    }
+}

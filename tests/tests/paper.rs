@@ -9,6 +9,9 @@ use deadfront::paper::{Sheet, lay_out};
 use deadfront::report::{Pictures, Report, Shot};
 use deadfront_rules::assess;
 use deadfront_rules::finding::Verdict;
+use deadfront_rules::house::House;
+use deadfront_rules::isolation::overview;
+use deadfront_rules::isolation::overview::APPROVAL;
 use deadfront_rules::survey::Survey;
 use image::codecs::jpeg::JpegEncoder;
 use serde_json::json;
@@ -62,26 +65,91 @@ fn read_by(program: &str, arguments: &[&str], pdf: &[u8]) -> Option<String> {
     }
 }
 
-fn words(text: &str) -> String {
-    text.split_whitespace().collect::<Vec<_>>().join(" ")
+/// Letters without any space: cells and lines wrap where they must.
+fn squeezed(text: &str) -> String {
+    text.chars().filter(|letter| !letter.is_whitespace()).collect()
+}
+
+/// The text of each page without its head and foot, squeezed.
+fn pages(pdf: &[u8]) -> Option<Vec<String>> {
+    let text = read_by("pdftotext", &["-raw"], pdf)?;
+    let site = demo().site.name;
+    let is_furniture = |line: &str| line.starts_with("Fingerprint ") || line.starts_with(&site);
+    let page = |page: &str| {
+        // Head and foot are written first.
+        let own = page.lines().enumerate().filter(|(at, line)| *at > 1 || !is_furniture(line));
+        squeezed(&own.map(|(_, line)| line).collect::<String>())
+    };
+    Some(text.split('\u{c}').map(page).collect())
 }
 
 #[test]
 fn every_finding_and_step_can_be_read_in_the_text() {
     let survey = demo();
-    let Some(text) = read_by("pdftotext", &["-raw"], &pdf(&survey, Sheet::Letter)) else { return };
-    // Cells wrap, so single words are looked for, not whole sentences.
-    let text = words(&text);
+    let pdf = pdf(&survey, Sheet::Letter);
+    let Some(pages) = pages(&pdf) else { return };
+    let text = pages.concat();
+    let holds = |words: &str| assert!(text.contains(&squeezed(words)), "{words}");
     let assessment = assess(&survey);
     for finding in assessment.findings.iter().filter(|finding| finding.verdict == Verdict::FallsShort) {
-        for word in words(&finding.message.to_string()).split(' ') {
-            assert!(text.contains(word), "{word} of {}", finding.message);
-        }
+        holds(&finding.message.to_string());
+        holds(&finding.caution.to_string());
+        holds(&finding.next_step.to_string());
+        holds(&finding.subject.name.to_string());
         for step in finding.derivation.steps() {
-            assert!(text.contains(&step.value_text()), "{} of {}", step.value_text(), finding.message);
+            holds(&step.label.to_string());
+            holds(&step.expression.to_string());
+            holds(&format!("{} {}", step.value_text(), step.unit()));
+            holds(&step.source.words());
         }
     }
-    assert!(text.contains("Page 1 of"));
+}
+
+/// How sources meet: every device of every set, and how it stands then.
+#[test]
+fn every_wrong_move_can_be_read_in_the_text() {
+    let survey = demo();
+    let Some(pages) = pages(&pdf(&survey, Sheet::A4)) else { return };
+    let text = pages.concat();
+    let isolation = overview(&House::new(&survey));
+    let told = isolation.meetings.iter().filter(|meeting| meeting.may_meet != Some(true));
+    let wrong: Vec<_> = told.flat_map(|meeting| meeting.witnesses.iter().flatten()).collect();
+    assert!(!wrong.is_empty());
+    for one in wrong {
+        let row = format!("{}{}{}", one.stand.name, one.stand.position, one.should_be_words);
+        assert!(text.contains(&squeezed(&row)), "{row}");
+    }
+}
+
+/// A card begins its page, every step is on it, and nothing else is.
+#[test]
+fn each_switching_card_stands_alone_on_its_page() {
+    let survey = demo();
+    for sheet in [Sheet::A4, Sheet::Letter] {
+        let Some(pages) = pages(&pdf(&survey, sheet)) else { return };
+        let isolation = overview(&House::new(&survey));
+        let name = |id: &str| &isolation.modes.iter().find(|mode| mode.id == id).expect("a mode").name;
+        let mut cards = 0;
+        for order in &isolation.orders {
+            let Some(steps) = order.steps.as_ref().filter(|steps| !steps.is_empty()) else { continue };
+            cards += 1;
+            let title = format!("Switching card: from \"{}\" to \"{}\"", name(&order.from), name(&order.to));
+            // A page of the list of contents may begin with the same words.
+            let title = squeezed(&format!("{title} WARNING"));
+            let own: Vec<&String> = pages.iter().filter(|page| page.starts_with(&title)).collect();
+            let [page] = own.as_slice() else { panic!("{} pages begin with {title}", own.len()) };
+            let mut rest = page.as_str();
+            for (at, step) in steps.iter().enumerate() {
+                let step = squeezed(&format!("{}.{}", at + 1, step.words));
+                let (_, after) = rest.split_once(&step).unwrap_or_else(|| panic!("{step} on {page}"));
+                rest = after;
+            }
+            assert!(rest.starts_with(&squeezed(APPROVAL)), "{rest}");
+            assert!(rest.ends_with(&squeezed("Signature and date")), "{rest}");
+            assert_eq!(page.matches(&squeezed("Switching card:")).count(), 1);
+        }
+        assert!(cards > 0);
+    }
 }
 
 #[test]

@@ -12,6 +12,9 @@ use super::strips::{Strip, Tie, stacked_height};
 use super::tokens::{BLOCK_GAP, COVER_DROP, Colour, FIGURE_GAP, TextSize};
 use super::units::{Pt, Rect};
 
+/// Most of the gaps that may be taken for all to stand on one page.
+const MOST_TAKEN: f64 = 0.5;
+
 /// Pages of the cover: one, or more if its blocks do not fit.
 pub(super) fn cover_pages(cover: &Cover, flow: &mut Flow<'_>, area: Rect) -> Vec<Vec<Strip>> {
     let column = Column { x: area.x, width: area.width };
@@ -28,7 +31,8 @@ pub(super) fn cover_pages(cover: &Cover, flow: &mut Flow<'_>, area: Rect) -> Vec
 }
 
 /// The foot goes down to the lower edge, or follows the blocks if they leave no room.
-fn join(upper: Vec<Strip>, mut lower: Vec<Strip>, height: Pt) -> Vec<Vec<Strip>> {
+fn join(mut upper: Vec<Strip>, mut lower: Vec<Strip>, height: Pt) -> Vec<Vec<Strip>> {
+    draw_together(&mut upper, height - stacked_height(&lower) - FIGURE_GAP);
     let used = stacked_height(&upper);
     let needed = stacked_height(&lower);
     let spare = height - used - needed;
@@ -42,6 +46,18 @@ fn join(upper: Vec<Strip>, mut lower: Vec<Strip>, height: Pt) -> Vec<Vec<Strip>>
     shares.into_iter().map(|share| strips.get(share.strips).unwrap_or_default().to_vec()).collect()
 }
 
+/// Takes from the gaps what is too much, so that a cover that nearly fits stands on one page.
+fn draw_together(strips: &mut [Strip], room: Pt) {
+    let Some((_, below)) = strips.split_first() else { return };
+    let gaps: Pt = below.iter().map(|strip| strip.gap).sum();
+    let too_much = stacked_height(strips) - room;
+    if too_much <= Pt::ZERO || too_much > gaps * MOST_TAKEN {
+        return;
+    }
+    let keep = 1.0 - too_much.0 / gaps.0;
+    strips.iter_mut().skip(1).for_each(|strip| strip.gap = strip.gap * keep);
+}
+
 fn titles(cover: &Cover, flow: &mut Flow<'_>, column: Column) {
     let start = flow.strips.len();
     title(flow, Span::bold(cover.kind.clone()).coloured(Colour::Soft), TextSize::Body, column);
@@ -52,7 +68,7 @@ fn titles(cover: &Cover, flow: &mut Flow<'_>, column: Column) {
     if let Some(first) = flow.strips.get_mut(start) {
         first.pad_top(COVER_DROP);
     }
-    flow.gap(FIGURE_GAP * 2.0);
+    flow.gap(FIGURE_GAP * 1.5);
 }
 
 fn title(flow: &mut Flow<'_>, span: Span, size: TextSize, column: Column) {

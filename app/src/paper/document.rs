@@ -167,6 +167,8 @@ pub struct Table {
     pub columns: Vec<Column>,
     /// The rows.
     pub rows: Vec<Row>,
+    /// Rows closer below each other, for long lists that are looked up rather than read.
+    pub dense: bool,
 }
 
 /// A column of a table.
@@ -297,7 +299,12 @@ impl Block {
 
     /// A table.
     pub fn table(columns: Vec<Column>, rows: Vec<Row>) -> Self {
-        Self::new(BlockKind::Table(Table { columns, rows }))
+        Self::new(BlockKind::Table(Table { columns, rows, dense: false }))
+    }
+
+    /// A table whose rows are close below each other.
+    pub fn dense_table(columns: Vec<Column>, rows: Vec<Row>) -> Self {
+        Self::new(BlockKind::Table(Table { columns, rows, dense: true }))
     }
 
     /// A signal word, its title, and what stands beside its bar.

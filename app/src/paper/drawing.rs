@@ -120,6 +120,13 @@ impl Shape {
         }
     }
 
+    /// The same shape further down.
+    #[must_use]
+    pub fn lowered(mut self, by: Pt) -> Self {
+        self.shift(Pt::ZERO, by);
+        self
+    }
+
     /// A straight line.
     pub fn line(from: Point, to: Point, stroke: Stroke) -> Self {
         Self::Polyline { points: vec![from, to], stroke }

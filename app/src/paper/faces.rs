@@ -75,17 +75,26 @@ pub(super) struct Drawn {
 #[derive(Debug)]
 pub(super) struct Faces {
     faces: Vec<(FaceId, Face<'static>)>,
+    /// The most used characters, found once, by their number and their weight.
+    common: Vec<[Option<Drawn>; 2]>,
 }
+
+/// Characters that are found once: Latin, with the letters of Spanish.
+const COMMON: u32 = 0x180;
 
 impl Faces {
     /// The faces, parsed once.
     pub(super) fn shared() -> &'static Self {
         static FACES: OnceLock<Faces> = OnceLock::new();
-        FACES.get_or_init(|| Self {
-            faces: FaceId::ALL
-                .into_iter()
-                .filter_map(|id| Some((id, Face::parse(id.bytes(), 0).ok()?)))
-                .collect(),
+        FACES.get_or_init(|| {
+            let parsed = |id: FaceId| Some((id, Face::parse(id.bytes(), 0).ok()?));
+            let mut faces =
+                Self { faces: FaceId::ALL.into_iter().filter_map(parsed).collect(), common: Vec::new() };
+            let both =
+                |character: char| [Weight::Regular, Weight::Bold].map(|weight| faces.find(character, weight));
+            let common = (0..COMMON).map(|code| char::from_u32(code).map_or([None; 2], both)).collect();
+            faces.common = common;
+            faces
         })
     }
 
@@ -96,6 +105,16 @@ impl Faces {
 
     /// The character as it can be drawn: in the weight asked for, from the fallback, or not at all.
     pub(super) fn draw(&self, character: char, weight: Weight) -> Option<Drawn> {
+        match self.common.get(character as usize) {
+            Some([regular, bold]) => match weight {
+                Weight::Regular => *regular,
+                Weight::Bold => *bold,
+            },
+            None => self.find(character, weight),
+        }
+    }
+
+    fn find(&self, character: char, weight: Weight) -> Option<Drawn> {
         let own = FaceId::of(weight);
         self.in_face(character, own).or_else(|| {
             if needs_shaping(character) {

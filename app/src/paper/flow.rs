@@ -32,6 +32,25 @@ pub(super) struct Known {
     pub(super) headings: Vec<LaidHeading>,
 }
 
+/// Lines of a paragraph up to which it goes over whole with what it leads to.
+const MOST_LEADING: usize = 8;
+
+/// Whether a block is the paragraph that says what the table, list or drawing behind it shows. The two stay
+/// together.
+fn leads_in(blocks: &[Block], at: usize) -> bool {
+    let shown = |block: &Block| {
+        matches!(
+            block.kind,
+            BlockKind::Table(_)
+                | BlockKind::List { .. }
+                | BlockKind::Drawing(_)
+                | BlockKind::KeyValues { .. }
+        )
+    };
+    let leads = |block: &Block| matches!(block.kind, BlockKind::Paragraph(_));
+    blocks.get(at).is_some_and(leads) && blocks.get(at + 1).is_some_and(shown)
+}
+
 /// The strips so far.
 pub(super) struct Flow<'a> {
     pub(super) known: &'a Known,
@@ -73,8 +92,15 @@ impl<'a> Flow<'a> {
     }
 
     pub(super) fn blocks(&mut self, blocks: &[Block], column: Column) {
-        for block in blocks {
+        for (at, block) in blocks.iter().enumerate() {
+            let start = self.strips.len();
             self.block(block, column);
+            if leads_in(blocks, at) && self.strips.len() > start {
+                if self.strips.len() - start <= MOST_LEADING {
+                    self.tie_from(start, Tie::Hard);
+                }
+                self.tie_last(Tie::Hard);
+            }
         }
     }
 

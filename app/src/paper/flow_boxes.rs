@@ -171,7 +171,7 @@ fn ink_items(ink: &Drawing, column: Column) -> Vec<Item> {
     let scale = (column.width.0 / ink.width.0.max(1.0)).min(room.0 / ink.height.0.max(1.0));
     let (items, _) = drawing_items(ink, scale);
     let top = SIGNATURE_HEIGHT - Pt(2.0) - ink.height.max(Pt::ZERO) * scale;
-    items.iter().map(|item| item.moved(column.x, top)).collect()
+    items.into_iter().map(|item| item.moved(column.x, top)).collect()
 }
 
 /// The field with the triangle and the word.

@@ -37,7 +37,7 @@ impl Flow<'_> {
         self.push(Strip {
             height,
             solid: true,
-            items: items.iter().map(|item| item.moved(column.x, Pt::ZERO)).collect(),
+            items: items.into_iter().map(|item| item.moved(column.x, Pt::ZERO)).collect(),
             ..Strip::default()
         });
         self.gap(FIGURE_GAP);

@@ -9,7 +9,9 @@ use super::flow_rows::{Cell, RowLook, row_strips};
 use super::lines::{Line, natural_width, wrap};
 use super::span::{Span, Text, Weight};
 use super::strips::{Head, Strip, Tie};
-use super::tokens::{COLUMN_GAP, Colour, FIGURE_GAP, HAIRLINE, NARROWEST_COLUMN, ROW_PAD, RULE, TextSize};
+use super::tokens::{
+    COLUMN_GAP, Colour, DENSE_PAD, FIGURE_GAP, HAIRLINE, NARROWEST_COLUMN, ROW_PAD, RULE, TextSize,
+};
 use super::units::Pt;
 
 impl Flow<'_> {
@@ -19,8 +21,12 @@ impl Flow<'_> {
         self.gap(FIGURE_GAP);
         let start = self.strips.len();
         let head = self.head(table, &columns);
-        for row in &table.rows {
+        for (at, row) in table.rows.iter().enumerate() {
+            let first = self.strips.len();
             self.row(row, table, &columns, head.as_ref());
+            if at == 0 && table.rows.len() > 1 {
+                self.keep_first_row(first);
+            }
         }
         self.keep_last_row(start, table.rows.len());
         self.gap(FIGURE_GAP);
@@ -58,17 +64,30 @@ impl Flow<'_> {
             texts = texts.iter().map(|text| text.in_weight(Weight::Bold)).collect();
         }
         let cells = self.cells(&texts, table, columns);
-        let look = self.look(if row.strong {
+        let mut look = self.look(if row.strong {
             Stroke::new(RULE.0, Colour::Soft)
         } else {
             Stroke::new(HAIRLINE.0, Colour::Rule)
         });
+        if table.dense {
+            look.pad = DENSE_PAD;
+        }
         let mut strips = row_strips(&cells, look);
         if let Some(first) = strips.first_mut() {
             first.anchors.extend(row.anchor.clone());
         }
         for strip in strips {
             self.push(Strip { head: head.cloned(), ..strip });
+        }
+    }
+
+    /// The first row does not stay behind alone with the head. A high one may: it fills its page.
+    fn keep_first_row(&mut self, first: usize) {
+        let highest = self.body_height / 8.0;
+        if let Some([row]) = self.strips.get_mut(first..)
+            && row.height < highest
+        {
+            row.tie_at_least(Tie::Group);
         }
     }
 

@@ -175,8 +175,15 @@ impl Laid {
 }
 
 impl Item {
-    pub(super) fn moved(&self, dx: Pt, dy: Pt) -> Self {
-        Self { rect: self.rect.moved(dx, dy), kind: self.kind.moved(dx, dy), role: self.role }
+    pub(super) fn moved(mut self, dx: Pt, dy: Pt) -> Self {
+        self.shift(dx, dy);
+        self
+    }
+
+    /// Moves it where it is, so that nothing is copied.
+    pub(super) fn shift(&mut self, dx: Pt, dy: Pt) {
+        self.rect = self.rect.moved(dx, dy);
+        self.kind.shift(dx, dy);
     }
 
     /// A horizontal line.
@@ -203,15 +210,13 @@ impl Item {
 }
 
 impl ItemKind {
-    fn moved(&self, dx: Pt, dy: Pt) -> Self {
-        let shift = |points: &[Point]| points.iter().map(|point| point.moved(dx, dy)).collect();
+    fn shift(&mut self, dx: Pt, dy: Pt) {
         match self {
-            Self::Text(run) => Self::Text(TextRun { baseline: run.baseline + dy, ..run.clone() }),
-            Self::Polyline { points, stroke } => Self::Polyline { points: shift(points), stroke: *stroke },
-            Self::Polygon { points, stroke, fill } => {
-                Self::Polygon { points: shift(points), stroke: *stroke, fill: *fill }
+            Self::Text(run) => run.baseline += dy,
+            Self::Polyline { points, .. } | Self::Polygon { points, .. } => {
+                points.iter_mut().for_each(|point| *point = point.moved(dx, dy));
             }
-            other => other.clone(),
+            Self::Picture(_) | Self::Link { .. } => {}
         }
     }
 }

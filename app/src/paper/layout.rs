@@ -70,8 +70,8 @@ fn pass(document: &Document, known: &Known, pictures: &[Result<PreparedPicture, 
     let mut draft = Draft::default();
     let mut flow = Flow::new(known, area.height, pictures);
     if let Some(cover) = &document.cover {
-        for page in cover_pages(cover, &mut flow, area) {
-            draft.add(&page, area.y, true, true);
+        for mut page in cover_pages(cover, &mut flow, area) {
+            draft.add(&mut page, area.y, true, true);
         }
         flow.strips.clear();
     }
@@ -81,7 +81,7 @@ fn pass(document: &Document, known: &Known, pictures: &[Result<PreparedPicture, 
     let mut strips = std::mem::take(&mut flow.strips);
     for share in paginate(&mut strips, area.height) {
         let forced = share.forced || share.strips.start == 0;
-        let strips = strips.get(share.strips).unwrap_or_default();
+        let strips = strips.get_mut(share.strips).unwrap_or_default();
         draft.add(strips, area.y, false, forced);
     }
     draft.warnings = flow.warnings;
@@ -106,7 +106,7 @@ struct DraftPage {
 }
 
 impl Draft {
-    fn add(&mut self, strips: &[Strip], top: Pt, cover: bool, forced: bool) {
+    fn add(&mut self, strips: &mut [Strip], top: Pt, cover: bool, forced: bool) {
         let (items, tops) = stack(strips, top);
         let page = self.pages.len() + 1;
         for (strip, y) in strips.iter().zip(tops) {
@@ -134,7 +134,7 @@ impl Draft {
 
     fn into_laid(mut self, document: &Document, pictures: Vec<Result<PreparedPicture, String>>) -> Laid {
         if self.pages.is_empty() {
-            self.add(&[], Pt::ZERO, false, true);
+            self.add(&mut [], Pt::ZERO, false, true);
         }
         let (width, height) = document.sheet.size();
         let count = self.pages.len();

@@ -1,5 +1,6 @@
 //! Breaks text into lines of a width.
 
+use std::borrow::Cow;
 use std::collections::BTreeMap;
 
 use unicode_linebreak::{BreakOpportunity, linebreaks};
@@ -52,9 +53,19 @@ pub(super) fn wrap(text: &Text, size: TextSize, width: Pt, pages: &PageNumbers) 
         .collect()
 }
 
+/// Lines that a text takes in a width, with no page numbers in it; nothing takes none.
+#[must_use]
+pub fn line_count(text: &Text, size: TextSize, width: Pt) -> usize {
+    wrap(text, size, width, &PageNumbers::new()).len()
+}
+
 /// Width of the text on one line.
 pub(super) fn natural_width(text: &Text, size: TextSize, pages: &PageNumbers) -> Pt {
-    wrap(text, size, Pt(f64::MAX / 1e6), pages).iter().fold(Pt::ZERO, |widest, line| widest.max(line.width))
+    let spans = with_page_numbers(text, pages);
+    let glyphs = glyphs_of(&spans);
+    let lines = glyphs.split(|glyph| glyph.drawn.character == '\n');
+    let widest = lines.map(|line| width_of(trimmed(line))).fold(0.0, f64::max);
+    size.points() * (widest / 1000.0)
 }
 
 /// Width of a text on one line as it is drawn [pt].
@@ -104,14 +115,17 @@ fn weight_of(piece: &Piece) -> super::span::Weight {
 }
 
 /// Page numbers in place of the spans that ask for one.
-fn with_page_numbers(text: &Text, pages: &PageNumbers) -> Vec<Span> {
+fn with_page_numbers<'a>(text: &'a Text, pages: &PageNumbers) -> Cow<'a, [Span]> {
+    if !text.0.iter().any(|span| span.page_number) {
+        return Cow::Borrowed(&text.0);
+    }
     let mut spans = text.0.clone();
     for span in spans.iter_mut().filter(|span| span.page_number) {
         let page = span.link.as_ref().and_then(|anchor| pages.get(anchor));
         // Two digits hold the place until the layout knows.
         span.text = page.map_or_else(|| "00".to_owned(), ToString::to_string);
     }
-    spans
+    Cow::Owned(spans)
 }
 
 fn glyphs_of(spans: &[Span]) -> Vec<Glyph> {

@@ -10,20 +10,47 @@ use super::faces::{FaceId, Faces, advance};
 use super::laid::{ItemKind, Laid};
 use super::layout::PaperError;
 
-/// The used faces as the writer takes them.
-pub(super) type EmbeddedFaces = BTreeMap<FaceId, PdfFont>;
+/// The used faces as the writer takes them, and what they are used for.
+pub(super) struct EmbeddedFaces {
+    pub(super) fonts: BTreeMap<FaceId, PdfFont>,
+    /// Every character that is drawn in each.
+    pub(super) used: BTreeMap<FaceId, BTreeSet<char>>,
+    pub(super) codes: Codes,
+}
+
+/// The number under which a face draws a character.
+#[derive(Debug, Default)]
+pub(super) struct Codes(BTreeMap<FaceId, Vec<u16>>);
+
+impl Codes {
+    fn add(&mut self, face: FaceId, character: char, code: u16) {
+        let codes = self.0.entry(face).or_default();
+        let at = character as usize;
+        if codes.len() <= at {
+            codes.resize(at + 1, 0);
+        }
+        codes[at] = code;
+    }
+
+    /// The glyph's number; 0 is the one that stands for a missing glyph.
+    pub(super) fn code(&self, face: FaceId, character: char) -> u16 {
+        let codes = self.0.get(&face).map(Vec::as_slice).unwrap_or_default();
+        codes.get(character as usize).copied().unwrap_or(0)
+    }
+}
 
 /// Thousandths of the size, the unit of every measure in a PDF's faces.
 const PDF_UNITS: u16 = 1000;
 
 /// Reduces every used face.
 pub(super) fn embed(laid: &Laid) -> Result<EmbeddedFaces, PaperError> {
-    let mut embedded = EmbeddedFaces::new();
-    for (id, characters) in used_characters(laid) {
-        let face = Faces::shared().face(id).ok_or_else(|| PaperError::Face(id.pdf_name().to_owned()))?;
-        embedded.insert(id, PdfFont::new(reduced(id, face, &characters)?));
+    let used = used_characters(laid);
+    let (mut fonts, mut codes) = (BTreeMap::new(), Codes::default());
+    for (id, characters) in &used {
+        let face = Faces::shared().face(*id).ok_or_else(|| PaperError::Face(id.pdf_name().to_owned()))?;
+        fonts.insert(*id, PdfFont::new(reduced(*id, face, characters, &mut codes)?));
     }
-    Ok(embedded)
+    Ok(EmbeddedFaces { fonts, used, codes })
 }
 
 fn used_characters(laid: &Laid) -> BTreeMap<FaceId, BTreeSet<char>> {
@@ -36,7 +63,12 @@ fn used_characters(laid: &Laid) -> BTreeMap<FaceId, BTreeSet<char>> {
     used
 }
 
-fn reduced(id: FaceId, face: &Face<'_>, characters: &BTreeSet<char>) -> Result<ParsedFont, PaperError> {
+fn reduced(
+    id: FaceId,
+    face: &Face<'_>,
+    characters: &BTreeSet<char>,
+    codes: &mut Codes,
+) -> Result<ParsedFont, PaperError> {
     let mut mapper = GlyphRemapper::new();
     let mut glyphs = BTreeMap::new();
     let mut widths = BTreeMap::new();
@@ -46,6 +78,7 @@ fn reduced(id: FaceId, face: &Face<'_>, characters: &BTreeSet<char>) -> Result<P
         };
         let new = mapper.remap(glyph.0);
         glyphs.insert(u32::from(*character), new);
+        codes.add(id, *character, new);
         widths.insert(new, advance(face, glyph));
     }
     let bytes = subsetter::subset(id.bytes(), 0, &mapper)

@@ -184,7 +184,7 @@ fn name_of(bytes: &[u8]) -> String {
     Sha256::digest(bytes).iter().take(NAME_BYTES).map(|byte| format!("{byte:02X}")).collect()
 }
 
-/// Puts `new` in each place of `old`, a text of the same length, in the last trailer.
+/// Puts `new` in each place of `old`, a text of the same length, behind the last cross references.
 fn put(bytes: &mut [u8], old: &str, new: &str) -> usize {
     let mut places = 0;
     let mut from = last_trailer(bytes);
@@ -198,9 +198,17 @@ fn put(bytes: &mut [u8], old: &str, new: &str) -> usize {
     places
 }
 
+/// Where the last cross references begin, in whose dictionary the name stands: the file ends with the number of
+/// that byte (ISO 32000-1, 7.5.5). Without it the whole file is looked through.
 fn last_trailer(bytes: &[u8]) -> usize {
-    let mark = b"trailer";
-    bytes.windows(mark.len()).rposition(|window| window == mark).unwrap_or(0)
+    let mark = b"startxref";
+    let number = || {
+        let at = bytes.windows(mark.len()).rposition(|window| window == mark)?;
+        let digits = bytes.get(at + mark.len()..)?.trim_ascii_start();
+        let end = digits.iter().position(|byte| !byte.is_ascii_digit()).unwrap_or(digits.len());
+        std::str::from_utf8(digits.get(..end)?).ok()?.parse().ok()
+    };
+    number().filter(|at| *at < bytes.len()).unwrap_or(0)
 }
 
 fn find(bytes: &[u8], wanted: &[u8], from: usize) -> Option<usize> {

@@ -78,7 +78,7 @@ pub(super) struct Framed {
 impl Strip {
     /// More room above the strip's things.
     pub(super) fn pad_top(&mut self, room: Pt) {
-        self.items = self.items.iter().map(|item| item.moved(Pt::ZERO, room)).collect();
+        self.items.iter_mut().for_each(|item| item.shift(Pt::ZERO, room));
         self.height += room;
     }
 
@@ -105,20 +105,21 @@ pub(super) fn stacked_lines(strips: &[Strip]) -> usize {
     head + strips.iter().map(own).sum::<usize>()
 }
 
-/// Puts strips below each other from `top`; frames come first, so that they lie behind.
-pub(super) fn stack(strips: &[Strip], top: Pt) -> (Vec<Item>, Vec<Pt>) {
+/// Puts what is on strips below each other from `top`, off the strips; frames come first, so that they lie behind.
+pub(super) fn stack(strips: &mut [Strip], top: Pt) -> (Vec<Item>, Vec<Pt>) {
     let mut items = Vec::new();
     let mut tops = Vec::new();
     let mut extents: Vec<Extent> = Vec::new();
     let mut y = top;
-    for (index, strip) in strips.iter().enumerate() {
+    for (index, strip) in strips.iter_mut().enumerate() {
         let upper = if index == 0 { y } else { y + strip.gap };
         y = upper;
         if let (0, Some(head)) = (index, &strip.head) {
-            items.extend(head.items.iter().map(|item| item.moved(Pt::ZERO, y)));
+            items.extend(head.items.iter().map(|item| item.clone().moved(Pt::ZERO, y)));
             y += head.height;
         }
-        items.extend(strip.items.iter().map(|item| item.moved(Pt::ZERO, y)));
+        let own = std::mem::take(&mut strip.items);
+        items.extend(own.into_iter().map(|item| item.moved(Pt::ZERO, y)));
         tops.push(y);
         y += strip.height;
         for framed in &strip.frames {

@@ -114,6 +114,8 @@ pub(super) const INDENT: Pt = Pt(16.0);
 pub(super) const COLUMN_GAP: Pt = Pt(10.0);
 /// Above and below the text of a table's row.
 pub(super) const ROW_PAD: Pt = Pt(3.0);
+/// The same where rows are close below each other.
+pub(super) const DENSE_PAD: Pt = Pt(1.0);
 /// Inside a note, left and right of the text of a signal bar.
 pub(super) const BOX_PAD: Pt = Pt(8.0);
 /// How far an open box reaches beyond its text; less than the gap to head and foot.
@@ -129,6 +131,6 @@ pub(super) const WIDEST_GAP: Pt = Pt(36.0);
 /// Narrowest column of a table.
 pub(super) const NARROWEST_COLUMN: Pt = Pt(24.0);
 /// Where the title stands on the cover, from the top of the text.
-pub(super) const COVER_DROP: Pt = Pt(28.0);
+pub(super) const COVER_DROP: Pt = Pt(14.0);
 /// Most dots an inch of a placed picture.
 pub(super) const PICTURE_DOTS_PER_INCH: f64 = 200.0;

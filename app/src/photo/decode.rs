@@ -16,8 +16,13 @@ use super::notes::Notes;
 const MOST_PIXELS: u64 = 120_000_000;
 /// Most memory for a picture as it is decoded [bytes].
 const MOST_BYTES: u64 = 512 * 1024 * 1024;
-/// Quality of the JPEG that is kept, 1 to 100.
-const QUALITY: u8 = 85;
+/// Qualities of the JPEG that is kept, 1 to 100, the best first.
+const QUALITIES: [u8; 4] = [85, 78, 70, 62];
+/// What a picture may take [bytes]: 60 of them stay below 15 MB on paper.
+const MOST_KEPT: usize = 235_000;
+/// Longest side of a picture that takes more in every quality [pixels]. Letters of 2 mm on a nameplate 200 mm
+/// wide are still 16 pixels high.
+const SHORTER: u32 = 1600;
 
 /// A picture that was read.
 pub(super) struct Picture {
@@ -39,9 +44,24 @@ pub(super) fn read(bytes: &[u8], longest: u32) -> Result<Picture, Said> {
 }
 
 /// The picture as JPEG, with nothing in it but the picture.
+///
+/// The best quality is taken that keeps it small; one that is too rich in detail for every quality is made
+/// smaller, and kept as it then is.
 pub(super) fn encode(pixels: &RgbImage) -> Result<Vec<u8>, Said> {
+    for quality in QUALITIES {
+        let bytes = encoded(pixels, quality)?;
+        if bytes.len() <= MOST_KEPT {
+            return Ok(bytes);
+        }
+    }
+    let shorter = smaller(DynamicImage::from(pixels.clone()), SHORTER).into_rgb8();
+    let [.., least] = QUALITIES;
+    encoded(&shorter, least)
+}
+
+fn encoded(pixels: &RgbImage, quality: u8) -> Result<Vec<u8>, Said> {
     let mut bytes = Vec::new();
-    let encoder = JpegEncoder::new_with_quality(&mut bytes, QUALITY);
+    let encoder = JpegEncoder::new_with_quality(&mut bytes, quality);
     pixels.write_with_encoder(encoder).map_err(|_| broken())?;
     Ok(bytes)
 }
@@ -114,4 +134,41 @@ fn on_white(image: &DynamicImage) -> RgbImage {
     let mut sheet = image::RgbaImage::from_pixel(image.width(), image.height(), image::Rgba([u8::MAX; 4]));
     imageops::overlay(&mut sheet, &image.to_rgba8(), 0, 0);
     DynamicImage::ImageRgba8(sheet).to_rgb8()
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    /// A picture with this much noise in each pixel, of 0 to 255.
+    fn noisy(range: u32) -> RgbImage {
+        let mut state = 7_u32;
+        RgbImage::from_fn(2000, 1500, |x, _| {
+            state = state.wrapping_mul(1_664_525).wrapping_add(1_013_904_223);
+            let shade = 40 + (x / 20) as u8 % 60;
+            image::Rgb([shade + ((state >> 16) % range) as u8; 3])
+        })
+    }
+
+    fn kept(pixels: &RgbImage) -> (usize, (u32, u32)) {
+        let bytes = encode(pixels).unwrap();
+        let read = image::load_from_memory(&bytes).unwrap();
+        (bytes.len(), (read.width(), read.height()))
+    }
+
+    #[test]
+    fn a_picture_keeps_its_pixels_and_the_best_quality_that_keeps_it_small() {
+        let plain = noisy(1);
+        assert_eq!(encode(&plain).unwrap(), encoded(&plain, QUALITIES[0]).unwrap());
+        let rich = noisy(12);
+        assert!(encoded(&rich, QUALITIES[0]).unwrap().len() > MOST_KEPT);
+        let (bytes, size) = kept(&rich);
+        assert!(bytes <= MOST_KEPT, "{bytes}");
+        assert_eq!(size, (2000, 1500));
+    }
+
+    #[test]
+    fn a_picture_too_rich_for_every_quality_is_made_smaller() {
+        assert_eq!(kept(&noisy(150)).1, (1600, 1200));
+    }
 }

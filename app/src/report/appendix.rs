@@ -27,20 +27,39 @@ pub(super) fn derivations(numbered: &[Numbered<'_>]) -> Vec<Block> {
              figures share.",
         ),
     ];
-    for (one, pieces) in with_steps.iter().zip(&shared.pieces) {
-        blocks.extend(derivation(one, pieces, &shared));
+    let told: Vec<Told<'_>> = with_steps
+        .iter()
+        .zip(&shared.pieces)
+        .map(|(one, pieces)| Told { one: **one, rows: rows(pieces, &shared) })
+        .collect();
+    for group in
+        told.chunk_by(|a, b| a.one.finding.check == b.one.finding.check && a.is_short() && b.is_short())
+    {
+        match group {
+            [alone] => blocks.extend(derivation(alone)),
+            several => blocks.extend(beside(several)),
+        }
     }
     blocks.extend(shared_steps(&shared));
     blocks
 }
 
-fn derivation(one: &Numbered<'_>, pieces: &[Piece<'_>], shared: &Shared<'_>) -> [Block; 2] {
-    let finding = one.finding;
-    let title = Text::from([
-        Span::link(format!("{}  {}", one.number, check_title(finding.check)), one.anchor()),
-        Span::new(format!(", {} ({})", finding.subject.name, finding.subject.id)),
-    ]);
-    let heading = Block::new(BlockKind::Heading { level: 3, text: title }).anchored(one.derivation_anchor());
+/// A derivation of more rows has a table of its own.
+const SHORT: usize = 6;
+
+/// A finding with the rows of its derivation.
+struct Told<'a> {
+    one: Numbered<'a>,
+    rows: Vec<Row>,
+}
+
+impl Told<'_> {
+    fn is_short(&self) -> bool {
+        self.rows.len() <= SHORT
+    }
+}
+
+fn rows(pieces: &[Piece<'_>], shared: &Shared<'_>) -> Vec<Row> {
     let mut rows = Vec::new();
     for piece in pieces {
         match piece {
@@ -48,21 +67,64 @@ fn derivation(one: &Numbered<'_>, pieces: &[Piece<'_>], shared: &Shared<'_>) -> 
             Piece::Shared(number) => rows.push(reference(*number, &shared.steps[number - 1])),
         }
     }
-    [heading, Block::table(columns(), rows)]
+    rows
+}
+
+fn derivation(told: &Told<'_>) -> [Block; 2] {
+    let (one, finding) = (told.one, told.one.finding);
+    let title = Text::from([
+        Span::link(format!("{}  {}", one.number, check_title(finding.check)), one.anchor()),
+        Span::new(format!(", {} ({})", finding.subject.name, finding.subject.id)),
+    ]);
+    let heading = Block::new(BlockKind::Heading { level: 3, text: title }).anchored(one.derivation_anchor());
+    [heading, Block::dense_table(columns(), told.rows.clone())]
+}
+
+/// Short derivations of one check in one table, each beginning with its finding.
+fn beside(told: &[Told<'_>]) -> Vec<Block> {
+    let (Some(first), Some(last)) = (told.first(), told.last()) else { return Vec::new() };
+    let title = format!("{}–{}  {}", first.one.number, last.one.number, check_title(first.one.finding.check));
+    let rows = told.iter().flat_map(|told| {
+        told.rows.iter().enumerate().map(|(at, row)| {
+            let mut cells = if at == 0 { whose(told.one) } else { vec![Text::default(); 2] };
+            cells.extend(row.cells.iter().cloned());
+            let anchor = (at == 0).then(|| told.one.derivation_anchor());
+            Row { cells, anchor, ..Row::default() }
+        })
+    });
+    let columns = vec![
+        Column::text("No.", ColumnWidth::Auto),
+        Column::text("Where", ColumnWidth::Fraction(0.27)),
+        Column::text("Symbol", ColumnWidth::Auto),
+        Column::text("What", ColumnWidth::Fraction(0.25)),
+        Column::text("How", ColumnWidth::Fraction(0.16)),
+        Column::number("Value", ColumnWidth::Auto),
+        Column::text("From", ColumnWidth::Fraction(0.32)),
+    ];
+    vec![Block::heading(3, title), Block::dense_table(columns, rows.collect())]
+}
+
+/// The number of a finding, which leads to it, and where it is.
+fn whose(one: Numbered<'_>) -> Vec<Text> {
+    let subject = &one.finding.subject;
+    vec![
+        Span::link(one.number.to_string(), one.anchor()).into(),
+        Text::from([Span::new(subject.name.to_string()), Span::soft(format!("  {}", subject.id))]),
+    ]
 }
 
 /// The steps of a derivation, each with its source.
 pub(super) fn steps(derivation: &Derivation) -> Block {
-    Block::table(columns(), derivation.steps().map(row).collect())
+    Block::dense_table(columns(), derivation.steps().map(row).collect())
 }
 
 fn columns() -> Vec<Column> {
     vec![
         Column::text("Symbol", ColumnWidth::Auto),
-        Column::text("What", ColumnWidth::Fraction(0.3)),
-        Column::text("How", ColumnWidth::Fraction(0.3)),
+        Column::text("What", ColumnWidth::Fraction(0.32)),
+        Column::text("How", ColumnWidth::Fraction(0.26)),
         Column::number("Value", ColumnWidth::Auto),
-        Column::text("From", ColumnWidth::Fraction(0.4)),
+        Column::text("From", ColumnWidth::Fraction(0.42)),
     ]
 }
 
@@ -96,7 +158,7 @@ fn shared_steps(shared: &Shared<'_>) -> Vec<Block> {
         let about = steps.last().map_or_else(String::new, |step| step.label.to_string());
         let title = format!("S{}  {about}", at + 1);
         blocks.push(Block::heading(3, title).anchored(shared_anchor(at + 1)));
-        blocks.push(Block::table(columns(), steps.iter().map(|step| row(step)).collect()));
+        blocks.push(Block::dense_table(columns(), steps.iter().map(|step| row(step)).collect()));
     }
     blocks
 }

@@ -6,7 +6,7 @@ use deadfront_rules::words::word;
 
 use super::Report;
 use super::words::{cell, check_title};
-use crate::paper::{Block, BlockKind, Column, ColumnWidth, Cover, Row, Span, Text};
+use crate::paper::{Block, Column, ColumnWidth, Cover, Row, Span, Text};
 
 pub(super) fn cover(report: &Report<'_>) -> Cover {
     let site = &report.survey.site;
@@ -66,7 +66,7 @@ fn at_a_glance(report: &Report<'_>) -> Block {
     let row = |word: &'static str, number: usize, meaning: &'static str| {
         Row::new(vec![Span::bold(word).into(), Span::bold(number.to_string()).into(), meaning.into()])
     };
-    Block::table(
+    Block::dense_table(
         vec![
             Column::text("Verdict", ColumnWidth::Auto),
             Column::number("Findings", ColumnWidth::Auto),
@@ -87,9 +87,9 @@ fn at_a_glance(report: &Report<'_>) -> Block {
     )
 }
 
-/// The dangers in one line each, as far as a cover holds them.
+/// The dangers by their kinds, as far as a cover holds them.
 fn first(report: &Report<'_>) -> Vec<Block> {
-    const SHOWN: usize = 8;
+    const SHOWN: usize = 14;
     let is_danger =
         |finding: &&Finding| finding.verdict == Verdict::FallsShort && finding.severity == Severity::Danger;
     let dangers: Vec<&Finding> = report.assessment.findings.iter().filter(is_danger).collect();
@@ -108,16 +108,20 @@ fn first(report: &Report<'_>) -> Vec<Block> {
     let place = |count: usize| {
         if count == 1 { word("1 place").to_owned() } else { say!("{} places", count.to_string()).to_string() }
     };
-    let mut items: Vec<Text> = lines
+    let mut cells: Vec<[Text; 2]> = lines
         .into_iter()
         .take(SHOWN)
-        .map(|(title, count)| Text::from([Span::bold(title), Span::new(format!(", {}", place(count)))]))
+        .map(|(title, count)| [Span::bold(title).into(), place(count).into()])
         .collect();
     if more > 0 {
-        items.push(say!("and {} more kinds of danger, told below", more.to_string()).to_string().into());
+        let words = say!("and {} more kinds of danger, told below", more.to_string()).to_string();
+        cells.push([words.into(), Text::default()]);
     }
+    // Two beside each other, so that all stand on the cover.
+    let rows = cells.chunks(2).map(|beside| Row::new(beside.iter().flatten().cloned().collect()));
+    let columns = [0.39, 0.11, 0.39, 0.11].map(|share| Column::text("", ColumnWidth::Fraction(share)));
     vec![
         Block::heading(2, "Dangers, to be dealt with first"),
-        Block::new(BlockKind::List { numbered: false, items }),
+        Block::dense_table(columns.into(), rows.collect()),
     ]
 }

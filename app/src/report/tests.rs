@@ -5,12 +5,13 @@ use std::sync::Arc;
 
 use chrono::DateTime;
 use deadfront_rules::survey::{Id, Photo, Survey};
+use deadfront_rules::words::{Language, speak};
 use deadfront_rules::{Assessment, assess};
 
 use super::{Pictures, Report, Shot};
 use crate::file::read_survey;
-use crate::paper::tests::broken_rules;
-use crate::paper::{ItemKind, Laid, PaperWarning, Sheet, Written, lay_out, write_with};
+use crate::paper::tests::{broken_rules, thin_pages};
+use crate::paper::{ItemKind, Laid, PaperWarning, Pt, Sheet, Written, lay_out, write_with};
 
 const SHEETS: [Sheet; 2] = [Sheet::A4, Sheet::Letter];
 
@@ -123,6 +124,23 @@ fn the_demo_keeps_every_rule_of_the_pages() {
             ["One-line diagram", "Symbols of the one-line", "P2 Split-bus", "Wires go on:", "Readings"]
         {
             assert!(text.contains(wanted), "{wanted}");
+        }
+    }
+}
+
+/// A third of a page at least stands on each page, but where a section ends before a forced one.
+#[test]
+fn no_page_of_the_demo_is_left_nearly_empty() {
+    let survey = demo();
+    for language in [Language::English, Language::Spanish] {
+        let _spoken = speak(language);
+        let assessment = assess(&survey);
+        for sheet in SHEETS {
+            let document = report(&survey, &assessment, sheet, Pictures::NONE).document();
+            let laid = lay_out(&document).unwrap();
+            assert_eq!(thin_pages(&document, &laid, Pt(230.0)), [], "{sheet:?} {language:?}");
+            let covers = laid.pages.iter().filter(|page| page.cover).count();
+            assert_eq!(covers, 1, "{sheet:?} {language:?}");
         }
     }
 }

@@ -737,3 +737,51 @@ fn moving_one_circuit_is_enough() {
         meeting.additions
     );
 }
+
+/// Every witness has its own way, from the one source to the other and over what stands wrong on it.
+#[test]
+fn each_set_of_wrong_moves_has_its_way() {
+    let survey = sketch::survey(
+        "utility U
+        generator G
+        panel P breaker bonded service
+        way P.1 breaker
+        way P.2 breaker
+        way P.3 breaker
+        panel C lugs
+        way C.1 breaker
+        way C.2 breaker
+        run U P
+        run P.3 -
+        run P.1 C
+        run P.2 C
+        run G C.1
+        run C.2 -",
+    );
+    let house = House::new(&survey);
+    let mut sets = 0;
+    for meeting in &overview(&house).meetings {
+        let ways = super::overview::ways(&house, meeting);
+        assert_eq!(ways.len(), meeting.witnesses.len());
+        assert_eq!(ways.first().unwrap_or(&Vec::new()), &meeting.path);
+        for (way, witness) in ways.iter().zip(&meeting.witnesses) {
+            let ids: Vec<&Id> = way.iter().map(|(item, _)| item).collect();
+            assert_eq!((ids.first(), ids.last()), (Some(&&meeting.a), Some(&&meeting.b)));
+            let closed = witness.iter().filter(|wrong| wrong.stand.state == "closed");
+            assert!(
+                closed.into_iter().all(|wrong| ids.contains(&&wrong.stand.device)),
+                "{ids:?} {witness:?}"
+            );
+        }
+        sets = sets.max(witness_count(&ways));
+    }
+    assert!(sets > 1, "no pair with two sets and two ways");
+}
+
+/// How many different ways there are.
+fn witness_count(ways: &[Vec<(Id, crate::finding::Said)>]) -> usize {
+    let mut ids: Vec<Vec<&Id>> = ways.iter().map(|way| way.iter().map(|(item, _)| item).collect()).collect();
+    ids.sort_unstable();
+    ids.dedup();
+    ids.len()
+}

@@ -2,7 +2,7 @@
 //! and ready words.
 
 use super::card;
-use super::grid::{Move, SwitchId};
+use super::grid::{Move, SwitchId, WireId, stands};
 use super::ground::Back;
 use super::meeting::{Joint, Meeting, Nearness};
 use super::model::Model;
@@ -279,6 +279,19 @@ pub fn cut(house: &House<'_>, at: &Id) -> Option<CutOverview> {
     Cuts::item(house, &isolation.model, at).map(|work| Told { house, isolation }.cut(&work))
 }
 
+/// The items along the way of each witness of a meeting, from the one supply to the other, with their names: as
+/// many as there are witnesses. A way is searched for each, so they are asked for where they are drawn.
+#[must_use]
+pub fn ways(house: &House<'_>, meeting: &MeetingOverview) -> Vec<Vec<(Id, Said)>> {
+    let isolation = house.isolation();
+    let told = Told { house, isolation };
+    let is_it = |one: &&Meeting| {
+        (&isolation.modes[one.mode].id, &told.supply(one.a), &told.supply(one.b))
+            == (&meeting.mode, &meeting.a, &meeting.b)
+    };
+    isolation.meetings.iter().find(is_it).map_or_else(Vec::new, |found| told.ways(found))
+}
+
 struct Told<'h, 's> {
     house: &'h House<'s>,
     isolation: &'h Isolation,
@@ -331,13 +344,7 @@ impl Told<'_, '_> {
     fn meeting(&self, meeting: &Meeting) -> MeetingOverview {
         let joint = &meeting.worst;
         let witnesses = joint.witnesses.iter();
-        let path = joint.path.iter().filter_map(|wire| words::wire(self.house, self.model(), *wire));
-        let mut path: Vec<(Id, Said)> = path.map(|(name, item, _)| (item, name)).collect();
-        if !path.is_empty() {
-            let end = |at: usize| (self.supply(at), say!("{}", &self.house.survey.supplies[at].name));
-            path.insert(0, end(meeting.a));
-            path.push(end(meeting.b));
-        }
+        let path = self.named(meeting, &joint.path);
         MeetingOverview {
             mode: self.isolation.modes[meeting.mode].id.clone(),
             a: self.supply(meeting.a),
@@ -362,6 +369,36 @@ impl Told<'_, '_> {
             told: self.meeting_told(meeting, joint),
             additions: self.additions(meeting),
         }
+    }
+
+    /// The way of each witness; the first is known from the search.
+    fn ways(&self, meeting: &Meeting) -> Vec<Vec<(Id, Said)>> {
+        let joint = &meeting.worst;
+        let others = joint.witnesses.iter().skip(1).map(|moves| self.way(meeting, moves));
+        let first = joint.witnesses.first().map(|_| joint.path.clone());
+        first.into_iter().chain(others).map(|way| self.named(meeting, &way)).collect()
+    }
+
+    /// The wires that join the two with these devices standing wrong.
+    fn way(&self, meeting: &Meeting, moves: &[Move]) -> Vec<WireId> {
+        let mut state = self.isolation.modes[meeting.mode].worst.to_vec();
+        for one in moves {
+            state[one.switch as usize] = one.to;
+        }
+        let grid = &self.model().worst;
+        let ends = self.model().supply(meeting.a).zip(self.model().supply(meeting.b));
+        ends.map_or_else(Vec::new, |(a, b)| grid.way(a, b, |_, wire| stands(wire, &state)))
+    }
+
+    /// What lies along a way, with the two supplies at its ends; empty where there is none.
+    fn named(&self, meeting: &Meeting, way: &[WireId]) -> Vec<(Id, Said)> {
+        let along = way.iter().filter_map(|wire| words::wire(self.house, self.model(), *wire));
+        let along: Vec<(Id, Said)> = along.map(|(name, item, _)| (item, name)).collect();
+        if along.is_empty() {
+            return along;
+        }
+        let end = |at: usize| (self.supply(at), say!("{}", &self.house.survey.supplies[at].name));
+        std::iter::once(end(meeting.a)).chain(along).chain([end(meeting.b)]).collect()
     }
 
     fn additions(&self, meeting: &Meeting) -> Said {

@@ -54,6 +54,27 @@ fn a_tables_row_can_be_led_to() {
     assert!(page > 1 && printed(&laid.pages).ends_with(&page.to_string()));
 }
 
+fn page_with(laid: &Laid, words: &str) -> usize {
+    let holds = |page: &&crate::paper::LaidPage| printed(std::slice::from_ref(page)).contains(words);
+    laid.pages.iter().position(|page| holds(&page)).unwrap()
+}
+
+/// Words that lead to a table stay with its head and its first two rows.
+#[test]
+fn a_table_does_not_begin_at_the_foot_of_a_page() {
+    let row = |words: &'static str| Row::new(vec![words.into()]);
+    for before in 15..45 {
+        let mut blocks = lines(before);
+        blocks.push(Block::heading(1, "Things"));
+        blocks.push(Block::paragraph("They are listed."));
+        let columns = vec![Column::text("Head", ColumnWidth::Auto)];
+        blocks.push(Block::table(columns, ["alpha", "beta", "gamma", "delta"].map(row).into()));
+        let laid = laid(blocks);
+        let page = page_with(&laid, "Things");
+        assert_eq!([page; 3], ["listed", "alpha", "beta"].map(|words| page_with(&laid, words)), "{before}");
+    }
+}
+
 #[test]
 fn a_heading_goes_over_with_its_text() {
     for before in 20..40 {

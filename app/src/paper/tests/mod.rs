@@ -6,9 +6,20 @@ mod pages;
 mod random;
 mod sample;
 
-pub(crate) use pages::broken_rules;
+pub(crate) use pages::{broken_rules, thin_pages};
 
-use super::{Item, ItemKind, LaidPage, Role, TextRun};
+use super::flow_drawing::drawing_items;
+use super::{Drawing, Item, ItemKind, LaidPage, PaperWarning, Role, TextRun};
+
+/// Texts of a drawing that do not fit their place.
+pub(crate) fn cut_short(drawing: &Drawing) -> Vec<String> {
+    let (_, warnings) = drawing_items(drawing, 1.0);
+    let cut = warnings.into_iter().filter_map(|warning| match warning {
+        PaperWarning::CutShort { text } => Some(text),
+        _ => None,
+    });
+    cut.collect()
+}
 
 /// Text of the document itself on a page: no head, foot or inside of a drawing.
 fn flow_text(page: &LaidPage) -> Vec<(&Item, &TextRun)> {

@@ -83,6 +83,18 @@ fn lonely(page: &LaidPage, next: Option<&LaidPage>) -> bool {
     !asked && !has_drawing(page) && !page.cover && baselines(page).len() < 2
 }
 
+/// Pages that carry less than `least` though the document goes on behind them and asked for no new page,
+/// as number and filled height. The cover ends where it ends.
+pub(crate) fn thin_pages(document: &Document, laid: &Laid, least: Pt) -> Vec<(usize, i64)> {
+    let top = type_area(document.sheet).y;
+    let filled = |page: &LaidPage| lowest(page).map_or(Pt::ZERO, |item| item.rect.bottom() - top);
+    let pairs = laid.pages.iter().zip(laid.pages.iter().skip(1)).enumerate();
+    pairs
+        .filter(|(_, (page, next))| !page.cover && !next.forced && filled(page) < least)
+        .map(|(at, (page, _))| (at + 1, filled(page).0.round() as i64))
+        .collect()
+}
+
 fn has_drawing(page: &LaidPage) -> bool {
     page.items.iter().any(|item| item.role == Role::Drawing || matches!(item.kind, ItemKind::Picture(_)))
 }

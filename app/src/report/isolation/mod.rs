@@ -9,12 +9,12 @@ mod tests;
 
 use std::collections::BTreeMap;
 
-use deadfront_rules::finding::{Finding, Missing, Source};
+use deadfront_rules::finding::{Finding, Missing, Said, Source};
 use deadfront_rules::house::{House, describe};
 use deadfront_rules::isolation::overview::{
-    CAUTION, CutOverview, MeetingOverview, ModeOverview, NeutralOverview, Overview, Wrong,
+    self, CAUTION, CutOverview, MeetingOverview, ModeOverview, NeutralOverview, Overview, Wrong,
 };
-use deadfront_rules::isolation::{cuts as all_cuts, overview};
+use deadfront_rules::isolation::{cuts as all_cuts, overview as search};
 use deadfront_rules::say;
 use deadfront_rules::survey::Id;
 use deadfront_rules::words::word;
@@ -36,6 +36,15 @@ pub(super) struct Isolation<'a> {
     house: &'a House<'a>,
     overview: Overview,
     cuts: Vec<CutOverview>,
+    found: Vec<Found>,
+}
+
+/// A way as it was found: its meeting and its modes by their places in the overview.
+struct Found {
+    meeting: usize,
+    modes: Vec<usize>,
+    /// The items along the way of each witness.
+    ways: Vec<Along>,
 }
 
 /// Meetings that are alike in several modes: told once.
@@ -43,6 +52,35 @@ struct Way<'a> {
     number: usize,
     meeting: &'a MeetingOverview,
     modes: Vec<&'a ModeOverview>,
+    /// The items along the way of each witness.
+    ways: &'a [Along],
+}
+
+/// What lies along a way, with its names.
+type Along = Vec<(Id, Said)>;
+
+/// A way that is drawn, with the sets that lead along it.
+struct Drawn<'a> {
+    along: &'a Along,
+    /// What stands wrong on the way itself.
+    wrong: Vec<&'a Wrong>,
+    sets: Vec<usize>,
+}
+
+impl Drawn<'_> {
+    fn blocks(&self, way: &Way<'_>) -> Vec<Block> {
+        let sets: Vec<String> = self.sets.iter().map(ToString::to_string).collect();
+        let told = match (way.meeting.witnesses.len(), sets.as_slice()) {
+            (1, _) if self.wrong.is_empty() => say!("The way from the one to the other:"),
+            (1, _) => say!("The way from the one to the other, with what stands wrong on it:"),
+            (_, [one]) => say!("The way of set {}, with what stands wrong on it:", one),
+            (_, many) => say!("The way of sets {}, with what stands wrong on it:", many.join(", ")),
+        };
+        let strips = chain::drawings(self.along, &self.wrong, way.modes.first().copied());
+        let strips = strips.into_iter().map(|strip| Block::new(BlockKind::Drawing(strip)));
+        let first = Block::paragraph(told.to_string()).kept_with_next();
+        std::iter::once(first).chain(strips).collect()
+    }
 }
 
 impl Way<'_> {
@@ -54,7 +92,9 @@ impl Way<'_> {
 impl<'a> Isolation<'a> {
     /// Searches the house.
     pub(super) fn of(house: &'a House<'a>) -> Self {
-        Self { house, overview: overview(house), cuts: all_cuts(house) }
+        let overview = search(house);
+        let found = found(house, &overview);
+        Self { house, overview, cuts: all_cuts(house), found }
     }
 
     /// The neutrals of every mode.
@@ -92,23 +132,20 @@ impl<'a> Isolation<'a> {
         blocks.extend(cuts::section(self.house, &self.cuts));
         blocks.extend(self.tied());
         blocks.extend(cards::list(&self.overview));
-        blocks.extend(cards::pages(&self.overview));
+        blocks.extend(cards::pages(self, &ways));
         blocks
     }
 
     fn ways(&self) -> Vec<Way<'_>> {
-        let mut ways: Vec<Way<'_>> = Vec::new();
-        let told = |one: &&MeetingOverview| one.may_meet != Some(true) && one.wrong_moves.is_some();
-        for meeting in self.overview.meetings.iter().filter(told) {
-            let Some(mode) = self.overview.modes.iter().find(|mode| mode.id == meeting.mode) else {
-                continue;
-            };
-            match ways.iter_mut().find(|way| alike(way.meeting, meeting)) {
-                Some(way) => way.modes.push(mode),
-                None => ways.push(Way { number: ways.len() + 1, meeting, modes: vec![mode] }),
-            }
-        }
-        ways
+        let numbered = self.found.iter().enumerate();
+        numbered
+            .map(|(at, found)| Way {
+                number: at + 1,
+                meeting: &self.overview.meetings[found.meeting],
+                modes: found.modes.iter().map(|mode| &self.overview.modes[*mode]).collect(),
+                ways: &found.ways,
+            })
+            .collect()
     }
 
     fn supply(&self, id: &Id) -> String {
@@ -153,7 +190,7 @@ impl<'a> Isolation<'a> {
             (_, Some(_)) => ("WARNING: nothing forbids it", true),
         };
         let moves = match meeting.wrong_moves {
-            None => "none".to_owned(),
+            None => word("none").to_owned(),
             Some(moves) if meeting.is_certain => moves.to_string(),
             Some(moves) => say!("{} at worst", moves).to_string(),
         };
@@ -189,19 +226,28 @@ impl<'a> Isolation<'a> {
         if meeting.witnesses.iter().any(|witness| !witness.is_empty()) {
             blocks.push(witnesses(&meeting.witnesses));
         }
-        if !meeting.path.is_empty() {
-            let first = "The way from the one to the other, with what stands wrong in the first set:";
-            let chain = chain::drawing(meeting, way.modes.first().copied());
-            blocks.push(Block::together(vec![
-                Block::paragraph(first).kept_with_next(),
-                Block::new(BlockKind::Drawing(chain)),
-            ]));
-        }
+        blocks.extend(self.drawn(way));
         let additions = meeting.additions.to_string();
         if !additions.is_empty() {
             blocks.push(labelled("What alone would part them for good", additions));
         }
         blocks
+    }
+
+    /// The way of each set, drawn. Sets that lead along the same way share one drawing, which names them.
+    fn drawn(&self, way: &Way<'_>) -> Vec<Block> {
+        let mut drawn: Vec<Drawn<'_>> = Vec::new();
+        for (at, (along, witness)) in way.ways.iter().zip(&way.meeting.witnesses).enumerate() {
+            if along.is_empty() {
+                continue;
+            }
+            let wrong = on_way(along, witness);
+            match drawn.iter_mut().find(|one| one.along == along && one.wrong == wrong) {
+                Some(one) => one.sets.push(at + 1),
+                None => drawn.push(Drawn { along, wrong, sets: vec![at + 1] }),
+            }
+        }
+        drawn.iter().flat_map(|one| one.blocks(way)).collect()
     }
 
     /// How every device between the sources stands, mode beside mode.
@@ -257,11 +303,33 @@ impl<'a> Isolation<'a> {
     }
 }
 
+/// The ways that are told: of sources that must not meet and that something joins.
+fn found(house: &House<'_>, overview: &Overview) -> Vec<Found> {
+    let mut all: Vec<Found> = Vec::new();
+    for (at, meeting) in overview.meetings.iter().enumerate() {
+        let mode = overview.modes.iter().position(|mode| mode.id == meeting.mode);
+        let Some(mode) = mode.filter(|_| meeting.may_meet != Some(true) && meeting.wrong_moves.is_some())
+        else {
+            continue;
+        };
+        match all.iter_mut().find(|one| alike(&overview.meetings[one.meeting], meeting)) {
+            Some(known) => known.modes.push(mode),
+            None => all.push(Found { meeting: at, modes: vec![mode], ways: overview::ways(house, meeting) }),
+        }
+    }
+    all
+}
+
 /// Whether two meetings are told in one.
 fn alike(a: &MeetingOverview, b: &MeetingOverview) -> bool {
     (&a.a, &a.b, &a.path, &a.witnesses, a.wrong_moves) == (&b.a, &b.b, &b.path, &b.witnesses, b.wrong_moves)
         && a.may_meet == b.may_meet
         && a.missing == b.missing
+}
+
+/// What of a set stands wrong on the way itself; the rest stands wrong beside it.
+fn on_way<'a>(along: &Along, witness: &'a [Wrong]) -> Vec<&'a Wrong> {
+    witness.iter().filter(|wrong| along.iter().any(|(item, _)| *item == wrong.stand.device)).collect()
 }
 
 /// Whether a finding is about this way: its steps name the mode, then what lies along the way.

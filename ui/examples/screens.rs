@@ -164,7 +164,7 @@ fn show_small_pictures(window: &AppWindow) {
 
 /// An invented picture: squares of grey.
 fn grey(width: usize, height: usize) -> Vec<u8> {
-    let shade = |at: usize| 80 + 60 * u8::from((at % width / 32 + at / width / 32) % 2 == 0);
+    let shade = |at: usize| 80 + 60 * u8::from((at % width / 32 + at / width / 32).is_multiple_of(2));
     (0..width * height).flat_map(|at| [shade(at); 3]).collect()
 }
 

@@ -7,10 +7,13 @@ use std::error::Error;
 use std::fs::{self, File};
 use std::io::BufWriter;
 use std::path::{Path, PathBuf};
+use std::sync::Arc;
 use std::time::Duration;
 
+use deadfront_rules::say;
+use deadfront_rules::survey::{Id, Photo, Survey};
 use deadfront_rules::words::Language::{self, English, Spanish};
-use deadfront_ui::{AppWindow, DisplayChoice, Picture, Place, Standing};
+use deadfront_ui::{AppWindow, DisplayChoice, Folder, Picture, Place, Standing};
 use i_slint_backend_testing::{TestingBackend, TestingBackendOptions};
 
 /// Name, width and height [px], for the dark, size of text [%], language.
@@ -43,7 +46,8 @@ fn main() -> Result<(), Box<dyn Error>> {
         window.set_display(&DisplayChoice { dark, percent, language });
         draw_empty(&window, &folder.join(format!("{name}-empty.png")))?;
         let (survey, assessment) = sample::house();
-        window.show(survey, assessment);
+        window.show(photographed(&survey), assessment);
+        show_small_pictures(&window);
         window.set_standing(&Standing {
             editable: true,
             undo: "Main panel, way 4: rating 20 A (was 15 A)".to_owned(),
@@ -112,8 +116,60 @@ fn draw_pages(window: &AppWindow, folder: &Path, name: &str) -> Result<(), Box<d
     save(window, &folder.join(format!("{name}-surveys.png")))?;
     window.open_display_page();
     save(window, &folder.join(format!("{name}-display.png")))?;
+    window.open_licences_page();
+    save(window, &folder.join(format!("{name}-licences.png")))?;
+    window.close_page();
+    draw_photos(window, folder, name)
+}
+
+/// A photo large, one that is missing, and the question for another one; and an item with a reading.
+fn draw_photos(window: &AppWindow, folder: &Path, name: &str) -> Result<(), Box<dyn Error>> {
+    window.open_item("R002");
+    save(window, &folder.join(format!("{name}-readings.png")))?;
+    window.open_item("S2");
+    window.open_photo("F01");
+    window.show_large_picture(id("F01")?, Ok((800, 600, &grey(800, 600))));
+    save(window, &folder.join(format!("{name}-photo.png")))?;
+    window.open_photo("F02");
+    let missing = say!("this photo is not in the survey's photo folder").to_string();
+    window.show_large_picture(id("F02")?, Err(missing));
+    save(window, &folder.join(format!("{name}-photo-missing.png")))?;
+    window.close_photo();
+    let folders =
+        [("Pictures", true), ("Camera", false), ("Downloads", false), ("/media/card/DCIM/100PICTS", false)];
+    let folders =
+        folders.map(|(path, is_watched)| Folder { path: path.into(), name: path.into(), is_watched });
+    let pictures = (1..8).map(|at| (at.to_string(), format!("IMG_20261017_0940{at:02}.jpg")));
+    window.offer_photos(&id("S2")?, folders.to_vec(), pictures.collect());
+    save(window, &folder.join(format!("{name}-photo-offer.png")))?;
     window.close_page();
     Ok(())
+}
+
+/// The house with two photos of its inverter.
+fn photographed(survey: &Survey) -> Arc<Survey> {
+    let mut survey = survey.clone();
+    for (photo, caption) in [("F01", "Nameplate, 2026-10-17 09:40"), ("F02", "")] {
+        if let (Some(id), Some(of)) = (Id::new(photo), Id::new("S2")) {
+            survey.photos.push(Photo { id, of, file: format!("{photo}.jpg"), caption: caption.to_owned() });
+        }
+    }
+    Arc::new(survey)
+}
+
+fn show_small_pictures(window: &AppWindow) {
+    let small = |photo: &str| Some((Id::new(photo)?, 256, 192, grey(256, 192)));
+    window.set_small_pictures(["F01", "F02"].into_iter().filter_map(small));
+}
+
+/// An invented picture: squares of grey.
+fn grey(width: usize, height: usize) -> Vec<u8> {
+    let shade = |at: usize| 80 + 60 * u8::from((at % width / 32 + at / width / 32).is_multiple_of(2));
+    (0..width * height).flat_map(|at| [shade(at); 3]).collect()
+}
+
+fn id(text: &str) -> Result<Id, Box<dyn Error>> {
+    Id::new(text).ok_or_else(|| format!("{text} is no id").into())
 }
 
 fn save(window: &AppWindow, file: &Path) -> Result<(), Box<dyn Error>> {

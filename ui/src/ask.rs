@@ -6,11 +6,11 @@ use deadfront_rules::say;
 use deadfront_rules::survey::form::{Enterable as _, Form};
 use deadfront_rules::survey::{EnteredSize, Id, ItemKind, LoadKind, Material, Method, SupplyKind};
 
-use crate::Intent;
 use crate::generated::Pick;
 use crate::shown::Shown;
 use crate::sizing::Plan;
 use crate::words::label;
+use crate::{Folder, Intent};
 
 /// The key of the answer "not known yet".
 const NOT_KNOWN: &str = "";
@@ -32,8 +32,8 @@ pub(crate) enum Ask {
     Planned(Plan),
     /// Where does the run begin that ends here?
     RunTo(Id),
-    /// Which picture becomes a photo of this item? Paths and names.
-    Photo(Id, Vec<(String, String)>),
+    /// Which picture becomes a photo of this item? Folders to watch; paths and names of pictures.
+    Photo(Id, Vec<Folder>, Vec<(String, String)>),
 }
 
 /// What an answer leads to.
@@ -73,13 +73,28 @@ impl Ask {
             Self::Cable(..) => say!(
                 "It is written at every run of this panel's ways; one that differs is changed afterwards."
             ),
-            Self::Photo(_, pictures) if pictures.is_empty() => {
+            Self::Photo(_, _, pictures) if pictures.is_empty() => {
                 say!(
-                    "No picture is in the watched folder. Type the path of a picture, or of the folder in which the camera puts them."
+                    "No picture is in the watched folder. Choose another folder, or type the path of a picture or of the folder in which the camera puts them."
                 )
             }
             Self::Photo(..) => say!("The newest first. Or type the path of another picture or folder."),
             _ => say!(""),
+        }
+    }
+
+    /// What stands above the answers, and how it is headed.
+    pub(crate) fn above(&self) -> (Said, Vec<Pick>) {
+        match self {
+            Self::Photo(_, folders, _) => {
+                let pick = |folder: &Folder| Pick {
+                    key: (&folder.path).into(),
+                    text: (&folder.name).into(),
+                    chosen: folder.is_watched,
+                };
+                (say!("The folder that is watched"), folders.iter().map(pick).collect())
+            }
+            _ => (say!(""), Vec::new()),
         }
     }
 
@@ -93,7 +108,7 @@ impl Ask {
             }
             Self::Within(kind) => places(shown, *kind),
             Self::Planned(_) | Self::RunTo(_) => places(shown, ItemKind::Run),
-            Self::Photo(_, pictures) => pictures
+            Self::Photo(_, _, pictures) => pictures
                 .iter()
                 .map(|(path, name)| Pick { key: path.into(), text: name.into(), chosen: false })
                 .collect(),
@@ -128,7 +143,7 @@ impl Ask {
                     plan.fields.iter().map(|(field, entry)| (*field, entry.as_str())).collect();
                 Next::Added(edit::plan_run(survey, &Id::new(key)?, None, &fields))
             }
-            Self::Photo(item, _) => {
+            Self::Photo(item, ..) => {
                 let path = key.trim().to_owned();
                 (!path.is_empty()).then(|| Next::Tell(Intent::TakePhoto { item: item.clone(), path }))?
             }

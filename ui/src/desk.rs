@@ -34,8 +34,9 @@ use crate::scene::with_letters;
 use crate::sheet::Sheet;
 use crate::shown::Shown;
 use crate::sizing::{self, Plan, Settings};
+use crate::viewer::Viewing;
 use crate::words::{label, tell, word};
-use crate::{Intent, Mark, Place, Standing, answering, capacity, detail, findings};
+use crate::{Intent, Mark, Place, Standing, answering, capacity, detail, findings, readings};
 
 /// Values entered lately that are offered again, for each field.
 const RECENTS: usize = 4;
@@ -68,6 +69,7 @@ pub(crate) struct Desk {
     /// What is shown in the Capacity place.
     topic: RefCell<Option<String>>,
     small: RefCell<BTreeMap<Id, slint::Image>>,
+    viewing: RefCell<Viewing>,
     lines: Rc<Lines>,
     finding_lines: Rc<Lines>,
     models: Models,
@@ -138,6 +140,7 @@ impl Desk {
             pen: RefCell::default(),
             topic: RefCell::default(),
             small: RefCell::default(),
+            viewing: RefCell::default(),
             models: Models::default(),
             listener: RefCell::default(),
         });
@@ -207,6 +210,7 @@ impl Desk {
             self.answering.set(None);
             self.forget_answering();
             self.rehearsing.take();
+            self.viewing.borrow_mut().close();
         }
         self.forget_what_is_gone();
         if let Some(id) = self.to_open.take() {
@@ -251,6 +255,7 @@ impl Desk {
         self.fill_walk(&window);
         self.fill_place(&window);
         self.fill_sheet(&window);
+        self.fill_viewer(&window);
     }
 
     fn fill_place(&self, window: &DeadfrontWindow) {
@@ -322,6 +327,8 @@ impl Desk {
             Vec::new()
         }));
         self.draw_face(window, &shown, &id);
+        detail.set_readings(crate::models::fixed(readings::readings(&shown, &id)));
+        detail.set_readings_note(word(readings::ONE_MOMENT));
         detail.set_photos(crate::models::fixed(self.thumbs(&shown, &id)));
         detail.set_filled(true);
         let depth = self.trails.borrow().get(&self.place()).map_or(0, Vec::len);
@@ -339,6 +346,48 @@ impl Desk {
                 caption: photo.caption.as_str().into(),
             })
             .collect()
+    }
+
+    // A photo, large.
+
+    fn fill_viewer(&self, window: &DeadfrontWindow) {
+        let small = self.small.borrow();
+        self.viewing.borrow_mut().fill(window, &self.shown(), |id| small.get(id).cloned());
+    }
+
+    /// A photo was tapped: it is shown at once as it is at hand, and large when it has been read.
+    pub(crate) fn view_photo(&self, id: &str) {
+        let Some(id) = Id::new(id) else { return };
+        let to_read = self.viewing.borrow_mut().open(id.clone());
+        if let Some(window) = self.window() {
+            self.fill_viewer(&window);
+        }
+        if to_read {
+            self.tell(Intent::ViewPhoto(id));
+        }
+    }
+
+    /// To the photo before or after.
+    pub(crate) fn turn_photo(&self, by: i32) {
+        let wanted = self.viewing.borrow().turned(&self.shown(), by);
+        if let Some(id) = wanted {
+            self.view_photo(id.as_str());
+        }
+    }
+
+    pub(crate) fn close_photo(&self) {
+        self.viewing.borrow_mut().close();
+        if let Some(window) = self.window() {
+            self.fill_viewer(&window);
+        }
+    }
+
+    /// A large picture was read, or why it was not.
+    pub(crate) fn take_large_picture(&self, photo: Id, picture: Result<slint::Image, String>) {
+        self.viewing.borrow_mut().take(photo, picture);
+        if let Some(window) = self.window() {
+            self.fill_viewer(&window);
+        }
     }
 
     /// A panel is drawn as it hangs on the wall.
@@ -781,7 +830,10 @@ impl Desk {
         global.set_may_clear(false);
         global.set_problem(SharedString::new());
         global.set_turn(global.get_turn().wrapping_add(1));
-        sync(&self.models.usual, Vec::new());
+        let (heading, above) = ask.above();
+        global.set_usual_title(tell(&heading));
+        global.set_usual_longest(longest(&above));
+        sync(&self.models.usual, above);
         sync(&self.models.units, Vec::new());
         let picks = ask.picks(&shown);
         global.set_longest(longest(&picks));
@@ -792,6 +844,12 @@ impl Desk {
 
     fn answered(&self, ask: &Ask, key: &str) {
         let next = ask.answer(&self.shown(), key);
+        // The question is answered and its sheet goes; another question brings it back.
+        if !matches!(next, Some(Next::Ask(_)))
+            && let Some(window) = self.window()
+        {
+            window.global::<Navigation>().set_page(Page::None);
+        }
         match next {
             Some(Next::Ask(ask)) => self.ask(ask),
             Some(Next::Added(made)) => {
@@ -836,7 +894,10 @@ impl Desk {
         fill_typed(&global, sheet);
         let recents = self.recents.borrow();
         let recents = recents.get(&sheet.field.name).map_or(&[][..], Vec::as_slice);
-        sync(&self.models.usual, sheet.usual_picks(recents));
+        let usual = sheet.usual_picks(recents);
+        global.set_usual_title(SharedString::new());
+        global.set_usual_longest(longest(&usual));
+        sync(&self.models.usual, usual);
         sync(&self.models.units, sheet.unit_picks());
         let picks = sheet.picks();
         global.set_longest(longest(&picks));
@@ -877,6 +938,10 @@ impl Desk {
     }
 
     pub(crate) fn usual_chosen(&self, value: &str) {
+        if let Some(ask) = self.ask.take() {
+            self.answered(&ask, value);
+            return;
+        }
         self.keep(value);
     }
 

@@ -139,14 +139,12 @@ impl Rows<'_> {
         }
     }
 
-    /// What was measured and noted at an item; those of the house have lines of their own.
+    /// What was noted at an item; the notes of the house have lines of their own.
     fn records(&mut self, id: &Id) {
         if *id == site_id() {
             return;
         }
         let survey = &self.shown.survey;
-        let readings = survey.readings.iter().filter(|reading| reading.at == *id);
-        self.add(&say!("Readings"), readings.map(|reading| reading.id.clone()));
         let notes = survey.notes.iter().filter(|note| note.on.as_ref() == Some(id));
         self.add(&say!("Notes"), notes.map(|note| note.id.clone()));
     }

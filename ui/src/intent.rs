@@ -61,6 +61,8 @@ pub enum Intent {
         /// The item that it is about.
         item: Id,
     },
+    /// A photo wanted large: its picture is given with `show_large_picture`.
+    ViewPhoto(Id),
     /// A photo wanted for an item: the pictures that can be had are offered with `offer_photos`.
     AttachPhoto(Id),
     /// A picture made a photo of an item; a folder is watched from now on instead.
@@ -70,6 +72,17 @@ pub enum Intent {
         /// Path of the picture or folder, as chosen or typed.
         path: String,
     },
+}
+
+/// A folder in which pictures may lie.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub struct Folder {
+    /// Its path, as it is told back in [`Intent::TakePhoto`].
+    pub path: String,
+    /// What it is called.
+    pub name: String,
+    /// Its pictures are the ones that are offered.
+    pub is_watched: bool,
 }
 
 /// How the window is shown.

@@ -99,9 +99,11 @@ impl Sheet {
                 high: around.height,
             }
         });
+        let sizes = self.letters.iter().map(|letter| letter.size);
         Drawing {
             width: scene.width,
             height: scene.height,
+            finest: sizes.reduce(f32::min).unwrap_or(TextSize::Small.units()),
             strokes: fixed(strokes),
             letters: fixed(self.letters),
             spots: fixed(spots),

@@ -5,6 +5,7 @@ use std::rc::Rc;
 use std::sync::Arc;
 
 use deadfront_rules::Assessment;
+use deadfront_rules::say;
 use deadfront_rules::survey::{Id, Survey};
 use deadfront_rules::words;
 use slint::{ComponentHandle, LogicalSize, PlatformError};
@@ -14,9 +15,10 @@ use crate::desk::Desk;
 use crate::display::translate;
 use crate::generated::{
     Answering, Capacity, DeadfrontWindow, Detail, DisplayAdapter, FindingsAdapter, Handover, Isolation,
-    Listing, Navigation, Page, Recent as RecentRow, Setting, Sheet, Sizing, Status, Surveys, Walk,
+    Licences, Listing, Navigation, Page, Recent as RecentRow, Setting, Sheet, Sizing, Status, Surveys,
+    Viewer, Walk,
 };
-use crate::{Deed, DisplayChoice, Intent, Picture, Place, Recent, Standing, Theme, Told};
+use crate::{Deed, DisplayChoice, Folder, Intent, Picture, Place, Recent, Standing, Theme, Told};
 
 /// Smallest and largest text, as a factor on the standard size.
 const TEXT_SCALES: std::ops::RangeInclusive<f32> = 1.0..=1.5;
@@ -79,6 +81,7 @@ impl AppWindow {
         let desk = Desk::new(&window);
         connect(&window, &desk);
         window.global::<DisplayAdapter>().set_version(env!("CARGO_PKG_VERSION").into());
+        window.global::<Licences>().set_all(crate::models::fixed(crate::licences::licences()));
         window.global::<Setting>().set_language(words::spoken().code().into());
         translate(words::spoken());
         desk.refresh();
@@ -131,20 +134,25 @@ impl AppWindow {
         self.desk.size_with(|settings| settings.set_prices(prices));
     }
 
-    /// Offers pictures for a photo of an item: paths and names, the newest first.
-    pub fn offer_photos(&self, item: &Id, pictures: Vec<(String, String)>) {
-        self.desk.ask(Ask::Photo(item.clone(), pictures));
+    /// Offers folders to watch, and pictures for a photo of an item: paths and names, the newest first.
+    pub fn offer_photos(&self, item: &Id, folders: Vec<Folder>, pictures: Vec<(String, String)>) {
+        self.desk.ask(Ask::Photo(item.clone(), folders, pictures));
     }
 
     /// Shows the small pictures of photos: id, width, height, RGB bytes. One whose bytes do not fit its
     /// size is left out.
     pub fn set_small_pictures(&self, pictures: impl IntoIterator<Item = (Id, u32, u32, Vec<u8>)>) {
-        let image = |(id, width, height, rgb): (Id, u32, u32, Vec<u8>)| {
-            let fits = rgb.len() == width as usize * height as usize * 3;
-            let pixels = fits.then(|| slint::SharedPixelBuffer::clone_from_slice(&rgb, width, height))?;
-            Some((id, slint::Image::from_rgb8(pixels)))
-        };
+        let image =
+            |(id, width, height, rgb): (Id, u32, u32, Vec<u8>)| Some((id, image(width, height, &rgb)?));
         self.desk.set_small_pictures(pictures.into_iter().filter_map(image).collect());
+    }
+
+    /// Shows a photo large, if it still is what the person looks at: width, height, RGB bytes; or says why
+    /// it cannot be shown.
+    pub fn show_large_picture(&self, photo: Id, picture: Result<(u32, u32, &[u8]), String>) {
+        let broken = || say!("this picture is broken and cannot be read").to_string();
+        let picture = picture.and_then(|(width, height, rgb)| image(width, height, rgb).ok_or_else(broken));
+        self.desk.take_large_picture(photo, picture);
     }
 
     /// Shows what stands in the Handover place, and what can be done there.
@@ -240,6 +248,11 @@ impl AppWindow {
         self.window.global::<Navigation>().invoke_show_page(Page::Display);
     }
 
+    /// Opens the list of packages and licences.
+    pub fn open_licences_page(&self) {
+        self.window.global::<Navigation>().invoke_show_page(Page::Licences);
+    }
+
     /// Opens the page on which a cable is sized.
     pub fn open_sizing_page(&self) {
         self.desk.add(crate::lists::SIZING);
@@ -266,6 +279,16 @@ impl AppWindow {
     /// Opens an item by its id. An id that nothing bears changes nothing.
     pub fn open_item(&self, id: &str) {
         self.window.global::<Navigation>().invoke_open_item(id.into());
+    }
+
+    /// Opens a photo large by its id. An id that no photo bears changes nothing.
+    pub fn open_photo(&self, id: &str) {
+        self.desk.view_photo(id);
+    }
+
+    /// Closes the photo that lies large over the page.
+    pub fn close_photo(&self) {
+        self.desk.close_photo();
     }
 
     /// Opens the sheet of a field of the item that lies open.
@@ -327,9 +350,9 @@ fn connect(window: &DeadfrontWindow, desk: &Rc<Desk>) {
     on!(Listing, on_opened, |desk, row| desk.open_row(index(row)));
     on!(Listing, on_act, |desk, key| desk.add(&key));
     on!(Detail, on_field_tapped, |desk, key| desk.field_tapped(&key));
-    on!(Detail, on_photo_tapped, |desk, id| {
-        desk.open_item_named(&id);
-    });
+    on!(Detail, on_photo_tapped, |desk, id| desk.view_photo(&id));
+    on!(Viewer, on_turned, |desk, by| desk.turn_photo(by));
+    on!(Viewer, on_closed, |desk| desk.close_photo());
     on!(Detail, on_act, |desk, key| desk.act(&key));
     on!(FindingsAdapter, on_filter_chosen, |desk, mark| desk.choose_filter(mark));
     on!(FindingsAdapter, on_opened, |desk, row| desk.open_finding_row(index(row)));
@@ -376,6 +399,13 @@ fn connect(window: &DeadfrontWindow, desk: &Rc<Desk>) {
         "copy" => desk.tell(Intent::SaveCopy),
         _ => {}
     });
+}
+
+/// A picture for the screen; none where its bytes do not fit its size.
+fn image(width: u32, height: u32, rgb: &[u8]) -> Option<slint::Image> {
+    let fits = width > 0 && rgb.len() == width as usize * height as usize * 3;
+    let pixels = fits.then(|| slint::SharedPixelBuffer::clone_from_slice(rgb, width, height))?;
+    Some(slint::Image::from_rgb8(pixels))
 }
 
 /// A row number of the window as an index.

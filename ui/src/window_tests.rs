@@ -1,7 +1,9 @@
 //! The window by hand and by keyboard, without a display.
 
+mod details;
 mod hand;
 mod house_from_nothing;
+mod photos;
 mod signed;
 mod ways_about;
 mod whole_pages;

@@ -21,5 +21,5 @@ pub use camera::CameraFolder;
 pub(crate) use folder::copy_whole;
 pub use folder::{folder_of, is_file_name};
 pub use printed::pictures;
-pub use small::{Small, small};
+pub use small::{Small, large, small};
 pub use take::{Taken, take_in};

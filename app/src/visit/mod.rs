@@ -3,6 +3,7 @@
 
 mod assessing;
 mod display;
+mod folders;
 mod handing;
 mod photos;
 mod prices;
@@ -137,7 +138,7 @@ impl Visit {
         let survey = session.shared();
         let assessment = self.assessing.at_once(&survey);
         self.window.show(survey, assessment);
-        self.photos.begin(&session);
+        self.photos.begin(&session, &self.places);
         self.session = Some(session);
         self.stand();
         self.list_surveys();
@@ -157,7 +158,8 @@ impl Visit {
             Intent::Undo => self.change(|session| session.undo().map(|_| ())),
             Intent::Redo => self.change(|session| session.redo().map(|_| ())),
             Intent::AddReading(item) => self.add_reading(&item),
-            Intent::AttachPhoto(item) => self.window.offer_photos(&item, self.photos.offers()),
+            Intent::ViewPhoto(photo) => self.view_photo(photo),
+            Intent::AttachPhoto(item) => self.offer_photos(&item),
             Intent::TakePhoto { item, path } => self.take_photo(item, &path),
             Intent::KeepPrices(prices) => {
                 if let Err(why) = prices::keep(&self.places, &prices) {

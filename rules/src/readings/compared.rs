@@ -44,8 +44,8 @@ impl Compared {
     }
 
     pub(super) fn beside(self, check: &'static str) -> Beside {
-        let Self { label, measured, against, computed, verdict, .. } = self;
-        Beside { check, label, measured, against, computed, verdict }
+        let Self { label, measured, against, computed, verdict, severity, .. } = self;
+        Beside { check, label, measured, against, computed, verdict, severity }
     }
 }
 

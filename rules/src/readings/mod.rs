@@ -11,7 +11,7 @@ pub(crate) mod voltage;
 
 pub(crate) use compared::Compared;
 
-use crate::finding::{Arg, Verdict};
+use crate::finding::{Arg, Severity, Verdict};
 use crate::house::House;
 use crate::survey::Reading;
 
@@ -30,6 +30,8 @@ pub struct Beside {
     pub computed: Option<Arg>,
     /// Falls short: the difference asks for action. Does not apply: nothing speaks against it.
     pub verdict: Verdict,
+    /// How grave it is where it falls short.
+    pub severity: Severity,
 }
 
 /// What can be put beside a reading, in the order in which it is told; nothing where no figure is worked

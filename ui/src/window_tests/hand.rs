@@ -163,6 +163,17 @@ impl Hand {
         tap(&self.with_label(AccessibleRole::Button, label));
     }
 
+    /// A click where there is no control.
+    pub(super) fn tap_at(&self, x: f32, y: f32) {
+        let position = slint::LogicalPosition::new(x, y);
+        let button = PointerEventButton::Left;
+        let window = self.app.window.window();
+        window.dispatch_event(WindowEvent::PointerMoved { position });
+        window.dispatch_event(WindowEvent::PointerPressed { position, button });
+        window.dispatch_event(WindowEvent::PointerReleased { position, button });
+        settle();
+    }
+
     /// Writes into the line of this name.
     pub(super) fn write(&self, label: &str, text: &str) {
         tap(&self.with_label(AccessibleRole::TextInput, label));

@@ -153,3 +153,55 @@ fn a_sheet_is_left_by_escape() {
     hand.press(Key::Escape);
     assert_eq!(hand.navigation(|navigation| navigation.get_page()), Page::None);
 }
+
+/// Tall enough for a whole finding.
+const TALL_ENOUGH: f32 = 3600.0;
+
+#[test]
+fn escape_right_after_going_to_the_fields_of_a_finding_goes_back_to_it() {
+    for (width, _) in SIZES {
+        // Beside a list, Tab comes by all its rows first.
+        for by_keyboard in [false, true].into_iter().filter(|by_keyboard| !by_keyboard || width < 900.0) {
+            let hand = Hand::on_demo((width, TALL_ENOUGH), 1.0);
+            hand.go_to(Place::Findings);
+            hand.app.open(3);
+            settle();
+            let open = || hand.app.window.global::<FindingsAdapter>().get_head().id;
+            let finding = open();
+            // Twice: the way back must not lose the keys either.
+            for _ in 0..2 {
+                if by_keyboard {
+                    hand.tab_to("Go to its fields");
+                    hand.press(Key::Return);
+                } else {
+                    hand.tap("Go to its fields");
+                }
+                let page = format!("{width}, by keyboard: {by_keyboard}");
+                assert_ne!(hand.place(), Place::Findings, "{page}");
+                hand.press(Key::Escape);
+                assert_eq!(hand.place(), Place::Findings, "{page}");
+                assert_eq!(open(), finding, "{page}");
+                assert!(hand.detail_is_open(), "{page}");
+            }
+        }
+    }
+}
+
+#[test]
+fn escape_after_a_finding_was_opened_from_an_item_goes_back_to_the_item() {
+    for (width, _) in SIZES {
+        let hand = Hand::on_demo((width, TALL_ENOUGH), 1.0);
+        hand.go_to(Place::Runs);
+        hand.app.open(1);
+        settle();
+        let finding = {
+            let rows = hand.app.window.global::<crate::generated::Detail>().get_findings();
+            rows.row_data(0).unwrap().title
+        };
+        hand.tap_row(&finding);
+        assert_eq!(hand.place(), Place::Findings);
+        hand.press(Key::Escape);
+        assert_eq!(hand.place(), Place::Runs, "{width}");
+        assert!(hand.detail_is_open());
+    }
+}

@@ -1,10 +1,11 @@
 //! Every page whole: each control named, large enough, inside the window.
 
+use deadfront_rules::house::site_id;
 use deadfront_rules::words::{Language, missing_in};
 use i_slint_backend_testing::AccessibleRole;
 
 use super::hand::{Hand, SIZES, settle};
-use crate::Place;
+use crate::{Folder, Place};
 
 /// Only what is in sight is found, so the windows are made tall enough for whole pages.
 const WHOLE_PAGE: f32 = 3600.0;
@@ -57,7 +58,12 @@ fn every_sheet_and_page_is_named_large_enough_and_inside_the_window() {
             check_page(&hand, 13, width, &format!("surveys {width} {text_scale} {language:?}"));
             hand.app.open_display_page();
             settle();
-            check_page(&hand, 17, width, &format!("display {width} {text_scale} {language:?}"));
+            check_page(&hand, 18, width, &format!("display {width} {text_scale} {language:?}"));
+            hand.tap(if language == Language::Spanish { "Licencias" } else { "Licences" });
+            check_page(&hand, 12, width, &format!("licences {width} {text_scale} {language:?}"));
+            assert!(hand.reads("MIT OR Apache-2.0") && hand.reads("serde\u{A0}1."));
+            hand.press(slint::platform::Key::Escape);
+            check_page(&hand, 18, width, "display again");
         }
     }
 }
@@ -78,10 +84,21 @@ fn in_spanish_no_page_has_a_text_without_its_spanish() {
             settle();
             hand.app.close_page();
         }
+        for item in ["R002", "E2", "M02"] {
+            hand.app.open_item(item);
+            settle();
+        }
         hand.app.open_sizing_page();
         settle();
         hand.app.open_display_page();
         settle();
+        hand.app.open_licences_page();
+        settle();
+        let folder = Folder { path: "/a".into(), name: "A".into(), is_watched: true };
+        for pictures in [Vec::new(), vec![("/a/b.jpg".to_owned(), "b.jpg".to_owned())]] {
+            hand.app.offer_photos(&site_id(), vec![folder.clone()], pictures);
+            settle();
+        }
     });
     let has_words = |text: &String| {
         let mut words = text.split(|letter: char| !letter.is_alphabetic());

@@ -1,0 +1,117 @@
+//! What stands in a detail: readings beside their figures, drawings that can be read.
+
+use deadfront_rules::survey::Survey;
+use i_slint_backend_testing::{AccessibleRole, ElementQuery};
+use slint::platform::Key;
+use slint::{ComponentHandle as _, Model as _};
+
+use super::hand::{Hand, sample, settle};
+use crate::generated::{Detail, Mark};
+
+const WHOLE_PAGE: f32 = 3600.0;
+
+fn at_item(item: &str, survey: Survey, width: f32) -> Hand {
+    let hand = Hand::on(survey, (width, WHOLE_PAGE), 1.0);
+    hand.app.open_item(item);
+    settle();
+    hand
+}
+
+fn demo() -> Survey {
+    (*sample::house().0).clone()
+}
+
+#[test]
+fn a_reading_stands_beside_the_figures_of_its_point_and_the_judgement() {
+    let hand = at_item("R002", demo(), 1280.0);
+    assert!(hand.reads("38.4 A"));
+    assert!(hand.reads("2026-10-17 09:44, clamp meter"));
+    let readings = hand.app.window.global::<Detail>().get_readings();
+    assert_eq!(readings.row_count(), 1);
+    let figures = readings.row_data(0).unwrap().figures;
+    assert!(figures.row_count() > 0, "figures are worked out for this current");
+    for figure in figures.iter() {
+        assert!(hand.reads(&figure.against) && hand.reads(&figure.computed), "{figure:?}");
+        assert!(hand.reads(&figure.judged));
+        let told = match figure.mark {
+            Mark::None => "Nothing speaks against it",
+            Mark::CannotTell => "Cannot tell",
+            _ => "Asks for action",
+        };
+        assert_eq!(figure.judged, told);
+        assert!(figure.mark != Mark::Meets, "a reading meets nothing");
+    }
+    hand.tap_row("38.4 A");
+    assert_eq!(hand.app.window.global::<Detail>().get_head().id, "M02");
+    let own = hand.app.window.global::<Detail>().get_readings().row_data(0).unwrap();
+    assert!(!own.opens, "it lies open already");
+}
+
+#[test]
+fn a_current_above_its_device_asks_for_action_with_the_mark_of_its_check() {
+    let mut survey = demo();
+    let reading = survey.readings.iter_mut().find(|reading| reading.id.as_str() == "M02").unwrap();
+    reading.current = serde_json::from_str("\"900 A\"").unwrap();
+    let hand = at_item("R002", survey, 800.0);
+    let figures = hand.app.window.global::<Detail>().get_readings().row_data(0).unwrap().figures;
+    assert!(figures.iter().any(|figure| figure.mark == Mark::Warning && figure.judged == "Asks for action"));
+}
+
+#[test]
+fn a_reading_without_a_figure_says_so() {
+    let hand = at_item("E2", demo(), 800.0);
+    assert!(hand.reads("Nothing is worked out for it"));
+}
+
+/// Height of the smallest text in a drawing.
+fn smallest_letter(hand: &Hand) -> f32 {
+    let drawing = hand.app.window.global::<Detail>().get_drawing();
+    let spot = drawing.spots.row_data(0).unwrap();
+    let drawn = ElementQuery::from_root(&hand.app.window)
+        .match_descendants()
+        .match_predicate(|element| element.id().is_some_and(|id| id.contains("drawn-spot")))
+        .find_first()
+        .unwrap();
+    drawing.finest * drawn.size().height / spot.height
+}
+
+#[test]
+fn a_panel_face_can_be_read_and_says_when_it_goes_on() {
+    for (width, goes_on) in [(600.0, true), (1024.0, true), (1280.0, true), (1500.0, false), (1920.0, false)]
+    {
+        let hand = at_item("P2", demo(), width);
+        assert!(smallest_letter(&hand) >= 10.99, "{width}: {}", smallest_letter(&hand));
+        assert_eq!(hand.reads("Wider than the page"), goes_on, "{width}");
+        assert_eq!(hand.find(AccessibleRole::Button, "Further right").is_some(), goes_on, "{width}");
+    }
+}
+
+#[test]
+fn a_wide_face_moves_by_button_and_with_the_keyboard() {
+    let hand = at_item("P2", demo(), 800.0);
+    let left = || {
+        hand.with_label(AccessibleRole::Button, "Split-bus service panel, basement way 1-3")
+            .absolute_position()
+            .x
+    };
+    let before = left();
+    hand.tap("Further right");
+    assert!(left() < before, "it moved");
+    hand.tap("Further left");
+    assert_eq!(left(), before);
+}
+
+#[test]
+fn the_keyboard_brings_the_other_column_of_a_face_into_sight() {
+    let hand = at_item("P2", demo(), 800.0);
+    let name = "Split-bus service panel, basement way 2-4";
+    let right = || {
+        let spot = hand.with_label(AccessibleRole::Button, name);
+        spot.absolute_position().x + spot.size().width
+    };
+    assert!(right() > 800.0, "it is hidden at first");
+    hand.tab_to(name);
+    assert!(right() <= 800.0);
+    hand.press(Key::Escape);
+    assert!(!hand.detail_is_open());
+}

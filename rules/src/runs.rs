@@ -89,12 +89,9 @@ pub fn overview(house: &House<'_>) -> Vec<RunOverview> {
 
 fn protection(house: &House<'_>, run: usize) -> Said {
     match house.protection(run) {
-        Protection::Ahead(guard) => guard_words(house, &guard),
+        Protection::Ahead(guard) => guard_words(&guard),
         Protection::AtEnd(guards) => {
-            say!(
-                "at its end: {}",
-                listed(guards.iter().map(|guard| guard_words(house, guard)), Join::Semicolon)
-            )
+            say!("at its end: {}", listed(guards.iter().map(guard_words), Join::Semicolon))
         }
         Protection::None => say!("none"),
     }
@@ -113,13 +110,13 @@ fn is_protected(protection: &Protection<'_>) -> Option<bool> {
     }
 }
 
-fn guard_words(house: &House<'_>, guard: &Guard<'_>) -> Said {
-    let device = guard.device.to_string();
-    let name = house.subject(guard.at).name;
+fn guard_words(guard: &Guard<'_>) -> Said {
+    // By its id, which the schedules and drawings bear too: a name takes half a page in a column.
+    let (device, id) = (guard.device.to_string(), guard.at.to_string());
     match guard.seat {
-        Seat::Way => say!("{}, {}", device, name),
-        Seat::Main => say!("{}, main of {}", device, name),
-        Seat::Output => say!("{}, at the output of {}", device, name),
+        Seat::Way => say!("{}, {}", device, id),
+        Seat::Main => say!("{}, main of {}", device, id),
+        Seat::Output => say!("{}, at the output of {}", device, id),
     }
 }
 

@@ -144,7 +144,8 @@ fn each_switching_card_stands_alone_on_its_page() {
                 let (_, after) = rest.split_once(&step).unwrap_or_else(|| panic!("{step} on {page}"));
                 rest = after;
             }
-            assert!(rest.starts_with(&squeezed(APPROVAL)), "{rest}");
+            let below = squeezed(&format!("{}{APPROVAL}", order.still_live));
+            assert!(rest.starts_with(&below), "{below} in {rest}");
             assert!(rest.ends_with(&squeezed("Signature and date")), "{rest}");
             assert_eq!(page.matches(&squeezed("Switching card:")).count(), 1);
         }

@@ -7,7 +7,7 @@ use crate::finding::{Derivation, Facts, Finding, Missing, Verdict, Worked, from_
 use crate::house::{Guard, House};
 use crate::say;
 use crate::si::Current;
-use crate::survey::{DeviceKind, GroundPath, Run, Way};
+use crate::survey::{DeviceKind, Fact, GroundPath, Run, Way};
 use crate::tables::Cell;
 use crate::tables::us::{PracticeId, practice};
 
@@ -78,11 +78,9 @@ fn look_at(house: &House<'_>, way: &Way, at: (usize, usize)) -> Option<Finding> 
     let worst = cases.iter().min_by(|a, b| rank(a).cmp(&rank(b)).then(a.share.total_cmp(&b.share)))?;
     let mut verdict = overall(&cases, worst);
     if verdict != Verdict::FallsShort {
-        let mut facts = Facts::new();
-        let grounded = |run: &usize| has_ground(&house.survey.runs[*run]);
-        let unknown = runs().filter(grounded).any(|run| grounds_end_at(house, run, &mut facts).is_none());
-        if unknown {
-            verdict = with_missing(&verdict, facts.done(Some(())).missing);
+        let missing: Vec<Missing> = runs().flat_map(|run| way_back_missing(house, run)).collect();
+        if !missing.is_empty() {
+            verdict = with_missing(&verdict, missing);
         }
     }
     Some(told(house, guard, &trip, worst, verdict))
@@ -94,6 +92,24 @@ fn has_ground(run: &Run) -> bool {
         run.equipment_ground.get(),
         Some(GroundPath::Wire | GroundPath::MetalRaceway | GroundPath::ArmorWithStrip)
     )
+}
+
+/// Facts on which it hangs whether a fault to the ground of this run has a way back.
+fn way_back_missing(house: &House<'_>, run: usize) -> Vec<Missing> {
+    let item = &house.survey.runs[run];
+    let own = &item.equipment_ground;
+    if own.known().is_some() && !has_ground(item) {
+        return Vec::new();
+    }
+    let mut facts = Facts::new();
+    let ends = grounds_end_at(house, run, &mut facts);
+    let mut missing = if ends.is_none() { facts.done(Some(())).missing } else { Vec::new() };
+    // Whether it has a ground at all matters only where that ground may lead nowhere.
+    if own.known().is_none() && !matches!(ends, Some(None)) {
+        let cannot_be_seen = matches!(own, Fact::CannotBeSeen);
+        missing.push(Missing { item: item.id.clone(), fact: "equipment_ground", cannot_be_seen });
+    }
+    missing
 }
 
 /// A circuit with a ground that ends at a feeder without one: a fault to it draws nothing at all.
@@ -277,6 +293,12 @@ mod tests {
         assert!(!told("wire", false).contains("opens nothing"));
         let unknown = behind_a_feeder(json!("none"), json!(null));
         assert!(verdict(&CHECK, &unknown, "P2.1").contains("neutral_bond"));
+        // Nobody knows whether the circuit has a ground that would lead nowhere.
+        let mut own = behind_a_feeder(json!("none"), json!(false));
+        let runs = own["runs"].as_array_mut().unwrap();
+        let circuit = runs.iter_mut().find(|run| run["from"] == "P2.1").unwrap();
+        circuit.as_object_mut().unwrap().remove("equipment_ground");
+        assert!(verdict(&CHECK, &own, "P2.1").contains("equipment_ground"));
     }
 
     #[test]

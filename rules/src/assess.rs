@@ -71,10 +71,14 @@ impl Assessment {
     }
 
     /// What meets, of items at which nothing of the same check is open: of several answers about one
-    /// item (its several sources, its several limits) the worst is the answer.
+    /// item (its several sources, its several limits) the worst is the answer, and of an open pair
+    /// neither is met.
     pub fn met(&self) -> impl Iterator<Item = &Finding> {
-        let open: HashSet<(&str, &Id)> =
-            self.open().map(|finding| (finding.check, &finding.subject.id)).collect();
+        let open = self.open().flat_map(|finding| {
+            let about = std::iter::once(&finding.subject.id).chain(&finding.beside);
+            about.map(|item| (finding.check, item))
+        });
+        let open: HashSet<(&str, &Id)> = open.collect();
         let met = self.findings.iter().filter(|finding| finding.verdict == Verdict::Meets);
         met.filter(move |finding| !open.contains(&(finding.check, &finding.subject.id)))
     }
@@ -196,6 +200,26 @@ mod tests {
         assert_eq!(found(Verdict::FallsShort), 0);
         assert_eq!(found(Verdict::CannotTell { missing: Vec::new() }), 0);
         assert_eq!(found(Verdict::NotApplicable { why: say!("") }), 1);
+    }
+
+    /// An inverter that is apart from the street and one slip from the generator: neither is met.
+    #[test]
+    fn neither_of_an_open_pair_is_met() {
+        let found = |second: Verdict| {
+            let mut findings = assess(&survey(&one_circuit())).findings;
+            findings.truncate(2);
+            let pairs = [("S2", "S1", Verdict::Meets), ("S4", "S2", second)];
+            for (finding, (item, other, verdict)) in findings.iter_mut().zip(pairs) {
+                finding.check = "sources_one_slip_apart";
+                finding.subject.id = Id::new(item).unwrap();
+                finding.beside = Id::new(other);
+                finding.verdict = verdict;
+            }
+            let counts = Counts::of(&findings);
+            Assessment { findings, counts }.met().count()
+        };
+        assert_eq!(found(Verdict::Meets), 2);
+        assert_eq!(found(Verdict::FallsShort), 0);
     }
 
     #[test]

@@ -168,6 +168,8 @@ pub struct Finding {
     pub check: &'static str,
     /// The item.
     pub subject: Subject,
+    /// The other item, where a finding is about two: a pair of sources.
+    pub beside: Option<Id>,
     /// How the check ends.
     pub verdict: Verdict,
     /// How bad it is if it falls short.
@@ -204,6 +206,7 @@ impl Finding {
         Self {
             check: check.name,
             subject,
+            beside: None,
             verdict,
             severity: check.severity,
             message,
@@ -227,6 +230,13 @@ impl Finding {
             *arg = told.clone();
         }
         (self.value, self.limit) = (Some(told), Some(limit));
+        self
+    }
+
+    /// About this item as well.
+    #[must_use]
+    pub fn beside(mut self, other: &Id) -> Self {
+        self.beside = Some(other.clone());
         self
     }
 

@@ -147,8 +147,9 @@ impl<'a> Pair<'a> {
         message: Said,
     ) -> Finding {
         let falls_short = verdict == Verdict::FallsShort;
-        let finding =
-            Finding::of(check, house.subject(&self.b.id), verdict, message).because(self.derivation(house));
+        let finding = Finding::of(check, house.subject(&self.b.id), verdict, message)
+            .beside(&self.a.id)
+            .because(self.derivation(house));
         let finding = match (self.a.kind, self.b.kind) {
             _ if !falls_short => return finding,
             // A generator cannot take power back; nobody outside the house is touched.

@@ -8,8 +8,8 @@ use crate::survey::{Id, Panel, Run, Survey, Way};
 /// The items whose verdicts a way or a panel bears, by its id; itself among them.
 pub type About = BTreeMap<Id, Vec<Id>>;
 
-/// For each way: itself, the bus section it feeds, the interlocks that name it, its runs up to their loads, and
-/// the inlet or supply at their other end. For each panel: itself, its bus sections, the interlocks that
+/// For each way: itself, the bus section it feeds, the interlocks that name it, its runs up to their loads, the
+/// runs that share a neutral with these, and the inlet or supply at their other end. For each panel: itself, its bus sections, the interlocks that
 /// name its main, and everything of its ways.
 #[must_use]
 pub fn about(survey: &Survey) -> About {
@@ -40,6 +40,7 @@ struct Ends<'a> {
     inlets: BTreeSet<&'a Id>,
     supplies: BTreeSet<&'a Id>,
     by_id: BTreeMap<&'a Id, &'a Run>,
+    borrowers: BTreeMap<&'a Id, Vec<&'a Id>>,
 }
 
 impl<'a> Ends<'a> {
@@ -54,7 +55,14 @@ impl<'a> Ends<'a> {
         for load in &survey.loads {
             loads.entry(&load.on).or_default().push(&load.id);
         }
+        let mut borrowers: BTreeMap<&Id, Vec<&Id>> = BTreeMap::new();
+        for run in &survey.runs {
+            if let Some(lender) = &run.neutral_of {
+                borrowers.entry(lender).or_default().push(&run.id);
+            }
+        }
         Self {
+            borrowers,
             runs,
             loads,
             inlets: survey.inlets.iter().map(|inlet| &inlet.id).collect(),
@@ -84,6 +92,11 @@ fn of_way<'a>(survey: &'a Survey, ends_at: &Ends<'a>, panel: &'a Panel, way: &'a
             take_run(ends_at, run, &mut items, &mut next);
         }
     }
+    // The neutral that leaves with this way carries what another handle switches, or the other way round.
+    let runs = items.iter().filter_map(|item| ends_at.by_id.get(item));
+    let lent = runs.clone().flat_map(|run| ends_at.borrowers.get(&run.id).into_iter().flatten().copied());
+    let shared: Vec<&Id> = runs.filter_map(|run| run.neutral_of.as_ref()).chain(lent).collect();
+    items.extend(shared);
     items
 }
 
@@ -125,6 +138,8 @@ mod tests {
         assert_eq!(items(&about, "P2.01"), ["K1", "P2.01", "P2.light"]);
         assert_eq!(items(&about, "P4.05"), ["L47", "P4.05", "R405", "R406"]);
         assert_eq!(items(&about, "P2.06"), ["P2.06", "R005"]);
+        // The hot of R404 was moved to another panel and left its neutral with R209.
+        assert_eq!(items(&about, "P2.25"), ["L25", "P2.25", "R209", "R404"]);
         assert!(items(&about, "P2").contains(&"I1") && !items(&about, "P2").contains(&"P5"));
     }
 
@@ -133,7 +148,7 @@ mod tests {
         let survey = demo();
         let (marks, about) = (marks(&assess(&survey)), about(&survey));
         let mark = |item: &str| mark_of(&marks, &about, &Id::new(item).unwrap());
-        for handle in ["P2.29", "P2.01", "P2", "P5"] {
+        for handle in ["P2.29", "P2.01", "P2", "P5", "P7"] {
             assert_eq!(mark(handle), Some(Mark::Danger), "{handle}");
         }
         assert_eq!(mark_of(&marks, &About::new(), &Id::new("P2.29").unwrap()), None);

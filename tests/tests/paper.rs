@@ -95,7 +95,7 @@ fn every_finding_and_step_can_be_read_in_the_text() {
         holds(&finding.message.to_string());
         holds(&finding.caution.to_string());
         holds(&finding.next_step.to_string());
-        holds(&finding.subject.name.to_string());
+        holds(&finding.subject.name);
         for step in finding.derivation.steps() {
             holds(&step.label.to_string());
             holds(&step.expression.to_string());

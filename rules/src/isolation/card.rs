@@ -11,7 +11,7 @@ use super::{Isolation, Nearness};
 use crate::finding::Said;
 use crate::house::House;
 use crate::say;
-use crate::survey::{Id, Panel};
+use crate::survey::{Id, Panel, Supply};
 
 /// Pairs of sources that one wrong move joins in the mode before or after.
 #[must_use]
@@ -47,24 +47,21 @@ pub fn near(house: &House<'_>, isolation: &Isolation, order: &Order) -> Vec<Said
 pub fn still_live(house: &House<'_>, mode: usize) -> Said {
     let rehearsal = rehearse(house, &Positions::of_mode(house, mode));
     let live: HashMap<&Id, &[Id]> = rehearsal.items.iter().map(|live| (&live.item, &*live.from)).collect();
-    let panels = house.survey.panels.iter().filter_map(|panel| {
-        let mut sources: Vec<&Id> =
-            inside(panel).filter_map(|item| live.get(item)).copied().flatten().collect();
-        sources.sort();
-        sources.dedup();
-        let supplies = house.survey.supplies.iter().filter(|supply| sources.contains(&&supply.id));
-        let names: Vec<&str> = supplies.map(|supply| supply.name.as_str()).collect();
-        (!names.is_empty()).then(|| say!("{} (from {})", &panel.name, names.join(", ")))
-    });
-    let panels: Vec<Said> = panels.collect();
-    if panels.is_empty() {
+    let of = |supply: &Supply| {
+        let is_live = |item: &Id| live.get(item).is_some_and(|from| from.contains(&supply.id));
+        let panels = house.survey.panels.iter().filter(|panel| inside(panel).any(is_live));
+        let panels: Vec<&str> = panels.map(|panel| panel.id.as_str()).collect();
+        (!panels.is_empty()).then(|| say!("from {}: {}", &supply.name, panels.join(", ")))
+    };
+    let sources: Vec<Said> = house.survey.supplies.iter().filter_map(of).collect();
+    if sources.is_empty() {
         return say!(
             "When this is done, no source that was surveyed reaches a panel. That is no proof that anything is dead."
         );
     }
     say!(
-        "When this is done, these can still be live, whole or in part: {}. That a box is not named here is no proof that it is dead.",
-        listed(panels, Join::Semicolon)
+        "When this is done, these panels can still be live, whole or in part: {}. That one is not named here is no proof that it is dead.",
+        listed(sources, Join::Semicolon)
     )
 }
 
@@ -112,8 +109,11 @@ mod tests {
     #[test]
     fn a_card_names_what_can_still_be_live() {
         let (_, live) = card(PLAIN, "on-U", "on-G");
-        assert!(live.contains("P (from U, G)"), "{live}");
+        assert!(live.contains("from U: P; from G: P"), "{live}");
         let (_, live) = card(PLAIN, "on-U", "repair");
-        assert!(live.contains("P (from U, G)"), "the line side of the main, the terminal of way 2: {live}");
+        assert!(
+            live.contains("from U: P; from G: P"),
+            "the line side of the main, the terminal of way 2: {live}"
+        );
     }
 }

@@ -538,7 +538,7 @@ impl Told<'_, '_> {
             Step::ShutDown(switch) => {
                 let name = self.model().name(self.house, switch);
                 let words = say!(
-                    "Only the licensed electrician, for {}: shut down what hangs on it as its manual says, wait until no current flows, and see whether it has to be charged up before it is joined again. This device is not made to break or make direct current.",
+                    "Only the licensed electrician, before {}: shut down and charge up or discharge what hangs on it, as its manual says. It is not made to switch direct current.",
                     name
                 );
                 (switch, "shut_down", words)

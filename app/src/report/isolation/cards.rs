@@ -15,11 +15,11 @@ use crate::paper::{
 /// Width of a step [pt]; no wider than the text of either sheet.
 const WIDTH: f64 = 480.0;
 /// Side of a check box, and where number and words begin [pt].
-const CHECK_BOX: f64 = 15.0;
+const CHECK_BOX: f64 = 13.0;
 const NUMBER: f64 = 26.0;
 const WORDS: f64 = 50.0;
 /// Room between two steps [pt].
-const AIR: f64 = 9.0;
+const AIR: f64 = 3.0;
 /// Greatest height of steps in one drawing [pt].
 const HIGHEST: f64 = 400.0;
 

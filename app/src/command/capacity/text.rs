@@ -329,10 +329,13 @@ fn of_place(text: &mut String, house: &House<'_>, demand: &Assessed) -> Result {
             )
         )?;
     }
-    if let Some(shown) = demand.shown() {
-        writeln!(text, "      {}", say!("worksheet of the {}", shown.sheet.method.words().to_string()))?;
-        for line in &shown.sheet.lines {
+    for by in demand.in_order() {
+        writeln!(text, "      {}", say!("worksheet of the {}", by.sheet.method.words().to_string()))?;
+        for line in &by.sheet.lines {
             of_line(text, line)?;
+        }
+        if let Some(area) = by.area {
+            writeln!(text, "        {}", area.words())?;
         }
     }
     match &demand.verdict {

@@ -1,7 +1,7 @@
 //! The demand of the house: the worksheet of each place, line by line.
 
 use deadfront_rules::capacity::demand::{Assessed, ByMethod, Line};
-use deadfront_rules::finding::fixed;
+use deadfront_rules::finding::{Verdict, fixed};
 use deadfront_rules::house::House;
 use deadfront_rules::say;
 use deadfront_rules::si::watt;
@@ -21,9 +21,13 @@ pub(super) fn section(house: &House<'_>) -> Vec<Block> {
     }
     blocks.push(Block::paragraph(
         "By NFPA 70-2023 Article 220. The methods are alternatives: a place that keeps its limit by one of them \
-         meets. The worksheet shown is that of the method that decides.",
+         meets. The worksheet of the method that decides stands first, then those of the others.",
     ));
     blocks.push(overview(house));
+    blocks.push(Block::paragraph(
+        "The neutral is that of 220.61, with the loads balanced between the legs. Whether a neutral stands what \
+         hangs on the heavier leg is told at its run.",
+    ));
     for demand in house.demands() {
         blocks.extend(worksheet(house, demand));
     }
@@ -64,29 +68,24 @@ fn method(by: &ByMethod) -> String {
 }
 
 fn worksheet(house: &House<'_>, demand: &Assessed) -> Vec<Block> {
-    let Some(shown) = demand.shown() else {
-        let mut blocks = vec![Block::heading(3, place(house, demand))];
+    let mut blocks = vec![Block::heading(3, place(house, demand))];
+    if demand.methods.is_empty() {
         blocks.extend(missing(house, "It cannot be told. Not known:", waits_for(&demand.verdict)));
-        return blocks;
-    };
-    let sheet = &shown.sheet;
-    let mut rows: Vec<Row> = sheet.lines.iter().map(line).collect();
-    let total = say!("{} VA", fixed(sheet.total.get::<watt>(), 0)).to_string();
-    let cells = vec!["Demand".into(), Text::default(), Text::default(), total.into(), Text::default()];
-    rows.push(Row::strong(cells));
-    let volts = say!("at {} V", fixed(sheet.voltage.get::<deadfront_rules::si::volt>(), 0)).to_string();
-    rows.push(Row::strong(vec![
-        say!("Current {}", volts.to_string()).to_string().into(),
-        Text::default(),
-        Text::default(),
-        amperes(sheet.current).into(),
-        figure(
-            demand
-                .limit
-                .value
-                .map(|limit| say!("of {} it may carry", amperes(limit).to_string()).to_string()),
-        ),
-    ]));
+    }
+    for by in demand.in_order() {
+        blocks.extend(by_method(house, demand, by));
+    }
+    blocks
+}
+
+fn by_method(house: &House<'_>, demand: &Assessed, by: &ByMethod) -> Vec<Block> {
+    let word = word(match &by.verdict {
+        Verdict::FallsShort => "falls short",
+        Verdict::CannotTell { .. } => "cannot tell",
+        Verdict::Meets => "meets",
+        Verdict::NotApplicable { .. } => "does not apply",
+    });
+    let told = say!("By the {}: {}.", method(by), word);
     let columns = vec![
         Column::text("Line", ColumnWidth::Fraction(0.6)),
         Column::number("Connected", ColumnWidth::Auto),
@@ -94,11 +93,30 @@ fn worksheet(house: &House<'_>, demand: &Assessed) -> Vec<Block> {
         Column::number("Counts", ColumnWidth::Auto),
         Column::text("From", ColumnWidth::Fraction(0.4)),
     ];
-    let by = Block::paragraph(say!("By the {}.", method(shown).to_string()).to_string()).kept_with_next();
-    let mut blocks = vec![Block::heading(3, place(house, demand)), by, Block::table(columns, rows)];
-    blocks.extend(other_methods(demand, shown));
-    blocks.extend(missing(house, "This is the least that it can be. Not known:", waits_for(&shown.verdict)));
+    let mut blocks =
+        vec![Block::paragraph(told.to_string()).kept_with_next(), Block::table(columns, rows_of(demand, by))];
+    blocks.extend(by.area.map(|area| Block::paragraph(area.words().to_string())));
+    blocks.extend(missing(house, "This is the least that it can be. Not known:", waits_for(&by.verdict)));
     blocks
+}
+
+/// The lines of a worksheet, their sum, and the current of it.
+fn rows_of(demand: &Assessed, by: &ByMethod) -> Vec<Row> {
+    let sheet = &by.sheet;
+    let mut rows: Vec<Row> = sheet.lines.iter().map(line).collect();
+    let total = say!("{} VA", fixed(sheet.total.get::<watt>(), 0)).to_string();
+    let cells = vec!["Demand".into(), Text::default(), Text::default(), total.into(), Text::default()];
+    rows.push(Row::strong(cells));
+    let volts = say!("at {} V", fixed(sheet.voltage.get::<deadfront_rules::si::volt>(), 0)).to_string();
+    let limit = demand.limit.value;
+    rows.push(Row::strong(vec![
+        say!("Current {}", volts).to_string().into(),
+        Text::default(),
+        Text::default(),
+        amperes(sheet.current).into(),
+        figure(limit.map(|limit| say!("of {} it may carry", amperes(limit)).to_string())),
+    ]));
+    rows
 }
 
 fn line(line: &Line) -> Row {
@@ -118,18 +136,4 @@ fn line(line: &Line) -> Row {
         line.demand.map_or_else(Text::default, |demand| va(demand).into()),
         places.join("; ").into(),
     ])
-}
-
-/// What the methods that are not shown in full give.
-fn other_methods(demand: &Assessed, shown: &ByMethod) -> Option<Block> {
-    let others = demand.methods.iter().filter(|by| by.sheet.method != shown.sheet.method);
-    let told: Vec<String> = others
-        .map(|by| {
-            let word = by.verdict.name().replace('_', " ");
-            format!("{} {} ({word})", method(by), amperes(by.sheet.current))
-        })
-        .collect();
-    (!told.is_empty()).then(|| {
-        Block::paragraph(say!("By the other methods: {}.", (told.join("; ")).to_string()).to_string())
-    })
 }

@@ -1,13 +1,14 @@
-//! What a place may carry: the smallest of device, bus and, where no single main stands ahead,
-//! conductors.
+//! What a place may carry: the smallest of device, bus and conductors. A device may be larger than what
+//! its conductors carry (240.4(B)); the demand may not (215.2(A)(1), 230.42(A)).
 
-use super::place::{Place, PlaceKind};
+use super::place::Place;
+use crate::codes::LimitRule;
 use crate::finding::{Facts, Worked, reckoned};
 use crate::house::{Guard, House};
 use crate::network::Link;
 use crate::say;
 use crate::si::Current;
-use crate::survey::{Fact, Id};
+use crate::survey::{Fact, Id, SupplyKind};
 
 /// The largest demand that a place may have; a missing rating stands at the best case.
 #[must_use]
@@ -31,8 +32,11 @@ pub fn limit_of(house: &House<'_>, place: &Place) -> Worked<Current> {
         limits.extend(rating(&mut facts, "rating of the device ahead", guard));
     }
     limits.extend(bus_rating(house, place, &mut facts));
-    if ahead.is_none() && protected == Some(false) && place.kind == PlaceKind::Service {
-        limits.extend(conductors(house, place, &mut facts));
+    if place.bus.is_none() {
+        let several_mains = ahead.is_none() && protected == Some(false);
+        for run in incoming(house, place) {
+            limits.extend(conductors(house, run, several_mains, &mut facts));
+        }
     }
     let least = limits.iter().copied().min_by(|a, b| a.value.total_cmp(&b.value));
     if let Some(least) = least.filter(|_| limits.len() > 1) {
@@ -65,12 +69,49 @@ fn need(facts: &mut Facts, fact: &Fact<crate::survey::quantity::EnteredCurrent>,
     Some(rating)
 }
 
-/// The largest device that the incoming conductors may stand behind.
-fn conductors(house: &House<'_>, place: &Place, facts: &mut Facts) -> Option<Current> {
-    let edge = house.feeds.up_edge(place.node)?;
-    let Link::Run(run) = house.network.edge(edge).link else { return None };
-    let limit = facts.take(house.device_limit(run).clone())?;
-    let label = "largest device for the incoming conductors";
-    facts.step(reckoned("I_c", label, say!("the last step"), limit.largest));
-    Some(limit.largest)
+/// The runs from the device ahead, or from the supply, to the place. Of a service in several pieces
+/// the one that begins at the supply is left out: the drop is the utility's.
+fn incoming(house: &House<'_>, place: &Place) -> Vec<usize> {
+    let (mut node, mut runs) = (place.node, Vec::new());
+    while let Some(edge) = house.feeds.up_edge(node) {
+        let edge = house.network.edge(edge);
+        if house.guard_of(edge.link).is_some_and(protects) {
+            return runs;
+        }
+        if let Link::Run(run) = edge.link {
+            runs.push(run);
+        }
+        node = edge.other(node);
+    }
+    let is_drop = |run: usize| {
+        let supply = house.supply_of(&house.survey.runs[run]);
+        supply.is_some_and(|supply| supply.kind == SupplyKind::Utility)
+    };
+    if runs.len() > 1 && runs.last().is_some_and(|run| is_drop(*run)) {
+        runs.pop();
+    }
+    runs
+}
+
+/// A device of a kind that nobody has seen is taken for one that protects: it bounds by its rating.
+fn protects(guard: Guard<'_>) -> bool {
+    guard.device.kind.get().is_none_or(|kind| kind.protects())
+}
+
+/// What a run may carry: its ampacity; behind one main, of a whole dwelling, the rating that 310.12
+/// allows. With several mains nothing but the calculated load keeps it from more than its ampacity
+/// (230.90(A) Exception 3).
+fn conductors(house: &House<'_>, run: usize, several_mains: bool, facts: &mut Facts) -> Option<Current> {
+    let id = house.survey.runs[run].id.to_string();
+    let limit = house.device_limit(run);
+    let whole_dwelling = limit.value.filter(|limit| limit.rule == LimitRule::DwellingService);
+    if let Some(largest) = whole_dwelling.filter(|_| !several_mains).map(|limit| limit.largest) {
+        facts.take(limit.clone());
+        let label = say!("rating of a service that run {} may serve", id);
+        facts.step(reckoned("I_R", label, say!("the last step"), largest));
+        return Some(largest);
+    }
+    let allowed = facts.take(house.ampacity(run).clone())?.allowed();
+    facts.step(reckoned("I_R", say!("what run {} carries", id), say!("the smaller limit"), allowed));
+    Some(allowed)
 }

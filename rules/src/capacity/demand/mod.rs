@@ -26,7 +26,7 @@ pub use measured::{Measured, measured};
 pub use neutral::neutral_demand;
 pub use place::{Place, PlaceKind, places};
 pub use sheet::{Line, Method, Worksheet};
-pub use verdict::{Assessed, ByMethod, assessed};
+pub use verdict::{AreaTaken, Assessed, ByMethod, assessed};
 
 #[cfg(test)]
 mod survey_tests;

@@ -9,12 +9,14 @@ use super::neutral::neutral_demand;
 use super::place::Place;
 use super::sheet::{Method, Worksheet};
 use super::{existing, optional, standard};
+use crate::calc::entered_demand::is_recorded;
 use crate::calc::voltage::system_voltage;
-use crate::finding::{Facts, Missing, Verdict, Worked};
+use crate::finding::{Arg, Facts, Missing, Said, Verdict, Worked};
 use crate::house::{House, site_id};
 use crate::network::Link;
-use crate::si::{Current, Power, Voltage, ampere};
-use crate::survey::{Circuit, DemandFrom, SupplyKind};
+use crate::say;
+use crate::si::{Area, Current, Power, Voltage, ampere, square_foot};
+use crate::survey::Circuit;
 use crate::tables::us::{DemandId, demand};
 
 /// What one method says of a place.
@@ -23,8 +25,39 @@ pub struct ByMethod {
     /// The worksheet; while facts are missing the least that the demand can be. While only the floor area
     /// is missing and that of the whole house fits, with that.
     pub sheet: Worksheet,
+    /// What was taken for a floor area that is not entered.
+    pub area: Option<AreaTaken>,
     /// How it compares with the limit.
     pub verdict: Verdict,
+}
+
+/// What a worksheet takes for the floor area that a place lights, where that is not entered. General lighting
+/// of a feeder is part of that of the house: the area of the whole house is the most that it can be.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub enum AreaTaken {
+    /// That of the whole house [area].
+    Whole(Area),
+    /// None; with that of the whole house the demand would be so large.
+    LeftOut(Area, Current),
+}
+
+impl AreaTaken {
+    /// In words.
+    #[must_use]
+    pub fn words(self) -> Said {
+        let square_feet = |area: Area| Arg::Quantity(area.get::<square_foot>(), 0, "ft²");
+        match self {
+            Self::Whole(area) => say!(
+                "The floor area that it lights is not entered: the {} of the whole house stand here, the most that it can be.",
+                square_feet(area)
+            ),
+            Self::LeftOut(area, current) => say!(
+                "The floor area that it lights is not entered: no general lighting stands here. With the {} of the whole house it would be {}.",
+                square_feet(area),
+                current
+            ),
+        }
+    }
 }
 
 /// The demand of a place against what it may carry.
@@ -48,6 +81,13 @@ impl Assessed {
     pub fn shown(&self) -> Option<&ByMethod> {
         let alike = self.methods.iter().filter(|method| method.verdict.name() == self.verdict.name());
         alike.min_by(|a, b| a.sheet.total.value.total_cmp(&b.sheet.total.value))
+    }
+
+    /// Every method, the one to show first.
+    pub fn in_order(&self) -> impl Iterator<Item = &ByMethod> {
+        let first = self.shown().map(|by| by.sheet.method);
+        let others = self.methods.iter().filter(move |by| Some(by.sheet.method) != first);
+        self.shown().into_iter().chain(others)
     }
 
     /// What this method says, if it applies.
@@ -156,16 +196,19 @@ impl Question<'_> {
         // With the largest area that its lighting can belong to it may still fit.
         let most = gathered.most_area.map(|area| {
             let dwelling = Dwelling { floor_area: area, ..gathered.dwelling.clone() };
-            method(&dwelling, self.line.voltage)
+            (area, method(&dwelling, self.line.voltage))
         });
+        let left_out = most.as_ref().map(|(area, sheet)| AreaTaken::LeftOut(*area, sheet.current));
         let within = |sheet: &Worksheet| self.limit.value.is_some_and(|limit| !exceeds(sheet.current, limit));
-        let fitting = most.filter(within);
+        let fitting = most.filter(|(_, sheet)| within(sheet));
         let area = gathered.missing_area.as_ref().filter(|_| fitting.is_none());
         let own: Vec<Missing> = missing.into_iter().chain(area.cloned()).collect();
         let verdict = self.judged(least.current, &[&gathered.missing, &own]);
         // What is met is shown with the area with which it is met.
-        let sheet = fitting.filter(|_| verdict == Verdict::Meets).unwrap_or(least);
-        ByMethod { sheet, verdict }
+        match fitting.filter(|_| verdict == Verdict::Meets) {
+            Some((area, sheet)) => ByMethod { sheet, area: Some(AreaTaken::Whole(area)), verdict },
+            None => ByMethod { sheet: least, area: left_out, verdict },
+        }
     }
 
     fn judged(&self, current: Current, missing: &[&[Missing]]) -> Verdict {
@@ -185,22 +228,15 @@ impl Question<'_> {
         let panel = &self.house.survey.panels[self.place.panel];
         let largest = panel.demand.known().filter(|_| self.place.bus.is_none())?.quantity();
         let mut facts = Facts::new();
-        match facts.need(&panel.demand_from, &panel.id, "demand_from") {
-            Some(DemandFrom::SpotReading | DemandFrom::Calculation) => return None,
-            Some(DemandFrom::MonthOfRecording) if self.has_other_sources() => return None,
-            Some(DemandFrom::YearOfMetering | DemandFrom::MonthOfRecording) | None => {}
+        let from = facts.need(&panel.demand_from, &panel.id, "demand_from");
+        if from.is_some_and(|from| !is_recorded(self.house.survey, from)) {
+            return None;
         }
         let new_load = self.gathered.new_load;
         let sheet = measured(Measured { largest, new_load }, self.line.voltage);
         let missing = facts.done(Some(())).missing;
         let verdict = self.judged(sheet.current, &[&missing, &self.gathered.new_missing]);
-        Some(ByMethod { sheet, verdict })
-    }
-
-    /// Solar or a battery on the service hides what the house draws.
-    fn has_other_sources(&self) -> bool {
-        let kinds = self.house.survey.supplies.iter().map(|supply| supply.kind);
-        kinds.into_iter().any(|kind| matches!(kind, SupplyKind::Solar | SupplyKind::Inverter))
+        Some(ByMethod { sheet, area: None, verdict })
     }
 }
 

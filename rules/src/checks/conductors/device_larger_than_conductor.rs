@@ -1,12 +1,13 @@
 //! A breaker or fuse larger than the conductor behind it may have.
 
+use crate::calc::entered_demand::{EnteredDemand, entered_demand};
+use crate::capacity::demand::Assessed;
 use crate::checks::check;
 use crate::codes::{DeviceLimit, LimitRule};
-use crate::finding::{Citation, Facts, Finding, Said, Severity, Verdict, Worked, judge};
+use crate::finding::{Citation, Facts, Finding, Missing, Said, Severity, Verdict, Worked, judge};
 use crate::house::{Guard, House, Protection};
 use crate::say;
 use crate::si::Current;
-use crate::survey::Panel;
 use crate::tables::us::{PracticeId, practice};
 
 check! {
@@ -174,13 +175,72 @@ fn severity(rating: Current, limit: Current) -> Severity {
 }
 
 /// Service conductors ahead of several mains: the mains together may exceed the ampacity if the
-/// load does not (230.90(A) Exception 3).
+/// calculated load does not (230.90(A) Exception 3). What was entered decides as far as it goes, then
+/// the demand worked out of the survey.
 fn against_demand(house: &House<'_>, number: usize) -> Finding {
     let run = &house.survey.runs[number];
     let ampacity = house.ampacity(number).clone().map(|ampacity| ampacity.allowed());
-    let demand = demand(house.fed_panel(number));
-    let verdict = judge(&demand, &ampacity, |demand, ampacity| demand > ampacity);
-    let message = match (&verdict, demand.value, ampacity.value) {
+    let panel = house.fed_panel(number);
+    let mut facts = Facts::new();
+    let entered = panel.and_then(|panel| entered_demand(house.survey, panel, &mut facts));
+    let read = facts.done(Some(()));
+    let worked_out = panel.and_then(|panel| {
+        house.demands().iter().find(|demand| demand.place.at == panel.id && demand.place.bus.is_none())
+    });
+    let certain = ampacity.certain().copied();
+    let (verdict, shown) = match (entered, worked_out, ampacity.value) {
+        (Some(entered), _, Some(allowed)) if entered.least > allowed => {
+            (Verdict::FallsShort, Some(entered.least))
+        }
+        (Some(EnteredDemand { most: Some(most), .. }), ..) if certain.is_some_and(|sure| most <= sure) => {
+            (Verdict::Meets, Some(most))
+        }
+        (_, Some(demand), allowed) => by_calculation(demand, &ampacity, allowed),
+        _ => (open(&read.missing, &ampacity.missing), None),
+    };
+    let mut derivation = read.derivation;
+    if let Some(by) = worked_out.and_then(Assessed::shown).filter(|by| Some(by.sheet.current) == shown) {
+        derivation.include(&by.sheet.derivation);
+    }
+    derivation.include(&ampacity.derivation);
+    let message = of_several_mains(&verdict, shown, ampacity.value);
+    let mut finding = Finding::of(&CHECK, house.subject(&run.id), verdict, message).because(derivation);
+    if let (Some(demand), Some(ampacity)) = (shown, ampacity.value) {
+        finding = finding.figure(demand, ampacity);
+    }
+    finding
+        .next(say!("Measure the largest current on these conductors over a season, or calculate the load."))
+}
+
+/// The limit of the demand includes these conductors: what keeps it is within them.
+fn by_calculation(
+    demand: &Assessed,
+    ampacity: &Worked<Current>,
+    allowed: Option<Current>,
+) -> (Verdict, Option<Current>) {
+    let shown = demand.shown().map(|by| by.sheet.current);
+    let over = allowed.is_some_and(|allowed| demand.methods.iter().all(|by| by.sheet.current > allowed));
+    let verdict = match &demand.verdict {
+        Verdict::Meets if ampacity.missing.is_empty() => Verdict::Meets,
+        Verdict::FallsShort if over => Verdict::FallsShort,
+        Verdict::FallsShort => Verdict::NotApplicable {
+            why: say!("The load is too much for the panel before it is too much for these conductors."),
+        },
+        Verdict::CannotTell { missing } => open(missing, &ampacity.missing),
+        _ => open(&[], &ampacity.missing),
+    };
+    (verdict, shown)
+}
+
+fn open(of_demand: &[Missing], of_conductors: &[Missing]) -> Verdict {
+    let mut missing = [of_demand, of_conductors].concat();
+    missing.sort();
+    missing.dedup();
+    Verdict::CannotTell { missing }
+}
+
+fn of_several_mains(verdict: &Verdict, demand: Option<Current>, ampacity: Option<Current>) -> Said {
+    match (verdict, demand, ampacity) {
         (Verdict::FallsShort, Some(demand), Some(ampacity)) => say!(
             "Several mains hang on these conductors, and the load of {} is above their {}.",
             demand,
@@ -196,25 +256,7 @@ fn against_demand(house: &House<'_>, number: usize) -> Finding {
         _ => {
             say!("Several mains hang on these conductors: only the load tells whether they are large enough.")
         }
-    };
-    let mut derivation = demand.derivation.clone();
-    derivation.include(&ampacity.derivation);
-    let mut finding = Finding::of(&CHECK, house.subject(&run.id), verdict, message).because(derivation);
-    if let (Some(demand), Some(ampacity)) = (demand.value, ampacity.value) {
-        finding = finding.figure(demand, ampacity);
     }
-    finding
-        .next(say!("Measure the largest current on these conductors over a season, or calculate the load."))
-}
-
-fn demand(panel: Option<&Panel>) -> Worked<Current> {
-    let mut facts = Facts::new();
-    let Some(panel) = panel else { return facts.done(None) };
-    let demand = facts.need(&panel.demand, &panel.id, "demand").map(|demand| demand.quantity());
-    if let Some(demand) = demand {
-        facts.seen("I_B", "largest current, measured or calculated", demand, &panel.id, "demand");
-    }
-    facts.done(demand)
 }
 
 #[cfg(test)]

@@ -1,5 +1,6 @@
 //! A neutral too small for the unbalance it can see.
 
+use crate::calc::entered_demand::entered_demand;
 use crate::calc::neutral_load::leg_loads_beyond;
 use crate::checks::check;
 use crate::codes::Ampacity;
@@ -7,7 +8,7 @@ use crate::finding::{Derivation, Facts, Finding, Missing, Verdict, Worked, from_
 use crate::house::{Guard, House, Protection};
 use crate::say;
 use crate::si::Current;
-use crate::survey::{Circuit, Leg, LoadKind, Panel, Run};
+use crate::survey::{Circuit, Fact, Leg, LoadKind, Panel, Run};
 use crate::tables::us::{ClauseId, number};
 
 check! {
@@ -28,7 +29,9 @@ check! {
     /// A neutral as large as its hots meets: the device protects both alike. Harmonics of electronic
     /// loads are left out; on 120/240 V they do not add up in the neutral. Of a range's circuit the
     /// neutral may be 70 % (210.19(C) Exception 2). The loads of a feeder are taken as running all at
-    /// once, but not above its demand.
+    /// once, but not above its demand: one that was calculated, or one recorded
+    /// with the 125 % of 220.87. A spot reading bounds nothing, and the load of 220.61 does not either: it
+    /// takes the loads as balanced between the legs.
     ///
     /// # References
     /// NFPA 70-2023 220.61, 210.19(C) Exception 2, 240.4, Table 310.16.
@@ -218,11 +221,8 @@ fn of_feeder(house: &House<'_>, number: usize, panel: &Panel, carries: &Worked<A
     let run = &house.survey.runs[number];
     let mut facts = Facts::new();
     let rating = guard(house, number).and_then(|guard| Some(guard.device.rating.known()?.quantity()));
-    let demand = facts.need(&panel.demand, &panel.id, "demand").map(|demand| demand.quantity());
-    if let Some(demand) = demand {
-        facts.seen("I_D", "demand of the panel", demand, &panel.id, "demand");
-    }
-    let most = [rating, demand].into_iter().flatten().reduce(|a, b| if a < b { a } else { b });
+    let demand = entered_demand(house.survey, panel, &mut facts);
+    let most = smaller(rating, demand.and_then(|demand| demand.most));
     if let (Some(most), Some(certain)) = (most, carries.certain())
         && most <= certain.allowed()
     {
@@ -233,23 +233,42 @@ fn of_feeder(house: &House<'_>, number: usize, panel: &Panel, carries: &Worked<A
     let legs = leg_loads_beyond(house, number);
     let (loads, open) = legs.value.map_or((Current::default(), true), |legs| (legs.heavier, legs.open));
     facts.include(&[], &legs.derivation);
-    let sees = most.map_or(loads, |most| if most < loads { most } else { loads });
+    let at_most = smaller(Some(loads), most).unwrap_or(loads);
+    // What was read may still be all of it.
+    let at_least = smaller(Some(at_most), demand.map(|demand| demand.least)).unwrap_or(at_most);
     let carried = carries.value.map(|carries| carries.allowed());
-    let verdict = match carried {
-        Some(carried) if sees > carried => Verdict::FallsShort,
-        Some(_) if !open && legs.missing.is_empty() && carries.missing.is_empty() => Verdict::Meets,
-        _ => Verdict::CannotTell { missing: together(&facts, &legs.missing, carries, panel) },
+    let missing = together(&facts, &legs.missing, carries, panel);
+    let known = !open && missing.is_empty();
+    let within = !open && legs.missing.is_empty() && carries.missing.is_empty();
+    let (verdict, sees) = match carried {
+        Some(carried) if at_least > carried => (Verdict::FallsShort, at_least),
+        Some(carried) if within && at_most <= carried => (Verdict::Meets, at_most),
+        // Every fact is there, and none shows that it is enough.
+        Some(_) if known => (Verdict::FallsShort, at_most),
+        _ => (Verdict::CannotTell { missing }, at_most),
     };
     let steps = facts.done(Some(())).derivation;
     told(house, run, verdict, Some(sees), carries, steps)
 }
 
+fn smaller(a: Option<Current>, b: Option<Current>) -> Option<Current> {
+    match (a, b) {
+        (Some(a), Some(b)) if b < a => Some(b),
+        (None, b) => b,
+        (a, _) => a,
+    }
+}
+
 /// What is missing for a feeder: the demand would do without the loads, or the loads without it.
 fn together(facts: &Facts, legs: &[Missing], carries: &Worked<Ampacity>, panel: &Panel) -> Vec<Missing> {
     let mut missing = [legs, &carries.missing[..]].concat();
-    if facts.lacks(&panel.id, "demand") {
-        let cannot_be_seen = panel.demand == crate::survey::Fact::CannotBeSeen;
-        missing.push(Missing { item: panel.id.clone(), fact: "demand", cannot_be_seen });
+    for (fact, cannot_be_seen) in [
+        ("demand", panel.demand == Fact::CannotBeSeen),
+        ("demand_from", panel.demand_from == Fact::CannotBeSeen),
+    ] {
+        if facts.lacks(&panel.id, fact) {
+            missing.push(Missing { item: panel.id.clone(), fact, cannot_be_seen });
+        }
     }
     missing.sort();
     missing.dedup();
@@ -267,9 +286,13 @@ mod tests {
         verdict(&CHECK, &with(one_circuit(), changes), "R")
     }
 
-    /// The service of 4 AWG, with its neutral and the panel's demand.
+    /// The service of 4 AWG, with its neutral and the panel's calculated demand.
     fn service(neutral: &str, demand: Value, changes: &[(&str, Value)]) -> String {
-        let own = [("/runs/0/neutral_size", json!(neutral)), ("/panels/0/demand", demand)];
+        let own = [
+            ("/runs/0/neutral_size", json!(neutral)),
+            ("/panels/0/demand", demand),
+            ("/panels/0/demand_from", json!("calculation")),
+        ];
         verdict(&CHECK, &with(with(one_circuit(), &own), changes), "RS")
     }
 
@@ -300,6 +323,20 @@ mod tests {
         assert_eq!(service("10 AWG", json!("50 A"), std::slice::from_ref(&heavy)), "falls_short WARNING");
         assert_eq!(service("10 AWG", json!("30 A"), std::slice::from_ref(&heavy)), "meets");
         assert_eq!(service("10 AWG", json!(null), &[heavy]), "falls_short WARNING");
+    }
+
+    /// NFPA 70-2023 220.87: a recorded demand counts 125 %. 10 AWG carries 35 A: 28 A × 1.25, not 28.1 A.
+    #[test]
+    fn a_reading_counts_as_far_as_it_goes() {
+        let heavy = ("/loads/0/power", json!("6 kW"));
+        let by = |amperes: &str, from: Value| {
+            service("10 AWG", json!(amperes), &[heavy.clone(), ("/panels/0/demand_from", from)])
+        };
+        assert_eq!(by("28 A", json!("year_of_metering")), "meets");
+        assert_eq!(by("28.1 A", json!("year_of_metering")), "falls_short WARNING");
+        assert_eq!(by("35.1 A", json!("year_of_metering")), "falls_short WARNING");
+        assert_eq!(by("20 A", json!("spot_reading")), "falls_short WARNING");
+        assert_eq!(by("20 A", json!(null)), "cannot_tell demand_from");
     }
 
     #[test]

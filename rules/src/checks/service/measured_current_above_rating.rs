@@ -10,7 +10,7 @@ use crate::survey::DemandFrom;
 check! {
     /// # What it checks
     /// The largest current entered for a panel, as it is and without any factor, against its main, the
-    /// device ahead and its bus.
+    /// device ahead, its bus and its incoming conductors.
     ///
     /// # Why
     /// A calculation speaks of a usual house. A reading above the rating settles the matter, whatever the

@@ -78,11 +78,24 @@ pub struct Overview {
 #[must_use]
 pub fn overview(house: &House<'_>, days: u32, seed: u64) -> Overview {
     let supplies = house.islands().iter().map(|island| of_supply(house, island, days, seed)).collect();
-    let at_panel = |(panel, _): (usize, &Panel)| {
-        let faults = house.faults(house.network.line(panel)).iter().cloned();
-        faults.map(move |fault| FaultOverview { panel, fault })
-    };
-    Overview { supplies, faults: house.panels().flat_map(at_panel).collect() }
+    Overview {
+        supplies,
+        faults: house.panels().flat_map(|(at, panel)| faults_at(house, at, panel)).collect(),
+    }
+}
+
+/// Fault currents at a panel: at its incoming lugs, and from a supply tied to one of its buses at that bus.
+fn faults_at(house: &House<'_>, at: usize, panel: &Panel) -> Vec<FaultOverview> {
+    let buses = (0..panel.buses.len()).map(|bus| house.network.bus(at, bus));
+    let mut found: Vec<FaultOverview> = Vec::new();
+    for node in std::iter::once(house.network.line(at)).chain(buses) {
+        for fault in house.faults(node) {
+            if found.iter().all(|other| other.fault.supply != fault.supply) {
+                found.push(FaultOverview { panel: at, fault: fault.clone() });
+            }
+        }
+    }
+    found
 }
 
 fn of_supply(house: &House<'_>, island: &Island, days: u32, seed: u64) -> SupplyOverview {
@@ -202,8 +215,10 @@ fn starts(house: &House<'_>, island: &Island, ability: &Ability) -> Vec<StartOve
 
 #[cfg(test)]
 mod tests {
+    use serde_json::json;
+
     use super::*;
-    use crate::fixture::{survey, with, with_battery};
+    use crate::fixture::{standby, survey, with, with_battery};
     use crate::si::{ampere, percent};
 
     /// With an unknown start or battery nothing says that all goes together; 18 A on 240 V are about 70 A of it.
@@ -216,6 +231,25 @@ mod tests {
         assert_eq!(told("/supplies/1/battery/discharge_current", serde_json::json!(null)), "cannot_tell");
         assert_eq!(told("/supplies/1/battery/discharge_current", serde_json::json!("20 A")), "falls_short");
         assert_eq!(told("/loads/2/lra", serde_json::json!(null)), "cannot_tell");
+    }
+
+    /// A generator that is plugged into a way of a panel feeds its bus, not its lugs.
+    #[test]
+    fn a_generator_on_a_way_has_its_fault_current_at_that_panel() {
+        let mut way = standby()["panels"][0]["ways"][1].clone();
+        way["id"] = json!("P.6");
+        way["spaces"] = json!([6, 8]);
+        let survey = survey(&with(standby(), &[("/panels/0/ways/-", way), ("/runs/4/to", json!("P.6"))]));
+        let house = House::new(&survey);
+        let at = |panel: usize| {
+            let faults = overview(&house, 10, 1).faults;
+            faults
+                .into_iter()
+                .filter(move |at| at.panel == panel)
+                .map(|at| at.fault.supply)
+                .collect::<Vec<_>>()
+        };
+        assert_eq!(at(0), [0, 1]);
     }
 
     /// The figures of the checks come together here: pump 48 A of 60 A, 160 A out of the battery.

@@ -84,6 +84,23 @@ mod tests {
         insta::assert_snapshot!(text(&CHECK, &heated("10 kW"), "Q"));
     }
 
+    /// NFPA 70-2023 Table 310.16, 60 °C: 6 AWG NM-B carries 55 A and may stand behind 60 A (240.4(B)); its
+    /// demand may not pass 55 A (215.2(A)(1)): 8700 + 4500 VA are 55 A.
+    #[test]
+    fn a_device_of_the_next_size_up_lets_the_conductors_carry_no_more() {
+        let told = |heat: &str| {
+            let runs = heated(heat)["runs"].as_array().cloned().unwrap_or_default();
+            let feeders =
+                runs.iter().enumerate().filter(|(_, run)| run["to"].is_string() && run["id"] != "RS");
+            let paths: Vec<String> = feeders.map(|(at, _)| format!("/runs/{at}/method")).collect();
+            let changes: Vec<(&str, Value)> =
+                paths.iter().map(|path| (path.as_str(), json!("nm_b"))).collect();
+            verdict(&CHECK, &with(heated(heat), &changes), "Q")
+        };
+        assert_eq!(told("8.7 kW"), "meets");
+        assert_eq!(told("8.71 kW"), "falls_short WARNING");
+    }
+
     #[test]
     fn each_missing_fact_is_named() {
         let told = |path: &str| verdict(&CHECK, &with(heated("9 kW"), &[(path, json!(null))]), "Q");

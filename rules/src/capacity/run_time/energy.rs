@@ -138,7 +138,7 @@ pub(super) mod tests {
     }
 
     /// The same with lead-acid cells, whose capacity falls with the current.
-    fn lead() -> Store {
+    pub(in super::super) fn lead() -> Store {
         let store = store();
         let bank = Bank { chemistry: Chemistry::LeadFlooded, cells: 24.0, ..store.bank };
         let bank = bank.stated_for(Time::new::<hour>(20.0), 1.25);

@@ -4,6 +4,7 @@ mod bounds;
 mod day;
 mod dice;
 mod energy;
+mod flow;
 mod months;
 mod needed;
 mod of_island;

@@ -1,11 +1,13 @@
 //! Many outages, each with its own luck: when they begin, how hard the day is, when each load cycles.
 //!
 //! A cycle of on and off has four steps, so the loads of an outage repeat each day: they are added up for
-//! one day, and the battery goes through it again and again.
+//! one day, and the battery goes through it again and again. Each step waits for the one before it, so
+//! several outages go side by side.
 
 use super::day::{Cycling, DAY, Day};
 use super::dice::Dice;
-use super::energy::{Balance, Step, Store};
+use super::energy::Store;
+use super::flow::Flow;
 use crate::si::{Power, watt};
 use crate::tables::us::{PracticeId, practice};
 
@@ -45,7 +47,9 @@ const EVENING: f64 = 18.0;
 /// Outages of a battery and its loads from a full battery.
 #[derive(Debug, Clone)]
 pub struct Simulation<'a> {
-    store: Store,
+    flow: Flow,
+    /// State of charge of a full battery.
+    full: f64,
     day: &'a Day,
     days: u32,
     seed: u64,
@@ -64,22 +68,34 @@ impl<'a> Simulation<'a> {
         let steps = (DAY / wanted).round().max(1.0) as usize;
         let step = DAY / steps as f64;
         let sun = (0..steps).map(|at| sun_at(sun, (at as f64 + 0.5) * step)).collect();
-        Self { store: *store, day, days, seed, sun, step }
+        Self { flow: Flow::of(store, step), full: store.highest, day, days, seed, sun, step }
     }
 
     /// Run times of the outages. Those beyond two weeks count as two weeks. `None` for no outages.
     #[must_use]
     pub fn run_times(&self) -> Option<Percentiles> {
         let mut dice = Dice::new(self.seed);
-        let mut output = Vec::new();
-        let mut hours: Vec<f64> = Vec::new();
-        for _ in 0..self.days {
-            let begins = self.step_at(dice.share() * DAY);
-            self.throw(&mut dice, &mut output);
-            hours.push(self.lasts(&output, begins));
+        let mut hours = Vec::with_capacity(self.days as usize);
+        let mut together: [Outage; SIDE_BY_SIDE] = std::array::from_fn(|_| Outage::default());
+        let mut left = self.days as usize;
+        while left > 0 {
+            let count = left.min(SIDE_BY_SIDE);
+            for outage in &mut together[..count] {
+                outage.begins = self.step_at(dice.share() * DAY);
+                self.throw(&mut dice, &mut outage.net);
+                self.less_sun(&mut outage.net);
+            }
+            hours.extend(self.last(&together[..count]));
+            left -= count;
         }
         let (p10, p50, p90) = percentiles(&mut hours)?;
         Some(Percentiles { p10, p50, p90 })
+    }
+
+    /// From what the loads draw to what the battery gives [W].
+    fn less_sun(&self, output: &mut [f64]) {
+        let steps = output.iter_mut().zip(&self.sun);
+        steps.for_each(|(output, sun)| *output = self.flow.net(*output, *sun));
     }
 
     fn step_at(&self, clock: f64) -> usize {
@@ -119,28 +135,60 @@ impl<'a> Simulation<'a> {
         }
     }
 
-    /// How long the battery lasts [h].
-    fn lasts(&self, output: &[f64], begins: usize) -> f64 {
-        let (mut charge, mut balance) = (self.store.highest, Balance::default());
-        let steps = output.len();
+    /// How long the battery lasts in each of these outages [h].
+    fn last(&self, outages: &[Outage]) -> Vec<f64> {
+        let steps = self.sun.len();
+        let mut fates: Vec<Fate> = outages.iter().map(|outage| Fate::of(outage, self.full)).collect();
         for day in 0..LONGEST_DAYS {
-            let before = charge;
+            fates.iter_mut().for_each(|fate| fate.before = fate.charge);
             for at in 0..steps {
-                match self.one_step(charge, output, (begins + at) % steps, &mut balance) {
-                    Step::Goes(next) => charge = next,
-                    Step::Empty => return (day * steps + at) as f64 * self.step,
+                for fate in fates.iter_mut().filter(|fate| fate.ends.is_none()) {
+                    let net = fate.outage.net[fate.clock];
+                    fate.clock = if fate.clock + 1 < steps { fate.clock + 1 } else { 0 };
+                    match self.flow.after(fate.charge, net) {
+                        Some(next) => fate.charge = next,
+                        None => fate.ends = Some((day * steps + at) as f64 * self.step),
+                    }
                 }
             }
             // The next day is the same, and begins no worse: it never ends.
-            if charge >= before {
-                return LONGEST;
+            for fate in fates.iter_mut().filter(|fate| fate.ends.is_none() && fate.charge >= fate.before) {
+                fate.ends = Some(LONGEST);
+            }
+            if fates.iter().all(|fate| fate.ends.is_some()) {
+                break;
             }
         }
-        LONGEST
+        fates.iter().map(|fate| fate.ends.unwrap_or(LONGEST)).collect()
     }
+}
 
-    fn one_step(&self, charge: f64, output: &[f64], at: usize, balance: &mut Balance) -> Step {
-        self.store.step(charge, Power::new::<watt>(output[at]), self.sun[at], self.step, balance)
+/// Outages that are followed at once.
+const SIDE_BY_SIDE: usize = 4;
+
+/// An outage.
+#[derive(Debug, Clone, Default)]
+struct Outage {
+    /// What the battery gives in each step of the day [W]; negative where the sun is left over.
+    net: Vec<f64>,
+    /// The step in which it begins.
+    begins: usize,
+}
+
+/// The battery in an outage.
+struct Fate<'a> {
+    outage: &'a Outage,
+    clock: usize,
+    charge: f64,
+    /// Its charge when the day began.
+    before: f64,
+    /// When it is empty [h].
+    ends: Option<f64>,
+}
+
+impl<'a> Fate<'a> {
+    fn of(outage: &'a Outage, full: f64) -> Self {
+        Self { outage, clock: outage.begins, charge: full, before: full, ends: None }
     }
 }
 
@@ -162,7 +210,8 @@ pub fn through_a_day(simulation: &Simulation<'_>) -> Vec<Charge> {
     let mut output = Vec::new();
     for _ in 0..simulation.days {
         simulation.throw(&mut dice, &mut output);
-        let (mut charge, mut empty) = (simulation.store.highest, false);
+        simulation.less_sun(&mut output);
+        let (mut charge, mut empty) = (simulation.full, false);
         for at in 0..=steps {
             if at % in_an_hour == 0
                 && let Some(hour) = hourly.get_mut(at / in_an_hour)
@@ -170,10 +219,9 @@ pub fn through_a_day(simulation: &Simulation<'_>) -> Vec<Charge> {
                 hour.push(charge);
             }
             if !empty {
-                let mut balance = Balance::default();
-                match simulation.one_step(charge, &output, (begins + at) % steps, &mut balance) {
-                    Step::Goes(next) => charge = next,
-                    Step::Empty => empty = true,
+                match simulation.flow.after(charge, output[(begins + at) % steps]) {
+                    Some(next) => charge = next,
+                    None => empty = true,
                 }
             }
         }

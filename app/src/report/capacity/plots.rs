@@ -143,7 +143,7 @@ impl<'a> Frame<'a> {
         for limit in &chart.limits {
             let ends = [self.at((self.x.low, limit.value)), self.at((self.x.high, limit.value))];
             shapes.push(Shape::line(ends[0], ends[1], Stroke::ink(1.2).dashed(8.0, 3.0)));
-            let words = sentence(&format!("{}, {:.0} {}", limit.label, limit.value, self.y.unit));
+            let words = sentence(&format!("{}, {} {}", limit.label, fixed(limit.value, 0), self.y.unit));
             let place = (self.right - 220.0, ends[0].y.0 - LINE - 1.0, 218.0);
             label(&mut shapes, place, words, Weight::Bold, Align::Right);
         }

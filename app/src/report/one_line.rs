@@ -10,7 +10,7 @@ use deadfront_rules::say;
 use deadfront_rules::survey::{Id, Survey};
 use deadfront_rules::words::word;
 
-use super::{Report, scene};
+use super::{Report, scene, schedules};
 use crate::paper::{self, Block, BlockKind, Drawing, Pt, Sheet, Span};
 
 /// Small type in the drawings of panels is this share of the small type of the text: more of them stand on
@@ -33,7 +33,7 @@ const JOINTS: &str = "The drawing is cut into sheets. Where a wire goes on over 
 pub(super) fn section(report: &Report<'_>) -> Vec<Block> {
     let survey = report.survey;
     if survey.supplies.is_empty() && survey.panels.is_empty() {
-        return Vec::new();
+        return schedules::supplies(survey);
     }
     let house = House::new(survey);
     let marks = drawing::marks(report.assessment);
@@ -46,6 +46,7 @@ pub(super) fn section(report: &Report<'_>) -> Vec<Block> {
             diagram(scene::drawing(&whole.scene).trimmed()),
         ]),
     ];
+    blocks.extend(schedules::supplies(survey));
     blocks.extend(parts(report.sheet, survey, &house, &marks));
     blocks
 }

@@ -51,7 +51,7 @@ fn limits() -> [Block; 3] {
     [
         Block::heading(2, "What this survey does not check"),
         Block::paragraph(
-            "No finding about these means nothing: nobody looked. The licensed electrician checks them by the code that is \
+            "That no finding names these means nothing: nobody looked. The licensed electrician checks them by the code that is \
              in force at the place.",
         )
         .kept_with_next(),

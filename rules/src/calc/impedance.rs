@@ -149,6 +149,8 @@ fn like_hot(
         let same = hot.value?;
         let label = say!("resistance of the {}, as of the hot", names.word);
         facts.step(reckoned(names.resistance, label, say!(""), same.resistance));
+        let label = say!("reactance of the {}, as of the hot", names.word);
+        facts.step(reckoned(names.reactance, label, say!(""), same.reactance));
         return Some(same);
     }
     let (length, sets) = shared_facts(facts, run)?;

@@ -4,12 +4,15 @@
 
 use std::ops::Not as _;
 
+use crate::calc::Impedance;
+use crate::calc::fault::runs_on;
 use crate::calc::path_drop::{DropRange, path_drop};
-use crate::finding::{Said, Worked};
+use crate::calc::voltage::system_voltage;
+use crate::finding::{Derivation, Said, Worked};
 use crate::house::{Guard, House, Protection, Seat};
 use crate::isolation::words::{Join, listed};
 use crate::say;
-use crate::si::{Current, percent};
+use crate::si::{Current, Voltage, percent};
 use crate::survey::{Circuit, DeviceKind, Id};
 
 /// A run in one line.
@@ -49,6 +52,30 @@ pub struct Drop {
     pub range: Option<DropRange>,
     /// That in words, with its unit.
     pub words: Said,
+    /// The runs that it passes, from the supply on.
+    pub over: Vec<Id>,
+    /// The nominal voltage of which it is a share; `None` where it cannot be told.
+    pub nominal: Option<Voltage>,
+    /// Each step to it.
+    pub derivation: Derivation,
+}
+
+/// What is lost on a service, a feeder or a battery run by itself while the device that protects it carries
+/// all that it may.
+#[derive(Debug, Clone, PartialEq)]
+pub struct AtRating {
+    /// The run.
+    pub run: Id,
+    /// The rating of the device.
+    pub current: Current,
+    /// The device.
+    pub device: Id,
+    /// Out over one conductor and back over another.
+    pub whole: Impedance,
+    /// The voltage between the two.
+    pub nominal: Voltage,
+    /// What is lost.
+    pub drop: Voltage,
 }
 
 impl Bound {
@@ -130,9 +157,55 @@ fn drops(house: &House<'_>, number: usize) -> Vec<Drop> {
     let drop = |(supply, path): (usize, Vec<_>)| {
         let found = path_drop(house, supply, &path)?;
         let range = found.value.map(|drop| drop.total());
-        Some(Drop { supply: house.survey.supplies[supply].id.clone(), words: range_words(range), range })
+        let over = runs_on(house, &path).into_iter().map(|run| house.survey.runs[run].id.clone());
+        Some(Drop {
+            supply: house.survey.supplies[supply].id.clone(),
+            words: range_words(range),
+            range,
+            over: over.collect(),
+            nominal: found.value.map(|drop| drop.nominal),
+            derivation: found.derivation,
+        })
     };
     paths.into_iter().filter_map(drop).collect()
+}
+
+/// What is lost on each service, feeder and battery run at the rating of its device, where all that takes is
+/// known.
+#[must_use]
+pub fn at_rating(house: &House<'_>) -> Vec<AtRating> {
+    house.runs().filter_map(|(number, _)| run_at_rating(house, number)).collect()
+}
+
+fn run_at_rating(house: &House<'_>, number: usize) -> Option<AtRating> {
+    let run = &house.survey.runs[number];
+    let direct = run.circuit.get() == Some(Circuit::DcPair);
+    if run.to.is_none() && !direct {
+        return None;
+    }
+    let (current, device) = match house.protection(number) {
+        Protection::Ahead(guard) => (guard.device.rating.known()?.quantity(), guard.at.clone()),
+        Protection::AtEnd(guards) => match &guards[..] {
+            [only] => (only.device.rating.known()?.quantity(), only.at.clone()),
+            _ => return None,
+        },
+        Protection::None => return None,
+    };
+    let found = house.impedance(number);
+    let hot = *found.hot.certain()?;
+    let whole = match run.circuit.get()? {
+        Circuit::HotNeutral => hot + *found.neutral.certain()?,
+        Circuit::TwoHots | Circuit::TwoHotsNeutral | Circuit::DcPair => hot * 2.0,
+    };
+    let nominal = if direct {
+        let supply = house.supply_of(run).or_else(|| house.only_battery())?;
+        supply.battery.as_ref()?.voltage.known()?.quantity()
+    } else {
+        let supply = house.feeds.root(house.network.run_end(number))?;
+        system_voltage(&house.survey.supplies[supply]).value?.of_circuit(run.circuit.get()?)?
+    };
+    let drop = current * whole.magnitude();
+    Some(AtRating { run: run.id.clone(), current, device, whole, nominal, drop })
 }
 
 fn range_words(range: Option<DropRange>) -> Said {

@@ -44,6 +44,7 @@ fn leads_in(blocks: &[Block], at: usize) -> bool {
             BlockKind::Table(_)
                 | BlockKind::List { .. }
                 | BlockKind::Drawing(_)
+                | BlockKind::Diagram(_)
                 | BlockKind::KeyValues { .. }
         )
     };

@@ -15,6 +15,8 @@ pub(super) struct PageShare {
 
 /// Fewest lines on a page.
 const FEWEST_LINES: usize = 2;
+/// A page filled less than this is too empty to be left for the sake of a group.
+const SCANTY: f64 = 0.4;
 /// Rounding that a full page may be over.
 const SLACK: Pt = Pt(0.01);
 
@@ -63,12 +65,18 @@ impl Sharer<'_> {
         self.begin_forced(range.start);
         if self.fits(self.open.start..range.end) {
             self.open.end = range.end;
-        } else if !self.open.is_empty() && !self.is_thin() && self.fits(range.clone()) {
+        } else if self.may_be_closed(tie) && self.fits(range.clone()) {
             self.close();
             self.open = range;
         } else {
             self.divide(range, tie);
         }
+    }
+
+    /// Whether the open page is full enough to be left for strips that are tied so strongly.
+    fn may_be_closed(&self, tie: Option<Tie>) -> bool {
+        let scanty = tie == Some(Tie::Group) && self.is_scanty();
+        !(self.open.is_empty() || self.is_thin() || scanty)
     }
 
     fn divide(&mut self, range: Range<usize>, tie: Option<Tie>) {
@@ -118,6 +126,12 @@ impl Sharer<'_> {
     fn is_thin(&self) -> bool {
         let strips = self.strips.get(self.open.clone()).unwrap_or_default();
         stacked_lines(strips) < FEWEST_LINES
+    }
+
+    /// Whether most of the open page would stay empty. A group is parted rather than that.
+    fn is_scanty(&self) -> bool {
+        let strips = self.strips.get(self.open.clone()).unwrap_or_default();
+        stacked_height(strips) < self.height * SCANTY
     }
 
     fn close(&mut self) {
@@ -208,6 +222,23 @@ mod tests {
     fn a_group_higher_than_a_page_is_parted_and_loses_nothing() {
         let mut strips = vec![strip(Tie::Group); 9];
         assert_eq!(shares(&mut strips, 40.0), [0..4, 4..7, 7..9]);
+    }
+
+    #[test]
+    fn a_group_is_parted_rather_than_leave_a_page_mostly_empty() {
+        let mut strips = vec![strip(Tie::Free); 3];
+        strips.extend(vec![strip(Tie::Group); 8]);
+        let shares = shares(&mut strips, 100.0);
+        assert_eq!(shares.len(), 2);
+        assert_eq!((shares[0].start, shares[1].end), (0, 11));
+        assert!(shares[0].end > 7 && shares[0].end == shares[1].start, "{shares:?}");
+    }
+
+    #[test]
+    fn a_group_goes_over_whole_from_a_page_that_is_half_full() {
+        let mut strips = vec![strip(Tie::Free); 5];
+        strips.extend(vec![strip(Tie::Group); 8]);
+        assert_eq!(shares(&mut strips, 100.0), [0..5, 5..13]);
     }
 
     #[test]

@@ -20,6 +20,7 @@ pub(super) fn derivations(numbered: &[Numbered<'_>]) -> Vec<Block> {
     let derivations: Vec<&Derivation> = with_steps.iter().map(|one| &one.finding.derivation).collect();
     let shared = Shared::of(&derivations);
     let mut blocks = vec![
+        Block::page_break(),
         Block::heading(1, "How the figures came about"),
         Block::paragraph(
             "Each step names its source: a cell of a published table, what the surveyor found, a clause, or the \

@@ -43,7 +43,10 @@ const TERMS: [(&str, &str); 30] = [
         "transfer switch",
         "A device made to join a load to one of several sources at a time; not to be relied on until it has been looked at.",
     ),
-    ("way", "One place for a device in a panel, by its number."),
+    (
+        "way",
+        "A breaker space (pole space) in a panel, by its number, with the device in it; a two-pole breaker takes two spaces.",
+    ),
     ("wrong move", "One device that stands otherwise than the mode wants it."),
 ];
 

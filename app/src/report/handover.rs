@@ -146,9 +146,12 @@ fn signed(signature: &Signed) -> Signature {
 }
 
 fn empty(role: Role) -> Signature {
-    let licence = if role == Role::Electrician { ", licence number" } else { "" };
+    let licence = match role {
+        Role::Electrician => format!(", {}", word("licence number")),
+        _ => String::new(),
+    };
     Signature {
-        role: say!("{}{}, name and date", capital(role.words()).to_string(), licence.to_string()).to_string(),
+        role: say!("{}{}, name and date", capital(role.words()).to_string(), licence).to_string(),
         name: String::new(),
         signed: String::new(),
         ink: None,

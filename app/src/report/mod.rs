@@ -10,6 +10,7 @@ mod cable;
 mod capacity;
 mod changes;
 mod cover;
+mod drops;
 mod findings;
 mod glossary;
 mod grounding;
@@ -158,20 +159,20 @@ impl Report<'_> {
         let house = House::new(self.survey);
         let isolation = isolation::Isolation::of(&house);
         blocks.extend(changes::section(self.survey));
-        blocks.extend(work_list::section(&house, &numbered));
-        blocks.extend(findings::falls_short(&numbered, &isolation));
+        blocks.extend(findings::falls_short(&house, &numbered, &isolation));
         blocks.extend(handover::answers(self.survey, self.assessment, &numbered));
         blocks.extend(one_line::section(self));
         blocks.extend(schedules::section(self));
+        blocks.extend(work_list::section(&house, &numbered));
         blocks.extend(runs::section(&house));
+        blocks.extend(drops::section(&house));
         blocks.extend(schedules::loads(self.survey));
         blocks.extend(capacity::section(self.survey));
         blocks.extend(isolation.section(&numbered));
         blocks.extend(grounding::section(&house, &isolation, &numbered));
         blocks.extend(findings::meets(self.assessment));
-        blocks.extend(appendix::derivations(&numbered));
-        blocks.extend(photos::section(self.survey, self.pictures));
         blocks.extend(readings::section(self.survey));
+        blocks.extend(photos::section(self.survey, self.pictures));
         blocks.extend(schedules::notes(self.survey));
         blocks.extend(open_questions::section(self.survey, self.assessment));
         blocks.extend(appendix::from_memory(self.assessment));
@@ -179,6 +180,8 @@ impl Report<'_> {
         blocks.extend(appendix::cautions());
         blocks.extend(glossary::section(&blocks));
         blocks.extend(handover::acceptance(self.survey));
+        // Tens of pages that are looked up, not read: nothing that is read or signed stands behind them.
+        blocks.extend(appendix::derivations(&numbered));
         blocks
     }
 

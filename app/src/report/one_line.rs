@@ -1,52 +1,72 @@
-//! The one-line diagram: the whole as a key, its symbols, and sheets in which all can be read.
+//! The one-line diagram: the house on one sheet, its symbols, and each panel with what hangs on it.
 
 use std::collections::BTreeMap;
 
 use deadfront_rules::drawing::{
-    self, Cut, Emphasis, Paint, Rect as Frame, Scene, Shape, Stroke, Weight as Heavy, one_line_with_ids,
+    self, Cut, Emphasis, Marks, PartDrawn, one_line_in_parts, one_line_overview, one_line_with_ids,
 };
 use deadfront_rules::house::House;
 use deadfront_rules::say;
+use deadfront_rules::survey::{Id, Survey};
+use deadfront_rules::words::word;
 
-use super::{Report, scene};
-use crate::paper::{
-    self, Align, Block, BlockKind, Column, ColumnWidth, Drawing, Pt, Rect, Row, Span, Text, Weight,
-};
+use super::{Report, scene, schedules};
+use crate::paper::{self, Block, BlockKind, Drawing, Pt, Sheet, Span};
 
-/// Small type on the sheets is about this share of the small type of the text; the drawing takes fewer
-/// sheets for it.
-const SHARE: f64 = 0.84;
+/// Small type in the drawings of panels is this share of the small type of the text: more of them stand on
+/// a page.
+const SHARE: f64 = 0.76;
+/// Below this share small type cannot be read on paper (about 5.3 pt), and a drawing is cut into sheets.
+const SMALLEST: f64 = 0.66;
 /// What is to be known before it is read.
-const ABOUT: &str = "Sources stand at the top, what they feed below. Each item has its id before its name; with it the \
-                     item is found in the schedules, the runs and the findings. A broken line is planned. Signs and \
-                     words tell the worst that the checks say of an item.";
-/// How the sheets hang together.
+const ABOUT: &str = "Beside each feeder stand its id, its conductor, the device ahead of it and the one at its end. \
+                     Signs and words tell the worst that the checks say. A broken line is planned. Circuits and loads \
+                     are on the sheets that follow.";
+/// How the parts are to be read.
+const PARTS: &str = "Each panel with what feeds it and what hangs on it. A dotted box names another panel, which has a \
+                     drawing of its own. Each item has its id before its name; with it the item is found in the \
+                     schedules, the runs and the findings.";
+/// How the sheets of a drawing that was cut hang together.
 const JOINTS: &str = "The drawing is cut into sheets. Where a wire goes on over a cut, a circle with the same number \
                       stands on both sheets; below each sheet stands where its wires go on.";
 
 pub(super) fn section(report: &Report<'_>) -> Vec<Block> {
     let survey = report.survey;
     if survey.supplies.is_empty() && survey.panels.is_empty() {
-        return Vec::new();
+        return schedules::supplies(survey);
     }
     let house = House::new(survey);
     let marks = drawing::marks(report.assessment);
-    let drawn = scene::with_letters(|letters| one_line_with_ids(&house, &marks, &Emphasis::new(), letters));
-    let (width, height) = paper::largest_drawing(report.sheet);
-    let units = |length: Pt| (length.0 / (scene::UNIT * SHARE)) as f32;
-    let sheets = drawing::cut(&drawn.scene, units(width), units(height));
-    let mut blocks =
-        vec![Block::page_break(), Block::heading(1, "One-line diagram"), Block::paragraph(ABOUT)];
-    if sheets.len() > 1 {
-        blocks.push(Block::paragraph(JOINTS).kept_with_next());
-        blocks.push(diagram(key(&drawn.scene, &sheets, width)));
+    let whole = scene::with_letters(|letters| one_line_overview(&house, &marks, letters));
+    let mut blocks = vec![
+        Block::page_break(),
+        Block::together(vec![
+            Block::heading(1, "One-line diagram"),
+            Block::paragraph(ABOUT).kept_with_next(),
+            diagram(scene::drawing(&whole.scene).trimmed()),
+        ]),
+    ];
+    blocks.extend(schedules::supplies(survey));
+    blocks.extend(parts(report.sheet, survey, &house, &marks));
+    blocks
+}
+
+/// The symbols, and the panels one by one.
+fn parts(sheet: Sheet, survey: &Survey, house: &House<'_>, marks: &Marks) -> Vec<Block> {
+    let legend =
+        scene::with_letters(|letters| one_line_with_ids(house, marks, &Emphasis::new(), letters).legend);
+    let parts = scene::with_letters(|letters| one_line_in_parts(house, marks, letters));
+    let mut blocks = vec![
+        Block::heading(2, "One-line, panel by panel"),
+        Block::paragraph(PARTS),
+        Block::together(vec![
+            Block::heading(3, "Symbols of the one-line"),
+            diagram(scene::drawing(&legend).trimmed()),
+        ]),
+    ];
+    for part in &parts {
+        blocks.extend(part_drawn(sheet, survey, part));
     }
-    blocks.push(Block::together(vec![
-        Block::heading(3, "Symbols of the one-line"),
-        diagram(scene::drawing(&drawn.legend)),
-    ]));
-    blocks.extend(drawn_sheets(&sheets, &panels_cut(report, &drawn.scene, &sheets)));
-    blocks.extend(index(&sheets));
     blocks
 }
 
@@ -54,38 +74,46 @@ fn diagram(drawing: Drawing) -> Block {
     Block::new(BlockKind::Diagram(drawing))
 }
 
+fn title(survey: &Survey, panel: Option<&Id>) -> String {
+    let known = panel.and_then(|id| survey.panels.iter().find(|panel| panel.id == *id));
+    match known {
+        Some(panel) => format!("{} {}", panel.id, panel.name),
+        None => word("What no panel is joined to").to_owned(),
+    }
+}
+
+/// A panel's drawing, whole where its type stays large enough.
+fn part_drawn(sheet: Sheet, survey: &Survey, part: &PartDrawn) -> Vec<Block> {
+    let (width, height) = paper::largest_drawing(sheet);
+    let title = title(survey, part.panel.as_ref());
+    let mut whole = scene::drawing(&part.drawn.scene).trimmed();
+    let share = (width.0 / whole.width.0).min(height.0 / whole.height.0);
+    if share >= SMALLEST {
+        // Narrow drawings get no larger type than wide ones.
+        whole.width = whole.width.max(Pt(width.0 / SHARE));
+        return vec![Block::together(vec![Block::heading(3, title), diagram(whole)])];
+    }
+    let units = |length: Pt| (length.0 / (scene::UNIT * SMALLEST)) as f32;
+    let sheets = drawing::cut(&part.drawn.scene, units(width), units(height));
+    let mut blocks = vec![Block::heading(3, title.clone()), Block::paragraph(JOINTS)];
+    blocks.extend(drawn_sheets(width, &title, &sheets));
+    blocks
+}
+
 /// The name by which links lead to a sheet.
-fn anchor(at: usize) -> String {
-    format!("one-line-{}", at + 1)
+fn anchor(title: &str, at: usize) -> String {
+    format!("one-line-{title}-{}", at + 1)
 }
 
-/// The panels of which each sheet shows a part without their name: that stands on another sheet.
-fn panels_cut(report: &Report<'_>, scene: &Scene, sheets: &[Cut]) -> Vec<Vec<String>> {
-    let parts = |cut: &Cut| {
-        let panels = report.survey.panels.iter().map(|panel| panel.id.as_str());
-        let here = panels.filter(|id| {
-            let named = cut.scene.place_of(id).is_some();
-            !named && scene.place_of(id).is_some_and(|place| place.overlaps(&cut.window, 1.0))
-        });
-        here.map(str::to_owned).collect()
-    };
-    sheets.iter().map(parts).collect()
-}
-
-fn drawn_sheets(sheets: &[Cut], panels: &[Vec<String>]) -> Vec<Block> {
+fn drawn_sheets(width: Pt, title: &str, sheets: &[Cut]) -> Vec<Block> {
     let of = |at: usize, cut: &Cut| {
-        let title = if sheets.len() > 1 {
-            say!("One-line, sheet {} of {}", at + 1, sheets.len()).to_string()
-        } else {
-            say!("One-line, whole").to_string()
-        };
-        let mut blocks = vec![Block::heading(3, title).anchored(anchor(at))];
-        let mut joints = joints(at, sheets);
-        if let Some(parts) = panels.get(at).filter(|parts| !parts.is_empty()) {
-            let words = say!("Parts of {} stand here.", parts.join(", ")).to_string();
-            joints.push(Span::soft(format!("   {words}")));
-        }
-        let picture = diagram(scene::drawing(&cut.scene).trimmed());
+        let named = say!("Sheet {} of {}", at + 1, sheets.len()).to_string();
+        let heading = format!("{title}. {named}");
+        let mut blocks = vec![Block::heading(3, heading).anchored(anchor(title, at))];
+        let joints = joints(title, at, sheets);
+        let mut drawing = scene::drawing(&cut.scene).trimmed();
+        drawing.width = drawing.width.max(Pt(width.0 / SMALLEST));
+        let picture = diagram(drawing);
         blocks.push(if joints.is_empty() { picture } else { picture.kept_with_next() });
         if !joints.is_empty() {
             blocks.push(Block::paragraph(joints));
@@ -96,7 +124,7 @@ fn drawn_sheets(sheets: &[Cut], panels: &[Vec<String>]) -> Vec<Block> {
 }
 
 /// Where the wires of a sheet go on: `1, 2 on sheet 2; 7 on sheet 4`.
-fn joints(at: usize, sheets: &[Cut]) -> Vec<Span> {
+fn joints(title: &str, at: usize, sheets: &[Cut]) -> Vec<Span> {
     let mut on: BTreeMap<usize, Vec<String>> = BTreeMap::new();
     for number in &sheets[at].joints {
         let other =
@@ -110,86 +138,7 @@ fn joints(at: usize, sheets: &[Cut]) -> Vec<Span> {
         spans.push(if spans.is_empty() { Span::soft("Wires go on:") } else { Span::new("") });
         spans.push(Span::new("   "));
         let words = say!("{} on sheet {}", numbers.join(", "), other + 1).to_string();
-        spans.push(Span::link(words, anchor(other)));
+        spans.push(Span::link(words, anchor(title, other)));
     }
     spans
-}
-
-/// The whole drawing without its words, and over it the sheets with their numbers.
-fn key(scene: &Scene, sheets: &[Cut], width: Pt) -> Drawing {
-    let shrink = (width.0 / (f64::from(scene.width) * scene::UNIT)).min(1.0) as f32;
-    let mut small = Scene { width: scene.width * shrink, height: scene.height * shrink, ..Scene::default() };
-    small.shapes = scene.shapes.iter().filter_map(|shape| shrunk(shape, shrink)).collect();
-    let frames: Vec<Frame> = sheets.iter().map(|cut| scaled(&cut.window, shrink)).collect();
-    let edge = Stroke::new(Paint::Ink, Heavy::Line).dashed(deadfront_rules::drawing::Dash::Long);
-    small.shapes.extend(frames.iter().map(|rect| Shape::Rect {
-        rect: *rect,
-        radius: 0.0,
-        stroke: Some(edge),
-        fill: None,
-    }));
-    let mut drawing = scene::drawing(&small);
-    for (at, frame) in frames.iter().enumerate() {
-        number(&mut drawing, at + 1, frame);
-    }
-    drawing
-}
-
-/// A sheet's number in its upper left corner.
-fn number(drawing: &mut Drawing, number: usize, frame: &Frame) {
-    let at = |units: f32| Pt(f64::from(units) * scene::UNIT);
-    let plate = Rect::new(at(frame.x) + Pt(3.0), at(frame.y) + Pt(3.0), Pt(20.0), Pt(13.0));
-    let edge = paper::Stroke::ink(0.6);
-    drawing.shapes.push(paper::Shape::rect(plate, Some(edge), Some(paper::Colour::Paper)));
-    drawing.shapes.push(paper::Shape::label(plate, number.to_string(), Weight::Bold, Align::Middle));
-}
-
-/// Lines and boxes smaller and thin; words and what is smaller than a dot are left out.
-fn shrunk(shape: &Shape, by: f32) -> Option<Shape> {
-    let thin = |stroke: &Stroke| match stroke.weight {
-        Heavy::Bus => Stroke { weight: Heavy::Line, ..*stroke },
-        _ => Stroke { weight: Heavy::Hair, dash: deadfront_rules::drawing::Dash::Solid, ..*stroke },
-    };
-    let small = |point: &drawing::Point| drawing::Point::new(point.x * by, point.y * by);
-    match shape {
-        Shape::Line { points, stroke } => {
-            Some(Shape::Line { points: points.iter().map(small).collect(), stroke: thin(stroke) })
-        }
-        Shape::Rect { rect, stroke, fill, .. } => Some(Shape::Rect {
-            rect: scaled(rect, by),
-            radius: 0.0,
-            stroke: stroke.as_ref().map(thin),
-            fill: *fill,
-        }),
-        Shape::Path { path, stroke: Some(stroke), fill: None } => {
-            let points = path.flattened().first()?.iter().map(small).collect();
-            Some(Shape::Line { points, stroke: thin(stroke) })
-        }
-        Shape::Path { .. } | Shape::Circle { .. } | Shape::Text(_) => None,
-    }
-}
-
-fn scaled(rect: &Frame, by: f32) -> Frame {
-    Frame::new(rect.x * by, rect.y * by, rect.width * by, rect.height * by)
-}
-
-/// On which sheet each item stands.
-fn index(sheets: &[Cut]) -> Vec<Block> {
-    let rows = sheets.iter().enumerate().filter_map(|(at, cut)| {
-        let mut ids: Vec<&str> = cut.scene.places.iter().map(|place| place.item.as_str()).collect();
-        ids.sort_unstable();
-        ids.dedup();
-        let sheet = Text::from([Span::link((at + 1).to_string(), anchor(at))]);
-        (!ids.is_empty()).then(|| Row::new(vec![sheet, ids.join(", ").into()]))
-    });
-    let rows: Vec<Row> = rows.collect();
-    if sheets.len() < 2 || rows.is_empty() {
-        return Vec::new();
-    }
-    let columns = vec![
-        Column::text("Sheet", ColumnWidth::Auto),
-        Column::text("Items on it", ColumnWidth::Fraction(1.0)),
-    ];
-    let heading = Block::heading(3, "Where each item stands in the one-line");
-    vec![Block::together(vec![heading, Block::table(columns, rows)])]
 }

@@ -21,6 +21,7 @@ pub(super) fn section(survey: &Survey, assessment: &Assessment) -> Vec<Block> {
     let mut blocks = vec![Block::heading(1, "What could not be told")];
     if untold.is_empty() {
         blocks.push(Block::paragraph("Nothing: every fact that a check needs is known."));
+        blocks.extend(limits());
         return blocks;
     }
     blocks.push(Block::paragraph(
@@ -31,7 +32,31 @@ pub(super) fn section(survey: &Survey, assessment: &Assessment) -> Vec<Block> {
     blocks.push(next(survey, assessment));
     blocks.push(Block::heading(2, "Checks that wait"));
     blocks.push(waiting(survey, &untold));
+    blocks.extend(limits());
     blocks
+}
+
+/// What no check looks at. A list of everything would have no end; here stands what a reader of such a paper
+/// may well expect to be in it.
+const LIMITS: [&str; 6] = [
+    "Arc-fault protection (AFCI): whether a device has it is kept where it was entered, and no check asks where it is required.",
+    "Surge protection: neither its presence nor its rating.",
+    "Rapid shutdown of solar on buildings, and the markings for it.",
+    "Receptacle spacing, box fill, supports, clearances and workmanship, but for what a finding names.",
+    "Insulation resistance and the condition of what is closed up in walls.",
+    "The structure that carries solar modules or batteries, and ventilation and fire separation of batteries.",
+];
+
+fn limits() -> [Block; 3] {
+    [
+        Block::heading(2, "What this survey does not check"),
+        Block::paragraph(
+            "That no finding names these means nothing: nobody looked. The licensed electrician checks them by the code that is \
+             in force at the place.",
+        )
+        .kept_with_next(),
+        Block::bullets(LIMITS.into_iter().map(Text::from).collect()),
+    ]
 }
 
 fn next(survey: &Survey, assessment: &Assessment) -> Block {

@@ -5,10 +5,17 @@ use deadfront_rules::house::{House, describe};
 use deadfront_rules::readings::{Beside, beside};
 use deadfront_rules::say;
 use deadfront_rules::survey::{Reading, Survey};
+use deadfront_rules::words::word;
 
 use super::words::check_title;
-use crate::paper::{Block, Column, ColumnWidth, Row, Span, Text};
+use crate::paper::{Block, Column, ColumnWidth, Row, SignalWord, Span, Text};
 
+/// For whoever takes a reading.
+const LIVE: &str = "A reading on live parts can kill. It is for a qualified person only, with the protective equipment, the \
+                    instrument and its category that the place asks for; where it can be taken dead or at a closed cover, \
+                    it is. The local rule for work near live parts decides whether it may be taken at all.";
+/// Who took them is no part of a reading.
+const WHO: &str = "Who took a reading is not entered with it; the surveyor is named on the cover.";
 /// How far a reading goes.
 const ONE_MOMENT: &str = "A reading is of one moment. It can show that something is wrong; that nothing speaks against it \
                           does not show that all is well, and no check counts as met by it.";
@@ -28,7 +35,9 @@ pub(super) fn section(survey: &Survey) -> Vec<Block> {
     ];
     vec![
         Block::heading(1, "Readings"),
-        Block::paragraph(ONE_MOMENT).kept_with_next(),
+        Block::signal(SignalWord::Warning, "Measuring live parts", vec![Block::paragraph(LIVE)]),
+        Block::paragraph(ONE_MOMENT),
+        Block::paragraph(WHO).kept_with_next(),
         Block::table(columns, rows),
     ]
 }
@@ -39,7 +48,11 @@ fn rows(house: &House<'_>, reading: &Reading) -> Vec<Row> {
     let (_, name) = describe(house.survey, &house.index, &reading.at);
     let at = Text::from([Span::new(name), Span::soft(format!("  {}", reading.at))]);
     let time = reading.when.format("%Y-%m-%d %H:%M").to_string();
-    let when = Text::from([Span::new(time), Span::soft(format!("  {}", reading.instrument))]);
+    let instrument = match reading.instrument.trim() {
+        "" => word("instrument not entered").to_owned(),
+        named => named.to_owned(),
+    };
+    let when = Text::from([Span::new(time), Span::soft(format!("  {instrument}"))]);
     let head = [at, when];
     if figures.is_empty() {
         let none = Span::soft("nothing is worked out for it");

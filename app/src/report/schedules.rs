@@ -17,10 +17,7 @@ const ON_THE_WALL: &str = "Each panel is drawn as it is on the wall with its doo
 
 pub(super) fn section(report: &Report<'_>) -> Vec<Block> {
     let survey = report.survey;
-    let mut blocks = Vec::new();
-    blocks.extend(supplies(survey));
-    blocks.extend(panels(survey, &faces(report)));
-    blocks
+    panels(survey, &faces(report))
 }
 
 fn auto(head: &'static str) -> Column {
@@ -35,9 +32,10 @@ fn share(head: &'static str, share: f64) -> Column {
     Column::text(head, ColumnWidth::Fraction(share))
 }
 
-fn supplies(survey: &Survey) -> Vec<Block> {
+/// The supplies in a table; it stands behind the sheet on which they are drawn.
+pub(super) fn supplies(survey: &Survey) -> Vec<Block> {
     if survey.supplies.is_empty() {
-        return vec![Block::heading(1, "Supplies"), Block::paragraph("No supply has been entered.")];
+        return vec![Block::heading(2, "Supplies"), Block::paragraph("No supply has been entered.")];
     }
     let rows = survey.supplies.iter().map(|supply| {
         Row::new(vec![
@@ -57,7 +55,7 @@ fn supplies(survey: &Survey) -> Vec<Block> {
         number("Continuous"),
         auto("Neutral bond"),
     ];
-    vec![Block::heading(1, "Supplies"), Block::table(columns, rows.collect())]
+    vec![Block::heading(2, "Supplies"), Block::table(columns, rows.collect())]
 }
 
 /// The face of each panel, as it is on the wall.
@@ -72,16 +70,17 @@ fn faces(report: &Report<'_>) -> Vec<Block> {
 }
 
 fn panels(survey: &Survey, faces: &[Block]) -> Vec<Block> {
-    let mut blocks = vec![Block::heading(1, "Panel schedules")];
+    let mut blocks = Vec::new();
+    let title = Block::heading(1, "Panel schedules");
     if survey.panels.is_empty() {
-        blocks.push(Block::paragraph("No panel has been entered."));
+        return vec![title, Block::paragraph("No panel has been entered.")];
     }
-    if !survey.panels.is_empty() {
-        blocks.push(Block::paragraph(ON_THE_WALL).kept_with_next());
-    }
+    let mut begin = vec![title, Block::paragraph(ON_THE_WALL)];
     for (panel, face) in survey.panels.iter().zip(faces) {
-        blocks.push(Block::heading(2, format!("{} ({})", panel.name, panel.id)));
-        blocks.push(face.clone());
+        // What is to be known stands on the page of the first face.
+        begin.push(Block::heading(2, format!("{} ({})", panel.name, panel.id)));
+        begin.push(face.clone());
+        blocks.push(Block::together(std::mem::take(&mut begin)));
         blocks.push(Block::together(vec![Block::key_values(3, panel_facts(panel))]).kept_with_next());
         blocks.push(schedule(survey, panel));
     }

@@ -10,11 +10,11 @@ use super::ground_path::neutral_serves;
 use super::impedance::RunImpedance;
 use super::phasor::Impedance;
 use super::source::{Behind, Extreme, Source, governing};
-use crate::finding::{Facts, Worked, reckoned};
+use crate::finding::{Arg, Facts, Said, Worked, reckoned, rounded};
 use crate::house::House;
 use crate::network::{EdgeId, Link, NodeId};
 use crate::say;
-use crate::si::{Current, Resistance, ohm};
+use crate::si::{Current, Resistance, Voltage, ohm};
 use crate::survey::{Circuit, GroundPath};
 
 /// Fault currents from one supply.
@@ -29,6 +29,27 @@ pub struct FaultAt {
     /// The smallest fault current. While facts are missing the value is an upper bound, as usual
     /// the best case: a device that does not trip on it certainly does not. No value: not even that.
     pub smallest: Worked<Current>,
+    /// What the largest is made of, where it was worked out.
+    pub largest_way: Option<FaultWay>,
+    /// What the smallest is made of, where it was worked out.
+    pub smallest_way: Option<FaultWay>,
+}
+
+/// The parts of a fault's way, so that its current can be worked out again.
+#[derive(Debug, Clone, PartialEq)]
+pub struct FaultWay {
+    /// Between which conductors it falls.
+    pub between: &'static str,
+    /// What drives it.
+    pub voltage: Voltage,
+    /// What stands behind the supply's terminals; none where electronics hold the current.
+    pub source: Option<Impedance>,
+    /// The current that the supply's terminals give, into a fault there.
+    pub terminals: Current,
+    /// Each run, out and back.
+    pub loops: Vec<(usize, Impedance)>,
+    /// All together, without the source where electronics hold the current.
+    pub whole: Impedance,
 }
 
 /// Fault currents at a node from each supply that feeds it, the root first. A supply that gives no
@@ -48,9 +69,9 @@ fn from_supply(house: &House<'_>, supply: usize, path: &[EdgeId]) -> Option<Faul
         return None;
     }
     let way = |extreme| Way { house, runs: &runs, circuits: &circuits, extreme };
-    let largest = way(Extreme::Largest).worked(house.source(supply, Extreme::Largest))?;
-    let smallest = way(Extreme::Smallest).worked(house.source(supply, Extreme::Smallest))?;
-    Some(FaultAt { supply, largest, smallest })
+    let (largest, largest_way) = way(Extreme::Largest).worked(house.source(supply, Extreme::Largest))?;
+    let (smallest, smallest_way) = way(Extreme::Smallest).worked(house.source(supply, Extreme::Smallest))?;
+    Some(FaultAt { supply, largest, smallest, largest_way, smallest_way })
 }
 
 /// The runs of a path, from the supply on.
@@ -96,9 +117,11 @@ struct Candidate {
 
 impl Way<'_> {
     /// The current at the end of the way; `None` when no fault can be fed there.
-    fn worked(&self, source: &Worked<Source>) -> Option<Worked<Current>> {
+    fn worked(&self, source: &Worked<Source>) -> Option<(Worked<Current>, Option<FaultWay>)> {
         let mut facts = Facts::new();
-        let Some(source) = facts.take(source.clone()) else { return Some(facts.done(None)) };
+        let Some(source) = facts.take(source.clone()) else {
+            return Some((facts.done(None), None));
+        };
         self.need_circuits(&mut facts);
         let candidates = self.candidates(&source);
         let order = |a: &&Candidate, b: &&Candidate| a.current.value.total_cmp(&b.current.value);
@@ -112,10 +135,10 @@ impl Way<'_> {
         }
         if self.extreme == Extreme::Largest && matches!(governs.back, Back::Ground) && !facts.complete() {
             // With no other way back, an unseen ground may also be none: nothing is certain then.
-            return Some(facts.done(None));
+            return Some((facts.done(None), None));
         }
         let current = self.derive(governs, &mut facts);
-        Some(facts.done(Some(current)))
+        Some((facts.done(Some(current)), Some(self.way(governs))))
     }
 
     fn candidates(&self, source: &Source) -> Vec<Candidate> {
@@ -206,15 +229,31 @@ impl Way<'_> {
         }
     }
 
+    fn way(&self, fault: &Candidate) -> FaultWay {
+        let Candidate { back, path, behind, .. } = *fault;
+        let source = (!behind.limited).then(|| behind.impedance(path, self.extreme));
+        let loops = fault.loops.iter().map(|found| found.value.unwrap_or_default());
+        FaultWay {
+            between: back.words(),
+            voltage: behind.voltage,
+            source,
+            terminals: behind.terminals,
+            loops: self.runs.iter().copied().zip(loops).collect(),
+            whole: source.unwrap_or_default() + path,
+        }
+    }
+
     fn derive(&self, fault: &Candidate, facts: &mut Facts) -> Current {
+        let mut parts = Vec::with_capacity(fault.loops.len() + 1);
         for (run, found) in self.runs.iter().zip(&fault.loops) {
             facts.include(&[], &found.derivation);
             let whole = found.value.unwrap_or_default();
-            let label = say!("loop of {}, resistance and reactance", &self.house.survey.runs[*run].id);
-            facts.step(reckoned("Z_l", label, complex(whole), whole.magnitude()));
+            self.tell_loop(*run, fault.back, whole, facts);
+            parts.push(whole);
         }
         let Candidate { back, path, behind, current, .. } = *fault;
         if behind.limited {
+            tell_sum(&parts, path, facts);
             let label = say!("fault current {}, held by the supply's electronics", back.words());
             let expression =
                 say!("{} or {} / {}, the lesser", behind.terminals, behind.voltage, path.magnitude());
@@ -222,25 +261,59 @@ impl Way<'_> {
             return current;
         }
         let source = behind.impedance(path, self.extreme);
-        let label = match (behind.share, self.extreme) {
-            (Some(_), _) => "impedance behind the supply, resistance and reactance",
-            (None, Extreme::Largest) => {
-                "impedance behind the supply, at the angle that lets most current through"
-            }
-            (None, Extreme::Smallest) => "impedance behind the supply, at the angle of the conductors",
-        };
-        facts.step(reckoned("Z_s", label, complex(source), source.magnitude()));
+        self.tell_source(&behind, source, facts);
+        parts.insert(0, source);
         let whole = source + path;
-        facts.step(reckoned(
-            "Z",
-            "whole impedance, resistance and reactance",
-            complex(whole),
-            whole.magnitude(),
-        ));
+        tell_sum(&parts, whole, facts);
         let label = say!("fault current {}, without what motors add", back.words());
         facts.step(reckoned("I_k", label, say!("{} / {}", behind.voltage, whole.magnitude()), current));
         current
     }
+
+    /// Out over a hot and back.
+    fn tell_loop(&self, run: usize, back: Back, whole: Impedance, facts: &mut Facts) {
+        let out = self.impedance(run).hot.value.unwrap_or_default();
+        let id = &self.house.survey.runs[run].id;
+        let sum = |out: Resistance, whole: Resistance| say!("{} + {}", out, whole - out);
+        let label = |part: &'static str| say!("{} of {}, out and back {}", part, id, back.words());
+        let resistance = sum(out.resistance, whole.resistance);
+        facts.step(reckoned("R_l", label("resistance"), resistance, whole.resistance));
+        let reactance = sum(out.reactance, whole.reactance);
+        facts.step(reckoned("X_l", label("reactance"), reactance, whole.reactance));
+    }
+
+    /// What stands behind the terminals, from the current that they give.
+    fn tell_source(&self, behind: &Behind, source: Impedance, facts: &mut Facts) {
+        let magnitude = source.magnitude();
+        let expression = say!("{} / {}", behind.voltage, behind.terminals);
+        facts.step(reckoned("Z_s", "impedance behind the supply", expression, magnitude));
+        let label = match (behind.share, self.extreme) {
+            (Some(_), _) => "its resistance, by the share r / z",
+            (None, Extreme::Largest) => "its resistance, at the angle that lets most current through",
+            (None, Extreme::Smallest) => "its resistance, at the angle of the conductors",
+        };
+        let share = source.share_of_resistance();
+        facts.step(reckoned(
+            "R_s",
+            label,
+            say!("{} × {}", magnitude, Arg::Number(share, 4)),
+            source.resistance,
+        ));
+        let expression = say!("√({}² − {}²)", magnitude, source.resistance);
+        facts.step(reckoned("X_s", "its reactance", expression, source.reactance));
+    }
+}
+
+/// The sum of the parts, and its magnitude.
+fn tell_sum(parts: &[Impedance], whole: Impedance, facts: &mut Facts) {
+    let milli = |part: Resistance| rounded(part.get::<ohm>() * 1000.0, 3);
+    let sum = |of: fn(&Impedance) -> Resistance| -> Said {
+        let parts: Vec<String> = parts.iter().map(|part| milli(of(part))).collect();
+        say!("{} mΩ", parts.join(" + "))
+    };
+    facts.step(reckoned("R", "resistance of the whole way", sum(|part| part.resistance), whole.resistance));
+    facts.step(reckoned("X", "reactance of the whole way", sum(|part| part.reactance), whole.reactance));
+    facts.step(reckoned("Z", "whole impedance, √(R² + X²)", complex(whole), whole.magnitude()));
 }
 
 fn loop_of(impedance: &RunImpedance, back: Back) -> Worked<Impedance> {

@@ -149,6 +149,8 @@ fn like_hot(
         let same = hot.value?;
         let label = say!("resistance of the {}, as of the hot", names.word);
         facts.step(reckoned(names.resistance, label, say!(""), same.resistance));
+        let label = say!("reactance of the {}, as of the hot", names.word);
+        facts.step(reckoned(names.reactance, label, say!(""), same.reactance));
         return Some(same);
     }
     let (length, sets) = shared_facts(facts, run)?;
@@ -227,7 +229,7 @@ fn scaled(facts: &mut Facts, conductor: Conductor, listed: WireSize, cell: Cell<
     let value = cell.value * from / to;
     let label = say!("resistance of {} by its area, in Ω per 1000 ft", conductor.size);
     let expression = say!("{} × {} / {} circular mils", cell.value, from, to);
-    facts.step(reckoned("r", label, expression, value));
+    facts.step(reckoned("r", label, expression, Arg::Number(value, 5)));
     Some(value)
 }
 
@@ -252,7 +254,7 @@ fn at_warmth(facts: &mut Facts, conductor: Conductor, at_75: f64) -> f64 {
     let label = say!("resistance in Ω per 1000 ft at {} °C", cold.value);
     let factor = Arg::Number(change.value, 5);
     let expression = say!("{} × (1 + {} × ({} − {}))", at_75, factor, cold.value, listed.value);
-    facts.step(reckoned("r", label, expression, value));
+    facts.step(reckoned("r", label, expression, Arg::Number(value, 5)));
     value
 }
 
@@ -280,9 +282,9 @@ fn over_length(facts: &mut Facts, conductor: Conductor, per_kft: f64, part: Part
     let feet = conductor.length.get::<foot>();
     let value = Resistance::new::<ohm>(per_kft * feet / 1000.0 / conductor.sets);
     let expression = if conductor.sets > 1.0 {
-        say!("{} × {} / 1000 / {}", per_kft, conductor.length, conductor.sets)
+        say!("{} × {} / 1000 / {}", Arg::Number(per_kft, 5), conductor.length, conductor.sets)
     } else {
-        say!("{} × {} / 1000", per_kft, conductor.length)
+        say!("{} × {} / 1000", Arg::Number(per_kft, 5), conductor.length)
     };
     let names = conductor.names;
     let (symbol, label) = match part {

@@ -274,7 +274,8 @@ impl Way<'_> {
         facts.step(reckoned("ΔU", "drop by its own load, load flow", expression, fine(drop)));
         let (r, x) = (whole.resistance, whole.reactance);
         let short = estimate(current.current, whole, cosine);
-        let expression = say!("{} × ({} × {} + {} × {})", current.current, r, cosine, x, sine(cosine));
+        let (cos, sin) = (Arg::Number(cosine, 3), Arg::Number(sine(cosine), 3));
+        let expression = say!("{} × ({} × {} + {} × {})", current.current, r, cos, x, sin);
         facts.step(reckoned(
             "ΔU",
             "the same by the short way, I (R cos φ + X sin φ)",

@@ -23,7 +23,10 @@ pub use about::{About, about};
 pub use face::panel_face;
 pub use letters::Letters;
 pub use mark::{Mark, Marks, marks};
-pub use one_line::{Emphasis, OneLine, Role, Symbol, one_line, one_line_with_ids};
+pub use one_line::{
+    Emphasis, OneLine, PartDrawn, Role, Symbol, one_line, one_line_in_parts, one_line_overview,
+    one_line_with_ids,
+};
 pub use pages::{Cut, cut, pages};
 pub use path::{PathShape, Step};
 pub use plot::{Bar, Level, Plot, Sample, Series, plot};

@@ -84,7 +84,7 @@ impl Source {
 /// A fact by its name in the file; in another language by the label of its question, where it has one.
 pub(super) fn fact_in_words(fact: &'static str) -> String {
     if words::spoken() == Language::English {
-        return fact.replace('_', " ");
+        return words::spelled(fact.replace('_', " "));
     }
     word(label_of(fact).unwrap_or(fact)).to_owned()
 }

@@ -85,6 +85,12 @@ pub fn fixed(number: f64, decimals: u8) -> String {
     format!("{rounded:.*}", usize::from(decimals))
 }
 
+/// Below an ohm in milliohms, so that a length of wire keeps the digits with which it is redone by hand.
+fn of_resistance(resistance: si::Resistance) -> Arg {
+    let ohms = resistance.get::<si::ohm>();
+    if ohms.abs() < 1.0 { Arg::Quantity(ohms * 1000.0, 3, "mΩ") } else { Arg::Quantity(ohms, 4, "Ω") }
+}
+
 macro_rules! arg_from {
     ($($type:ty => |$value:ident| $arg:expr;)+) => {$(
         impl From<$type> for Arg {
@@ -111,7 +117,7 @@ arg_from! {
     si::Power => |power| Self::Quantity(power.get::<si::watt>(), 0, "W");
     si::Length => |length| Self::Quantity(length.get::<si::foot>(), 1, "ft");
     si::Temperature => |temperature| Self::Quantity(temperature.get::<si::celsius>(), 0, "°C");
-    si::Resistance => |resistance| Self::Quantity(resistance.get::<si::ohm>(), 4, "Ω");
+    si::Resistance => |resistance| of_resistance(resistance);
     si::Area => |area| Self::Quantity(area.get::<si::square_millimeter>(), 2, "mm²");
 }
 

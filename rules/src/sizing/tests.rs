@@ -262,7 +262,7 @@ fn why_none_fits_is_said_plainly() {
     let Choice::NoneFits(refusal) = &answer.copper else { panic!("2 AWG carries no 200 A") };
     assert!(refusal.why.to_string().starts_with("Even 2 AWG, the largest size usually sold as NM-B cable"));
     let Choice::NoneFits(refusal) = &answer.aluminium else { panic!("NM-B is of copper") };
-    assert_eq!(refusal.why.to_string(), "NM-B cable is not usually sold in aluminium.");
+    assert_eq!(refusal.why.to_string(), "NM-B cable is not usually sold in aluminum.");
     request.method = Method::KnobAndTube;
     let Choice::NoneFits(refusal) = &size(&request).copper.clone() else { panic!("nobody lays it") };
     assert_eq!(refusal.why.to_string(), "knob-and-tube is not laid anew.");

@@ -8,7 +8,7 @@ mod file;
 pub mod us;
 
 use crate::say;
-use crate::words::phrase;
+use crate::words::{phrase, spelled};
 use std::fmt;
 
 pub use file::{Table, TableFileError};
@@ -84,7 +84,7 @@ impl fmt::Display for CellRef {
             return write!(f, "{}-{} {}", table.standard(), table.edition(), table.row_name(self.row));
         }
         let (row, column) = (table.row_name(self.row), phrase(table.column_words(self.column).to_owned()));
-        say!("{}, row {}, column {}", table.title().to_owned(), row.to_owned(), column).fmt(f)
+        say!("{}, row {}, column {}", table.title().to_owned(), spelled(row.to_owned()), column).fmt(f)
     }
 }
 

@@ -1,4 +1,4 @@
-//! The Spanish texts, by their English ones.
+//! The Spanish texts, by their English ones, and English texts that the United States spell otherwise.
 
 use std::collections::{HashMap, HashSet};
 use std::sync::LazyLock;
@@ -25,6 +25,17 @@ pub(super) fn rows(file: &str) -> Vec<(String, String)> {
 pub(super) fn spanish(english: &str) -> Option<&'static str> {
     let spanish = &*SPANISH;
     spanish.get(english).map(String::as_str)
+}
+
+/// Texts that people in the United States spell otherwise than the source, which keeps the spelling of its
+/// facts' names.
+pub(super) static US_FILE: &str = include_str!("us.csv");
+
+/// The spelling of the United States, where it is another one.
+pub(super) fn us(english: &str) -> Option<&'static str> {
+    static SPELLED: LazyLock<HashMap<String, String>> = LazyLock::new(|| rows(US_FILE).into_iter().collect());
+    let spelled = &*SPELLED;
+    spelled.get(english).map(String::as_str)
 }
 
 /// Whether a text is the Spanish of another.

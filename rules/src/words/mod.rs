@@ -18,7 +18,7 @@ pub use catalogue::has;
 /// A language of the program.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Hash, Default, PartialOrd, Ord)]
 pub enum Language {
-    /// As the texts stand in the source.
+    /// As the texts stand in the source, in the spelling of the United States by `words/us.csv`.
     #[default]
     English,
     /// By the catalogue in `words/es`.
@@ -114,10 +114,10 @@ pub fn phrase(english: String) -> String {
     told(&english).map_or(english, str::to_owned)
 }
 
-/// A template in the spoken language, where it is another than English and the catalogue has it.
+/// A template in the spoken language, where that has other words or another spelling for it than the source.
 pub(crate) fn told(english: &str) -> Option<&'static str> {
     match spoken() {
-        Language::English => None,
+        Language::English => catalogue::us(english),
         Language::Spanish => {
             let spanish = catalogue::spanish(english);
             // A word that was told already is told once more where it stands inside another text.
@@ -126,6 +126,15 @@ pub(crate) fn told(english: &str) -> Option<&'static str> {
             }
             spanish
         }
+    }
+}
+
+/// A name of the program (a row of a table, a fact) that has no translation of its own, in the spelling of the
+/// United States where English is spoken.
+pub(crate) fn spelled(name: String) -> String {
+    match spoken() {
+        Language::English => catalogue::us(&name).map_or(name, str::to_owned),
+        Language::Spanish => name,
     }
 }
 

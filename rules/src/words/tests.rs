@@ -93,3 +93,24 @@ fn every_check_has_its_explanation_title_caution_and_next_step() {
         }
     }
 }
+
+/// The trade in the United States writes aluminum, energized, license. The source may write otherwise (facts are
+/// named in the file); nobody reads it so.
+#[test]
+fn texts_are_spelled_as_in_the_united_states() {
+    const OTHERS: [&str; 9] =
+        ["luminium", "nergise", "licence", "olour", "eighbour", "avourable", "grey", "Grey", "arthing"];
+    let spelled = |text: &str| OTHERS.iter().any(|other| text.contains(other));
+    let own: BTreeMap<String, String> = catalogue::rows(catalogue::US_FILE).into_iter().collect();
+    let known: BTreeMap<String, String> =
+        catalogue::FILES.iter().flat_map(|file| catalogue::rows(file)).collect();
+    for english in known.keys().filter(|english| spelled(english)) {
+        assert!(own.contains_key(english), "no spelling of the United States for: {english}");
+    }
+    for (english, us) in &own {
+        assert!(!spelled(us), "{us}");
+        assert_eq!(english.matches("{}").count(), us.matches("{}").count(), "{english}");
+    }
+    assert_eq!(word("aluminium"), "aluminum");
+    assert_eq!(phrase("aluminium branch wiring".to_owned()), "aluminum branch wiring");
+}

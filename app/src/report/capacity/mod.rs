@@ -60,7 +60,7 @@ fn amperes(current: Current) -> String {
 }
 
 /// `Not known: power of Dryer (L12), …`, or nothing.
-fn missing(house: &House<'_>, before: &str, missing: &[Missing]) -> Option<Block> {
+fn missing(house: &House<'_>, before: &'static str, missing: &[Missing]) -> Option<Block> {
     if missing.is_empty() {
         return None;
     }
@@ -79,7 +79,8 @@ fn missing(house: &House<'_>, before: &str, missing: &[Missing]) -> Option<Block
     let more = missing.len().saturating_sub(SHOWN);
     let more = if more > 0 { say!(", and {} more", more.to_string()).to_string() } else { String::new() };
     Some(Block::paragraph([
-        Span::bold(format!("{before} ")),
+        Span::bold(before),
+        Span::new(" ".to_owned()),
         Span::new(format!("{}{more}.", told.join(", "))),
     ]))
 }

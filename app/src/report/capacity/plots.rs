@@ -1,7 +1,7 @@
 //! Plots as drawings: ink, one tint, and dashes that tell lines apart in grey.
 
 use deadfront_rules::capacity::series::{Axis, Bar, Bars, Chart, Series};
-use deadfront_rules::finding::Verdict;
+use deadfront_rules::finding::{Verdict, fixed};
 use deadfront_rules::words::word;
 
 use super::super::words::sentence;

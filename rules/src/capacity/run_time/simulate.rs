@@ -8,7 +8,7 @@ use super::day::{Cycling, DAY, Day};
 use super::dice::Dice;
 use super::energy::Store;
 use super::flow::Flow;
-use crate::si::{Power, watt};
+use crate::si::watt;
 use crate::tables::us::{PracticeId, practice};
 
 /// Run times [h] that a tenth, half and nine tenths of the outages do not exceed.
@@ -272,6 +272,7 @@ mod tests {
     use super::super::day::Cycling;
     use super::super::energy::tests::store;
     use super::*;
+    use crate::si::Power;
 
     fn day(loads: &[(f64, f64, [f64; 3])]) -> Day {
         let of = |(watts, hours, shares): &(f64, f64, [f64; 3])| Cycling {

@@ -101,7 +101,7 @@ fn width(house: &House<'_>, graph: &Graph, kind: Kind) -> f32 {
         }
         Kind::Supply(_) | Kind::Group(_) => 280.0,
         Kind::Transfer(_) => 340.0,
-        Kind::Inlet(_) | Kind::Load(_) | Kind::Loose(_) => 200.0,
+        Kind::Inlet(_) | Kind::Load(_) | Kind::Loose(_) | Kind::Elsewhere(_) => 200.0,
         Kind::Joint(_) => 170.0,
         Kind::Bend => PASSING,
     }

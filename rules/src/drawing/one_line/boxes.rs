@@ -7,7 +7,7 @@ use super::slots::What;
 use super::symbols::{self, SOURCE, Symbol};
 use super::{Drawing, Sheet, narrow_mark, panel_box};
 use crate::drawing::canvas::{CORNER, Style};
-use crate::drawing::scene::{Paint, Rect, Stroke, TextSize, Weight};
+use crate::drawing::scene::{Dash, Paint, Rect, Stroke, TextSize, Weight};
 use crate::drawing::words::unknown;
 use crate::finding::Arg;
 use crate::say;
@@ -15,8 +15,12 @@ use crate::survey::{Id, Supply, SupplyKind};
 
 /// Height of a source [units].
 const SUPPLY: f32 = 122.0;
-/// Height of an inlet or a load [units].
+/// Height of an inlet [units].
+const INLET: f32 = 110.0;
+/// Height of a load [units].
 const LOAD: f32 = 84.0;
+/// Height of a panel that is drawn elsewhere [units].
+const ELSEWHERE: f32 = 78.0;
 /// Height of a transfer switch [units].
 const TRANSFER: f32 = 150.0;
 /// Height of a row of loads [units].
@@ -33,11 +37,13 @@ type Contacts = Vec<(Key, f32, Vec<usize>)>;
 pub(super) fn height(sheet: &Sheet<'_>, graph: &Graph, kind: Kind, parts: &[Part], heads: &[Head]) -> f32 {
     match kind {
         Kind::Supply(_) => SUPPLY,
-        Kind::Inlet(_) | Kind::Load(_) | Kind::Loose(_) => LOAD,
+        Kind::Inlet(_) => INLET,
+        Kind::Load(_) | Kind::Loose(_) => LOAD,
         Kind::Transfer(_) => TRANSFER,
         Kind::Panel(panel) => panel_box::Zones::of(sheet, graph, panel, parts, heads).height,
         Kind::Group(run) => 34.0 + ROW * sheet.house.loads_on(run).count().max(1) as f32,
         Kind::Joint(_) => 12.0,
+        Kind::Elsewhere(_) => ELSEWHERE,
         Kind::Bend => 0.0,
     }
 }
@@ -55,20 +61,21 @@ impl Drawing<'_> {
                 Kind::Group(run) => self.group(node, run, frame),
                 Kind::Joint(run) => self.joint(node, run, frame),
                 Kind::Loose(run) => self.loose(node, run, frame),
+                Kind::Elsewhere(at) => self.elsewhere(node, at, frame),
                 Kind::Bend => {}
             }
         }
     }
 
     /// The axis of a box: where its first wire is.
-    fn axis(&self, node: usize) -> f32 {
+    pub(super) fn axis(&self, node: usize) -> f32 {
         let slots = &self.plan.slots.of[node];
         let with_wire = slots.iter().find(|slot| !slot.ports.is_empty());
         with_wire.or(slots.first()).map_or(0.0, |slot| slot.x)
     }
 
     /// Where the upper and the lower wires of a box are.
-    fn wires_of(&self, node: usize) -> (Ends, Ends) {
+    pub(super) fn wires_of(&self, node: usize) -> (Ends, Ends) {
         let ports = self.plan.slots.of[node].iter().flat_map(|slot| &slot.ports);
         let placed = ports.map(|(port, _)| (*port, self.plan.slots.port_x[*port]));
         placed.partition(|(port, _)| port % 2 == 1 && !self.plan.layers.pieces[port / 2].is_loop())
@@ -103,7 +110,7 @@ impl Drawing<'_> {
         let small = TextSize::Small.line();
         let mark_height = if mark.is_some() { 24.0 } else { 0.0 };
         let room = frame.height - mark_height - small * lines.len() as f32;
-        let most = ((room / TextSize::Small.line()) as usize).clamp(1, 2);
+        let most = ((room / TextSize::Small.line()) as usize).clamp(1, 3);
         let title = letters.wrapped(name, TextSize::Small, true, frame.width, most);
         let height = small * (title.len() + lines.len()) as f32 + mark_height;
         let mut y = frame.y + ((frame.height - height) / 2.0).max(0.0);
@@ -244,7 +251,7 @@ impl Drawing<'_> {
     }
 
     /// A dot; with several wires a short bar.
-    fn joint(&mut self, node: usize, run: usize, frame: Rect) {
+    pub(super) fn joint(&mut self, node: usize, run: usize, frame: Rect) {
         let stroke = self.sheet.wire(run);
         let (tops, bottoms) = self.wires_of(node);
         let y = frame.centre().y;
@@ -263,6 +270,30 @@ impl Drawing<'_> {
         for x in all {
             self.canvas.circle(x, y, 4.0, None, Some(stroke.paint));
         }
+    }
+
+    /// A panel by its name only: its own drawing tells the rest.
+    fn elsewhere(&mut self, node: usize, at: usize, frame: Rect) {
+        let panel = &self.sheet.house.survey.panels[at];
+        let letters = self.sheet.letters;
+        let (tops, bottoms) = self.wires_of(node);
+        let body = frame.inset(4.0);
+        for (port, x) in tops {
+            self.canvas.line(&[(x, frame.y), (x, body.y)], self.sheet.wire(self.run_of(port)));
+        }
+        for (port, x) in bottoms {
+            self.canvas.line(&[(x, body.bottom()), (x, frame.bottom())], self.sheet.wire(self.run_of(port)));
+        }
+        let edge = Stroke::new(Paint::Ink, Weight::Hair).dashed(Dash::Dotted);
+        self.canvas.rect(body, CORNER, Some(edge), None);
+        let room = body.width - 16.0;
+        let name = self.sheet.tagged(&panel.id, &panel.name);
+        let title = letters.wrapped(&name, TextSize::Small, true, room, 3);
+        let small = TextSize::Small.line();
+        let y = body.y + (body.height - small * title.len() as f32) / 2.0;
+        let style = Style::SMALL.bold().in_paint(Paint::Ink);
+        self.canvas.lines(Rect::new(body.x + 8.0, y, room, small), style, &title);
+        self.canvas.place(&panel.id, body);
     }
 
     fn loose(&mut self, node: usize, run: usize, frame: Rect) {
@@ -309,11 +340,20 @@ impl Drawing<'_> {
             .collect();
         let common = all.iter().find(|(key, ..)| *key == Key::Output).copied();
         let common = common.unwrap_or((Key::Output, frame.centre().x, common_y));
-        let first = all.iter().find(|(key, ..)| matches!(key, Key::Position(_)));
-        if let Some((_, x, y)) = first {
-            // The blade ends short of its contact: nobody said how it stands.
-            let (dx, dy) = (x - common.1, y - common.2);
-            self.canvas.line(&[(common.1, common.2), (common.1 + dx * 0.8, common.2 + dy * 0.8)], stroke);
+        let contacts: Vec<(f32, f32)> = all
+            .iter()
+            .filter(|(key, ..)| matches!(key, Key::Position(_)))
+            .map(|(_, x, y)| (*x, *y))
+            .collect();
+        if let (Some(left), Some(right)) = (
+            contacts.iter().copied().min_by(|a, b| a.0.total_cmp(&b.0)),
+            contacts.iter().copied().max_by(|a, b| a.0.total_cmp(&b.0)),
+        ) {
+            // The blade points between its contacts: nobody said how it stands.
+            let (x, y) = (f32::midpoint(left.0, right.0), left.1 + 8.0);
+            let away = ((x - common.1).abs() / (common.2 - y).abs().max(1.0)).max(1.0);
+            let tip = (common.1 + (x - common.1) / away, y);
+            self.canvas.line(&[(common.1, common.2), tip], stroke);
         }
         for (_, x, y) in all.iter().chain([&common]) {
             self.canvas.circle(*x, *y, 4.0, Some(stroke), Some(Paint::Paper));
@@ -371,7 +411,8 @@ impl Drawing<'_> {
             .get()
             .map(|yes| letters.word(if yes { "switches N" } else { "N not switched" }));
         let line = [rating, neutral].into_iter().flatten().collect::<Vec<_>>().join(" · ");
-        let lines = if line.is_empty() { vec![] } else { vec![line] };
+        let mut lines = if line.is_empty() { vec![] } else { vec![line] };
+        lines.push(letters.word("drawn between its positions"));
         let words = Rect::new(x, frame.y + 64.0, width, frame.height - 68.0);
         self.words(words, &transfer.name, &lines, &transfer.id);
     }

@@ -61,6 +61,19 @@ pub(super) fn parts(panels: &[Panel], graph: &Graph, layers: &Layers) -> Vec<Vec
     all
 }
 
+/// As [`parts`], for boxes without an inside: one part, and a terminal for each wire.
+pub(super) fn plain(layers: &Layers) -> Vec<Vec<Part>> {
+    let mut all = vec![vec![Part::default()]; layers.kinds.len()];
+    for (at, piece) in layers.pieces.iter().enumerate() {
+        let column = |key, port| Column { key, ports: vec![port], second: false };
+        all[piece.upper.node][0].bottoms.push(column(piece.upper.key, 2 * at));
+        let lower = &mut all[piece.lower.node][0];
+        let side = if piece.is_loop() { &mut lower.bottoms } else { &mut lower.tops };
+        side.push(column(piece.lower.key, 2 * at + 1));
+    }
+    all
+}
+
 /// Sections of a panel, each beside the one that feeds it where two have room for that.
 fn panel_parts(panel: &Panel, graph: &Graph, at: usize) -> Vec<Part> {
     let first = panel.buses.iter().position(|bus| bus.fed_by.is_none()).unwrap_or(0);

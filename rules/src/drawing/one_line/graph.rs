@@ -25,6 +25,8 @@ pub(super) enum Kind {
     Joint(usize),
     /// Where a run begins or ends at nothing that the survey knows.
     Loose(usize),
+    /// A panel that has a drawing of its own.
+    Elsewhere(usize),
     /// Where a wire passes a layer.
     Bend,
 }
@@ -101,6 +103,92 @@ impl Graph {
         maker.nodes();
         maker.edges();
         maker.graph
+    }
+}
+
+impl Graph {
+    /// Sources, transfer switches and panels with the runs between them: no loads.
+    pub(super) fn trunk(&self) -> Self {
+        let mut kept = vec![true; self.nodes.len()];
+        // A joint is kept where it leads on to something that is kept.
+        loop {
+            let leads_on =
+                |node: usize| self.edges.iter().any(|edge| edge.from.node == node && kept[edge.to.node]);
+            let gone = (0..self.nodes.len()).find(|node| {
+                kept[*node]
+                    && match self.nodes[*node] {
+                        Kind::Load(_) | Kind::Group(_) | Kind::Loose(_) => true,
+                        Kind::Joint(_) => !leads_on(*node),
+                        _ => false,
+                    }
+            });
+            match gone {
+                Some(node) => kept[node] = false,
+                None => break,
+            }
+        }
+        self.part(&kept, None)
+    }
+
+    /// A panel with everything that reaches it or hangs on it up to the next panels, which stay as names.
+    /// `None` in place of a panel: what no panel's part holds.
+    pub(super) fn around(&self, panel: Option<usize>) -> Self {
+        let Some(panel) = panel else {
+            let held: Vec<bool> = self.nodes.iter().enumerate().fold(
+                vec![false; self.nodes.len()],
+                |all, (_, kind)| match kind {
+                    Kind::Panel(at) => {
+                        self.reached(*at).iter().zip(all).map(|(one, other)| *one || other).collect()
+                    }
+                    _ => all,
+                },
+            );
+            let kept: Vec<bool> = held.iter().map(|held| !held).collect();
+            return self.part(&kept, None);
+        };
+        self.part(&self.reached(panel), Some(panel))
+    }
+
+    /// The boxes of a panel's part.
+    fn reached(&self, panel: usize) -> Vec<bool> {
+        let mut reached: Vec<bool> = self.nodes.iter().map(|kind| *kind == Kind::Panel(panel)).collect();
+        let mut next: Vec<usize> = (0..self.nodes.len()).filter(|node| reached[*node]).collect();
+        while let Some(node) = next.pop() {
+            if matches!(self.nodes[node], Kind::Panel(at) if at != panel) {
+                continue;
+            }
+            for edge in &self.edges {
+                for (here, there) in [(edge.from.node, edge.to.node), (edge.to.node, edge.from.node)] {
+                    if here == node && !reached[there] {
+                        reached[there] = true;
+                        next.push(there);
+                    }
+                }
+            }
+        }
+        reached
+    }
+
+    /// The boxes that are kept and the runs between them; of the panels only one is drawn whole, where one
+    /// is named.
+    fn part(&self, kept: &[bool], whole: Option<usize>) -> Self {
+        let mut place = vec![None; self.nodes.len()];
+        let mut nodes = Vec::new();
+        for (node, kind) in self.nodes.iter().enumerate().filter(|(node, _)| kept[*node]) {
+            place[node] = Some(nodes.len());
+            nodes.push(match kind {
+                Kind::Panel(at) if whole.is_some_and(|whole| whole != *at) => Kind::Elsewhere(*at),
+                other => *other,
+            });
+        }
+        let other = |node: usize| matches!(nodes[node], Kind::Elsewhere(_));
+        let end = |end: End| place[end.node].map(|node| End { node, ..end });
+        let edges = self.edges.iter().filter_map(|edge| {
+            let (from, to) = (end(edge.from)?, end(edge.to)?);
+            // What runs between two other panels is theirs to tell.
+            (!(other(from.node) && other(to.node))).then_some(Edge { run: edge.run, from, to })
+        });
+        Self { edges: edges.collect(), nodes: nodes.clone(), panels: self.panels.clone() }
     }
 }
 

@@ -13,6 +13,8 @@ use crate::survey::{Fact, Id, Panel};
 
 /// Width of a section's words where it has a list [units].
 const WITH_LIST: f32 = 380.0;
+/// Width of the only list of a panel that is drawn by itself [units].
+const ONLY_LIST: f32 = 460.0;
 /// Width where it has grounds only, or is the first [units].
 const PLAIN: f32 = 190.0;
 /// Width where it has grounds [units].
@@ -104,15 +106,21 @@ fn head(sheet: &Sheet<'_>, graph: &Graph, at: usize, section: usize, first: bool
     let panel = &sheet.house.survey.panels[at];
     let rows = rows(sheet, graph, at, section);
     let grounds = if first { grounds(sheet, panel) } else { Vec::new() };
-    let columns = if rows.len() > LONG_LIST { 2 } else { 1 };
+    let columns = if rows.len() > LONG_LIST { sheet.list_columns } else { 1 };
+    let listed = |at: &usize| {
+        let units = &graph.panels[*at].units;
+        let sections = units.iter().filter(|unit| unit.listed).map(|unit| unit.section);
+        sections.collect::<std::collections::BTreeSet<usize>>().len()
+    };
+    let list = if sheet.list_columns == 1 && listed(&at) == 1 { ONLY_LIST } else { WITH_LIST };
     let width = match (rows.is_empty(), grounds.is_empty(), first) {
-        (false, ..) => (WITH_LIST - 2.0 * PAD) * columns as f32 + 2.0 * PAD,
+        (false, ..) => (list - 2.0 * PAD) * columns as f32 + 2.0 * PAD,
         (true, false, _) => WITH_GROUNDS,
         (true, true, true) => PLAIN,
         (true, true, false) => NARROW,
     };
     let mut head = Head { rows, grounds, width, first, columns, ..Head::default() };
-    let room = width.min(WITH_LIST) - 2.0 * PAD;
+    let room = width.min(list) - 2.0 * PAD;
     let letters = &sheet.letters;
     let bus = panel.buses.get(section);
     if first {

@@ -16,7 +16,7 @@ use crate::say;
 use crate::survey::{Fact, Id, Interlock, InterlockKind};
 
 /// Height of a lane [units].
-pub(super) const LANE: f32 = 38.0;
+pub(super) const LANE: f32 = 56.0;
 
 /// The interlocks that tie a way of this panel.
 pub(super) fn of_panel(sheet: &Sheet<'_>, graph: &Graph, panel: usize) -> Vec<(usize, Vec<usize>)> {
@@ -155,12 +155,22 @@ fn told(drawing: &Drawing<'_>, interlock: &Interlock, frame: Rect, here: usize) 
     text
 }
 
-/// The words above a lane, and the verdict beside them.
+/// The words above a lane, in two lines where they need them, and the verdict beside the last.
 fn words(drawing: &mut Drawing<'_>, interlock: &Interlock, rect: Rect, text: &str) {
     let mark = drawing.sheet.marks.get(&interlock.id).copied();
     let room = mark.map_or(0.0, |mark| if mark.falls_short() { 92.0 } else { 24.0 });
     let frame = Rect { width: (rect.width - room).max(0.0), ..rect };
-    let width = drawing.canvas.text(frame, Style::SMALL.in_paint(Paint::Ink), text);
+    let lines = drawing.sheet.letters.wrapped(text, TextSize::Small, false, frame.width, 2);
+    let (first, last) = match &lines[..] {
+        [first, last] => (Some(first), last.as_str()),
+        [last] => (None, last.as_str()),
+        _ => return,
+    };
+    let style = Style::SMALL.in_paint(Paint::Ink);
+    if let Some(first) = first {
+        drawing.canvas.text(frame.moved(0.0, -frame.height), style, first);
+    }
+    let width = drawing.canvas.text(frame, style, last);
     if let Some(mark) = mark.filter(|_| rect.width > room) {
         narrow_mark(&mut drawing.canvas, mark, rect.x + width + 6.0, rect.centre().y);
     }

@@ -12,7 +12,9 @@ mod layers;
 mod legend;
 mod links;
 mod order;
+mod overview;
 mod panel_box;
+mod part;
 mod slots;
 mod symbols;
 #[cfg(test)]
@@ -21,14 +23,16 @@ mod wires;
 
 use std::collections::{BTreeMap, BTreeSet};
 
+pub use overview::one_line_overview;
+pub use part::{PartDrawn, one_line_in_parts};
 pub use symbols::Symbol;
 
 use self::graph::Graph;
 use self::head::Head;
 use self::layers::Layers;
 use self::order::Order;
-use self::slots::Slots;
-use self::wires::Wiring;
+use self::slots::{Room, Slots};
+use self::wires::{Spacing, Wiring};
 use super::about::{About, about, mark_of};
 use super::canvas::{Canvas, Style};
 use super::letters::Letters;
@@ -75,7 +79,7 @@ pub struct OneLine {
 /// brought out.
 #[must_use]
 pub fn one_line(house: &House<'_>, marks: &Marks, emphasis: &Emphasis, letters: Letters<'_>) -> OneLine {
-    draw(Sheet { house, marks, about: &about(house.survey), emphasis, letters, ids: false })
+    draw(Sheet { house, marks, about: &about(house.survey), emphasis, letters, ids: false, list_columns: 2 })
 }
 
 /// As [`one_line`], with the id of each item before its name: on paper nothing can be tapped.
@@ -86,27 +90,17 @@ pub fn one_line_with_ids(
     emphasis: &Emphasis,
     letters: Letters<'_>,
 ) -> OneLine {
-    draw(Sheet { house, marks, about: &about(house.survey), emphasis, letters, ids: true })
+    draw(Sheet { house, marks, about: &about(house.survey), emphasis, letters, ids: true, list_columns: 2 })
 }
 
 fn draw(sheet: Sheet<'_>) -> OneLine {
     let letters = sheet.letters;
-    let plan = Plan::of(&sheet);
-    let mut drawing = Drawing { sheet, plan, canvas: Canvas::new(letters), symbols: BTreeSet::new() };
+    let mut drawing = Drawing::of(sheet, Plan::of(&sheet));
     drawing.wires();
+    labels::draw(&mut drawing);
     drawing.boxes();
-    let bottom = drawing.left_over();
-    let (width, crossings) = (drawing.width(), drawing.plan.wiring.crossings);
-    if crossings > 0 {
-        drawing.symbols.insert(Symbol::Hop);
-    }
-    let legend = legend::draw(&drawing.symbols, letters);
-    OneLine {
-        scene: drawing.canvas.finish(width, bottom + EDGE),
-        legend,
-        symbols: drawing.symbols,
-        crossings,
-    }
+    let bottom = drawing.left_over(&BTreeSet::new());
+    drawing.finish(bottom + EDGE, letters)
 }
 
 /// The house and how it is to be shown.
@@ -119,6 +113,8 @@ struct Sheet<'a> {
     letters: Letters<'a>,
     /// Whether ids stand before names.
     ids: bool,
+    /// Most columns of a list of circuits.
+    list_columns: usize,
 }
 
 /// Where everything stands.
@@ -134,16 +130,20 @@ struct Plan {
 
 impl Plan {
     fn of(sheet: &Sheet<'_>) -> Self {
-        let graph = Graph::of(sheet.house);
+        Self::full(sheet, Graph::of(sheet.house))
+    }
+
+    /// With everything that a box tells.
+    fn full(sheet: &Sheet<'_>, graph: Graph) -> Self {
         let layers = Layers::of(sheet.house, &graph);
         let parts = columns::parts(&sheet.house.survey.panels, &graph, &layers);
         let order = Order::of(&layers, parts);
         let heads = head::heads(sheet, &graph, &layers, &order.parts);
-        let slots = Slots::of(&layers, &order, &head::widths(&heads), EDGE);
+        let slots = Slots::of(&layers, &order, &head::widths(&heads), EDGE, Room::FULL);
         let heights: Vec<f32> = (0..layers.kinds.len())
             .map(|node| boxes::height(sheet, &graph, layers.kinds[node], &order.parts[node], &heads[node]))
             .collect();
-        let wiring = wires::lay(&layers, &slots, &heights, graph.edges.len(), EDGE);
+        let wiring = wires::lay(&layers, &slots, &heights, graph.edges.len(), (EDGE, Spacing::FULL));
         Self { graph, layers, order, heads, slots, heights, wiring }
     }
 
@@ -163,6 +163,22 @@ struct Drawing<'a> {
     symbols: BTreeSet<Symbol>,
 }
 
+impl<'a> Drawing<'a> {
+    fn of(sheet: Sheet<'a>, plan: Plan) -> Self {
+        Self { canvas: Canvas::new(sheet.letters), sheet, plan, symbols: BTreeSet::new() }
+    }
+
+    /// The drawing with its legend, down to this height.
+    fn finish(mut self, height: f32, letters: Letters<'_>) -> OneLine {
+        let (width, crossings) = (self.width(), self.plan.wiring.crossings);
+        if crossings > 0 {
+            self.symbols.insert(Symbol::Hop);
+        }
+        let legend = legend::draw(&self.symbols, letters);
+        OneLine { scene: self.canvas.finish(width, height), legend, symbols: self.symbols, crossings }
+    }
+}
+
 impl Drawing<'_> {
     fn width(&self) -> f32 {
         self.plan.slots.width.max(480.0)
@@ -178,13 +194,14 @@ impl Drawing<'_> {
             let path = self.plan.wiring.wires[edge].path();
             draw_wire(&mut self.canvas, path, stroke);
         }
-        labels::draw(self);
     }
 
-    /// Items that nothing in the survey joins to the rest, in a line below; returns the lower edge.
-    fn left_over(&mut self) -> f32 {
+    /// Items that nothing in the survey joins to the rest, in a line below, but for those of other drawings;
+    /// returns the lower edge.
+    fn left_over(&mut self, elsewhere: &BTreeSet<Id>) -> f32 {
         let placed: BTreeSet<Id> = self.canvas.scene.places.iter().map(|place| place.item.clone()).collect();
-        let left = items(self.sheet.house).into_iter().filter(|id| !placed.contains(id));
+        let left =
+            items(self.sheet.house).into_iter().filter(|id| !placed.contains(id) && !elsewhere.contains(id));
         let mut seen = BTreeSet::new();
         let left: Vec<Id> = left.filter(|id| seen.insert(id.clone())).collect();
         let mut y = self.plan.wiring.bottom;

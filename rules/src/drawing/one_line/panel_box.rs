@@ -215,7 +215,7 @@ impl Drawing<'_> {
         self.device_words(at, &unit.ways, words, Anchor::Middle);
     }
 
-    fn device(&mut self, device: &Device, centre: Point, level: bool, stroke: Stroke) {
+    pub(super) fn device(&mut self, device: &Device, centre: Point, level: bool, stroke: Stroke) {
         match Symbol::of_device(device) {
             Some(symbol) => {
                 self.symbols.insert(symbol);

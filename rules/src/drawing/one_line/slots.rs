@@ -5,14 +5,10 @@ use super::graph::Kind;
 use super::layers::Layers;
 use super::order::Order;
 
-/// Space between boxes [units].
-pub(super) const GAP: f32 = 28.0;
 /// Room left of a terminal [units].
 const LEFT: f32 = 24.0;
 /// Room right of a terminal at the top, for the words of its wire [units].
 pub(super) const WORDS: f32 = 142.0;
-/// Room right of a terminal at the bottom, for the rating of its device [units].
-const RATING: f32 = 84.0;
 /// Distance between wires at one terminal [units].
 const FAN: f32 = 24.0;
 /// How far a terminal may move from its place to stand above or below its neighbour [units].
@@ -27,6 +23,48 @@ const LEAST_GAP: f32 = 12.0;
 const ROUNDS: usize = 6;
 /// Sweeps in which the nearly straight counts most.
 const STRAIGHTENING: usize = 4;
+
+/// How much room everything takes from left to right.
+#[derive(Debug, Clone, Copy)]
+pub(super) struct Room {
+    /// Space between boxes [units].
+    pub(super) gap: f32,
+    /// Right of a terminal at the top, for the words of its wire [units].
+    pub(super) words: f32,
+    /// Right of a terminal at the bottom of a panel, for the rating of its device [units].
+    pub(super) rating: f32,
+    /// What a box needs left of its first terminal and right of its last one.
+    pub(super) beside: fn(Kind) -> (f32, f32),
+}
+
+impl Room {
+    /// Room for everything that a one-line tells.
+    pub(super) const FULL: Self = Self { gap: 28.0, words: WORDS, rating: 84.0, beside: full };
+    /// Room for panels and feeders only.
+    pub(super) const CLOSE: Self = Self { gap: 18.0, words: 118.0, rating: 20.0, beside: close };
+}
+
+/// Room for the words of a box that is no panel.
+fn full(kind: Kind) -> (f32, f32) {
+    match kind {
+        Kind::Supply(_) => (44.0, 208.0),
+        Kind::Inlet(_) | Kind::Transfer(_) => (40.0, 150.0),
+        Kind::Load(_) | Kind::Loose(_) => (28.0, 140.0),
+        Kind::Group(_) => (28.0, 220.0),
+        Kind::Elsewhere(_) => (28.0, 170.0),
+        Kind::Joint(_) | Kind::Bend | Kind::Panel(_) => (0.0, 0.0),
+    }
+}
+
+/// Room for a name and a rating.
+fn close(kind: Kind) -> (f32, f32) {
+    match kind {
+        Kind::Joint(_) | Kind::Bend => (0.0, 0.0),
+        Kind::Supply(_) => (34.0, 176.0),
+        Kind::Inlet(_) => (34.0, 146.0),
+        _ => (24.0, 156.0),
+    }
+}
 
 /// What stands in a slot.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
@@ -62,20 +100,22 @@ pub(super) struct Slots {
     pub(super) width: f32,
     /// Whether wires that are nearly straight count most.
     sharp: bool,
+    room: Room,
 }
 
 /// Widths that rest on words: of the head of each part of each panel, by box.
 pub(super) type HeadWidths = Vec<Vec<f32>>;
 
 impl Slots {
-    pub(super) fn of(layers: &Layers, order: &Order, heads: &HeadWidths, edge: f32) -> Self {
+    pub(super) fn of(layers: &Layers, order: &Order, heads: &HeadWidths, edge: f32, room: Room) -> Self {
         let of = layers
             .kinds
             .iter()
             .enumerate()
-            .map(|(node, kind)| slots_of(*kind, &order.parts[node], &heads[node]))
+            .map(|(node, kind)| slots_of(*kind, &order.parts[node], &heads[node], room))
             .collect();
-        let mut slots = Self { of, port_x: vec![0.0; 2 * layers.pieces.len()], width: 0.0, sharp: false };
+        let mut slots =
+            Self { of, port_x: vec![0.0; 2 * layers.pieces.len()], width: 0.0, sharp: false, room };
         slots.pack(order, edge);
         for _ in 0..ROUNDS {
             for layer in 1..order.layers.len() {
@@ -117,7 +157,7 @@ impl Slots {
                     slot.x = x + slot.left;
                     x = slot.x + slot.right;
                 }
-                x += GAP;
+                x += self.room.gap;
             }
         }
         self.place_ports();
@@ -138,11 +178,9 @@ impl Slots {
         let mut before: Option<(usize, f32)> = None;
         for node in nodes {
             for slot in &self.of[*node] {
-                separations.push(
-                    before.map_or(0.0, |(last, right)| {
-                        right + slot.left + if last == *node { 0.0 } else { GAP }
-                    }),
-                );
+                separations.push(before.map_or(0.0, |(last, right)| {
+                    right + slot.left + if last == *node { 0.0 } else { self.room.gap }
+                }));
                 before = Some((*node, slot.right));
             }
         }
@@ -302,7 +340,7 @@ fn nearest(wishes: &[Wish], separations: &[f32]) -> Vec<f32> {
 }
 
 /// The slots of a box, each with its room.
-fn slots_of(kind: Kind, parts: &[Part], heads: &[f32]) -> Vec<Slot> {
+fn slots_of(kind: Kind, parts: &[Part], heads: &[f32], room: Room) -> Vec<Slot> {
     let mut slots = Vec::new();
     for (at, part) in parts.iter().enumerate() {
         if let Some(coupler) = part.coupler {
@@ -313,10 +351,10 @@ fn slots_of(kind: Kind, parts: &[Part], heads: &[f32]) -> Vec<Slot> {
             slots.push(Slot { part: at, what: What::Head, x: 0.0, left: 0.0, right: *width, ports: vec![] });
         }
         for (top, bottom) in pairs(part.tops.len(), part.bottoms.len()) {
-            slots.push(pair(kind, at, part, top, bottom));
+            slots.push(pair(kind, at, part, (top, bottom), room));
         }
     }
-    widen(kind, &mut slots);
+    widen((room.beside)(kind), &mut slots);
     slots
 }
 
@@ -333,7 +371,13 @@ fn pairs(tops: usize, bottoms: usize) -> Vec<(Option<usize>, Option<usize>)> {
     pairs
 }
 
-fn pair(kind: Kind, part_at: usize, part: &Part, top: Option<usize>, bottom: Option<usize>) -> Slot {
+fn pair(
+    kind: Kind,
+    part_at: usize,
+    part: &Part,
+    (top, bottom): (Option<usize>, Option<usize>),
+    room: Room,
+) -> Slot {
     let mut ports: Vec<(Port, f32)> = Vec::new();
     let mut reach = 0.0_f32;
     for column in [top.map(|at| &part.tops[at]), bottom.map(|at| &part.bottoms[at])].into_iter().flatten() {
@@ -344,8 +388,8 @@ fn pair(kind: Kind, part_at: usize, part: &Part, top: Option<usize>, bottom: Opt
     let words = top.is_some_and(|at| !part.tops[at].ports.is_empty());
     let right = match kind {
         Kind::Bend => 10.0,
-        _ if words => WORDS,
-        Kind::Panel(_) => RATING,
+        _ if words => room.words,
+        Kind::Panel(_) => room.rating,
         _ => LEFT,
     };
     let left = if kind == Kind::Bend { 10.0 } else { LEFT };
@@ -360,17 +404,8 @@ fn fan(column: &Column) -> Vec<(Port, f32)> {
     column.ports.iter().enumerate().map(|(at, port)| (*port, away(at))).collect()
 }
 
-/// Gives a box that is no panel the width of its words.
-fn widen(kind: Kind, slots: &mut Vec<Slot>) {
-    let (left, right) = match kind {
-        Kind::Supply(_) => (44.0, 208.0),
-        Kind::Inlet(_) => (40.0, 150.0),
-        Kind::Transfer(_) => (40.0, 150.0),
-        Kind::Load(_) => (28.0, 140.0),
-        Kind::Group(_) => (28.0, 220.0),
-        Kind::Loose(_) => (28.0, 140.0),
-        Kind::Joint(_) | Kind::Bend | Kind::Panel(_) => (0.0, 0.0),
-    };
+/// Gives a box the width of its words.
+fn widen((left, right): (f32, f32), slots: &mut Vec<Slot>) {
     if slots.is_empty() {
         let what = What::Pair { top: None, bottom: None };
         slots.push(Slot { part: 0, what, x: 0.0, left: 10.0, right: 10.0, ports: vec![] });

@@ -1,7 +1,10 @@
 use proptest::prelude::*;
 
 use super::graph::Kind;
-use super::{Emphasis, Plan, Role, Sheet, Symbol, items, one_line, one_line_with_ids};
+use super::{
+    Emphasis, Plan, Role, Sheet, Symbol, items, one_line, one_line_in_parts, one_line_overview,
+    one_line_with_ids,
+};
 use crate::assess;
 use crate::drawing::checked::{assert_finite, assert_texts, demo, houses, letters, standby, with_battery};
 use crate::drawing::mark::{Marks, marks};
@@ -22,6 +25,7 @@ fn with_plan(survey: &Survey, look: impl Fn(&Plan)) {
         emphasis: &emphasis,
         letters: letters(),
         ids: false,
+        list_columns: 2,
     }));
 }
 
@@ -137,6 +141,56 @@ fn with_ids_every_panel_source_and_run_is_named_by_its_own() {
     let ids = ids.chain(survey.runs.iter().map(|run| &run.id));
     let missing: Vec<&Id> = ids.filter(|id| !shown(id)).collect();
     assert!(missing.is_empty(), "{missing:?}");
+}
+
+/// Sources, panels and what runs between them on one sheet, each once and by its id; no load, no circuit.
+#[test]
+fn the_overview_shows_sources_panels_and_feeders_only() {
+    let survey = demo();
+    let (house, marks) = (House::new(&survey), marks(&assess(&survey)));
+    let drawn = one_line_overview(&house, &marks, letters());
+    assert_texts(&drawn.scene);
+    assert_finite(&drawn.scene);
+    let placed = |id: &Id| drawn.scene.places.iter().filter(|place| place.item == *id).count();
+    let boxes = survey.panels.iter().map(|panel| &panel.id);
+    let boxes = boxes.chain(survey.supplies.iter().map(|supply| &supply.id));
+    let boxes = boxes.chain(survey.inlets.iter().map(|inlet| &inlet.id));
+    let feeders = survey.runs.iter().filter(|run| run.to.is_some()).map(|run| &run.id);
+    let words: Vec<String> = drawn.scene.texts().map(|text| text.text.clone()).collect();
+    for id in boxes.chain(feeders) {
+        assert_eq!(placed(id), 1, "{id}");
+        assert!(words.iter().any(|text| text.split(' ').any(|word| word == id.as_str())), "{id} in words");
+    }
+    assert!(survey.loads.iter().all(|load| placed(&load.id) == 0));
+}
+
+/// Each item stands in the part of some panel, or in the part of what no panel is joined to.
+fn assert_in_parts(survey: &Survey) {
+    let house = House::new(survey);
+    let parts = one_line_in_parts(&house, &Marks::new(), letters());
+    for part in &parts {
+        assert_finite(&part.drawn.scene);
+    }
+    let placed =
+        |id: &Id| parts.iter().any(|part| part.drawn.scene.places.iter().any(|place| place.item == *id));
+    for id in items(&house) {
+        assert!(placed(&id), "{id} is in no part");
+    }
+}
+
+#[test]
+fn every_item_is_in_a_part_and_no_words_lie_on_others() {
+    let survey = demo();
+    assert_in_parts(&survey);
+    let (house, marks) = (House::new(&survey), marks(&assess(&survey)));
+    let parts = one_line_in_parts(&house, &marks, letters());
+    assert_eq!(parts.len(), survey.panels.len(), "nothing of the demo is joined to no panel");
+    for part in &parts {
+        assert_texts(&part.drawn.scene);
+    }
+    for survey in [standby(), with_battery()] {
+        assert_in_parts(&survey);
+    }
 }
 
 #[test]
@@ -259,5 +313,11 @@ proptest! {
             assert_wires(plan);
             assert_no_shared_stretch(plan);
         });
+    }
+
+    #[test]
+    fn random_houses_have_an_overview_and_parts(survey in houses()) {
+        assert_finite(&one_line_overview(&House::new(&survey), &Marks::new(), letters()).scene);
+        assert_in_parts(&survey);
     }
 }

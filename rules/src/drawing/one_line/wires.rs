@@ -7,16 +7,30 @@ use super::slots::Slots;
 use crate::drawing::path::PathShape;
 use crate::drawing::scene::Point;
 
-/// Distance between tracks [units].
-const TRACK: f32 = 16.0;
-/// Room above the first track [units].
-const ABOVE: f32 = 20.0;
 /// Room below the last track, for the words of the wires [units].
 pub(super) const LABELS: f32 = 70.0;
-/// Room below the last track where no words stand [units].
-const BELOW: f32 = 14.0;
 /// Half the width of a hop [units].
 const HOP: f32 = 5.0;
+
+/// How much room the wires take between two layers.
+#[derive(Debug, Clone, Copy)]
+pub(super) struct Spacing {
+    /// Between tracks [units].
+    track: f32,
+    /// Above the first track [units].
+    above: f32,
+    /// Below the last track, for the words of the wires [units].
+    labels: f32,
+    /// Below the last track where no words stand [units].
+    below: f32,
+}
+
+impl Spacing {
+    /// Wires with size, method and length beside them.
+    pub(super) const FULL: Self = Self { track: 16.0, above: 20.0, labels: LABELS, below: 14.0 };
+    /// Wires with a device at either end and two lines beside them.
+    pub(super) const CLOSE: Self = Self { track: 12.0, above: 44.0, labels: 82.0, below: 14.0 };
+}
 
 /// A wire from the terminal at which it leaves the upper box to the one where it enters the lower.
 #[derive(Debug, Clone)]
@@ -37,7 +51,13 @@ pub(super) struct Wiring {
 }
 
 /// Lays the wires between boxes of these heights.
-pub(super) fn lay(layers: &Layers, slots: &Slots, heights: &[f32], edges: usize, top: f32) -> Wiring {
+pub(super) fn lay(
+    layers: &Layers,
+    slots: &Slots,
+    heights: &[f32],
+    edges: usize,
+    (top, spacing): (f32, Spacing),
+) -> Wiring {
     let channels = channels(layers, slots);
     let mut tops = Vec::with_capacity(layers.count);
     let mut starts = Vec::with_capacity(layers.count);
@@ -49,7 +69,9 @@ pub(super) fn lay(layers: &Layers, slots: &Slots, heights: &[f32], edges: usize,
         starts.push(y);
         let labels = layer + 1 < layers.count;
         if labels || channel.tracks > 0 {
-            y += ABOVE + channel.tracks as f32 * TRACK + if labels { LABELS } else { BELOW };
+            y += spacing.above
+                + channel.tracks as f32 * spacing.track
+                + if labels { spacing.labels } else { spacing.below };
         }
     }
     let mut wires = vec![Wire { points: vec![], hops: vec![] }; edges];
@@ -63,7 +85,7 @@ pub(super) fn lay(layers: &Layers, slots: &Slots, heights: &[f32], edges: usize,
                 wire.push(Point::new(from, tops[layer] + heights[item.upper.node]));
             }
             for stretch in stretches {
-                let y = starts[layer] + ABOVE + stretch.track as f32 * TRACK;
+                let y = starts[layer] + spacing.above + stretch.track as f32 * spacing.track;
                 wire.push(Point::new(stretch.from, y));
                 wire.push(Point::new(stretch.to, y));
             }

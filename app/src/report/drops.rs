@@ -1,0 +1,224 @@
+//! How the voltage drop of each run came about: its table figures, and one line of arithmetic for each way.
+
+use deadfront_rules::finding::{Source, Step, fixed, rounded};
+use deadfront_rules::house::House;
+use deadfront_rules::runs::{AtRating, Drop, at_rating, overview};
+use deadfront_rules::say;
+use deadfront_rules::si::{ampere, ohm, percent, volt};
+
+use crate::paper::{Block, Column, ColumnWidth, Row, Span, Text};
+
+/// How the two parts are to be redone.
+const REDO: &str = "To redo a drop: add the out-and-back figures of the runs on the way to R and X, take the current I and the \
+                    power factor cos φ of the circuit, and work out ΔU = I × (R cos φ + X sin φ); of the nominal voltage \
+                    that is the share in percent. The last column is by load flow, which keeps the power of the loads as \
+                    the voltage sinks, and adds what the other loads on the feeders drop; it differs in the last figure. \
+                    A current is the running current of the loads entered on the circuit.";
+const PER_FOOT: &str = "R of one conductor is r × length / 1000 ft / parallel sets, and X likewise; at 75 °C, as the tables have \
+                        them. Cold conductors (20 °C, for the largest fault current) have 0.822 of the resistance in copper and \
+                        0.8185 in aluminum, and the same reactance.";
+const AT_RATING: &str = "Services, feeders and battery runs have no load of their own. What they lose while the device that \
+                         protects them carries its full rating is the most that they can lose: ΔU = I × √(R² + X²), out and back.";
+
+pub(super) fn section(house: &House<'_>) -> Vec<Block> {
+    let mut blocks = Vec::new();
+    blocks.extend(per_foot(house));
+    blocks.extend(at_full(house));
+    blocks.extend(ways(house));
+    if !blocks.is_empty() {
+        blocks.insert(0, Block::heading(2, "Voltage drop, step by step"));
+    }
+    blocks
+}
+
+/// A run's figures of one conductor.
+struct Figures {
+    run: String,
+    length: String,
+    per_foot: [String; 2],
+    cells: String,
+    ohms: [String; 2],
+}
+
+/// Runs by the table cells that they rest on.
+fn per_foot(house: &House<'_>) -> Vec<Block> {
+    let mut groups: Vec<(String, Vec<Figures>)> = Vec::new();
+    for (number, run) in house.runs() {
+        let found = house.impedance(number);
+        let Some(impedance) = found.hot.value else { continue };
+        let steps: Vec<&Step> = found.hot.derivation.steps().collect();
+        let length = run.length.known().map(ToString::to_string).unwrap_or_default();
+        let sets = run.parallel_sets.get().filter(|sets| *sets > 1);
+        let length = sets.map_or(length.clone(), |sets| format!("{length} / {sets}"));
+        let milli = |part: deadfront_rules::si::Resistance| rounded(part.get::<ohm>() * 1000.0, 3);
+        let figures = Figures {
+            run: run.id.to_string(),
+            length,
+            per_foot: [per_kft(&steps, "r"), per_kft(&steps, "x")],
+            cells: cells(&steps),
+            ohms: [milli(impedance.resistance), milli(impedance.reactance)],
+        };
+        match groups.iter_mut().find(|(cells, group)| {
+            *cells == figures.cells && group.first().is_some_and(|one| one.per_foot == figures.per_foot)
+        }) {
+            Some((_, group)) => group.push(figures),
+            None => groups.push((figures.cells.clone(), vec![figures])),
+        }
+    }
+    if groups.is_empty() {
+        return Vec::new();
+    }
+    let rows = groups.into_iter().map(|(cells, group)| {
+        let [r, x] = group.first().map(|one| one.per_foot.clone()).unwrap_or_default();
+        let mut told: Vec<Span> = Vec::new();
+        for one in &group {
+            let [resistance, reactance] = &one.ohms;
+            let gap = if told.is_empty() { "" } else { ";  " };
+            told.push(Span::new(gap.to_owned()));
+            told.push(Span::bold(one.run.replace(' ', "\u{A0}")));
+            told.push(Span::new(format!(
+                " {}, {resistance}, {reactance}",
+                one.length.replace(' ', "\u{A0}")
+            )));
+        }
+        Row::new(vec![r.into(), x.into(), cells.into(), Text::from(told)])
+    });
+    let columns = vec![
+        Column::number("r", ColumnWidth::Auto),
+        Column::number("x", ColumnWidth::Auto),
+        Column::text("Ω per 1000 ft, from", ColumnWidth::Fraction(0.3)),
+        Column::text("Run, length one way, R and X of one conductor in mΩ", ColumnWidth::Fraction(0.7)),
+    ];
+    vec![
+        Block::heading(3, "Resistance and reactance of each run"),
+        Block::paragraph(PER_FOOT),
+        Block::dense_table(columns, rows.collect()),
+    ]
+}
+
+/// The last figure for 1000 ft of this kind among the steps.
+fn per_kft(steps: &[&Step], symbol: &str) -> String {
+    steps
+        .iter()
+        .rev()
+        .find(|step| step.symbol == symbol)
+        .map_or_else(|| "0".to_owned(), |step| step.value_text())
+}
+
+/// The table cells among the steps.
+fn cells(steps: &[&Step]) -> String {
+    let read = steps.iter().filter(|step| matches!(step.source, Source::Table(_)));
+    let mut told = String::new();
+    let mut before: Vec<String> = Vec::new();
+    for step in read {
+        let parts: Vec<String> = step.source.words().split(", ").map(str::to_owned).collect();
+        // Table and row stand once where two cells share them.
+        let shared = parts.iter().zip(&before).take_while(|(one, other)| one == other).count();
+        let own = parts.get(shared..).unwrap_or_default().join(", ");
+        if !told.is_empty() && !own.is_empty() {
+            told.push_str("; ");
+        }
+        told.push_str(&own);
+        before = parts;
+    }
+    told
+}
+
+/// Services, feeders and battery runs at the rating of their device.
+fn at_full(house: &House<'_>) -> Vec<Block> {
+    let all = at_rating(house);
+    if all.is_empty() {
+        return Vec::new();
+    }
+    let columns = vec![
+        Column::text("Run", ColumnWidth::Auto),
+        Column::number("I, rating of", ColumnWidth::Auto),
+        Column::text("How", ColumnWidth::Fraction(1.0)),
+        Column::number("ΔU", ColumnWidth::Auto),
+        Column::number("Of", ColumnWidth::Auto),
+        Column::number("Drop", ColumnWidth::Auto),
+    ];
+    vec![
+        Block::heading(3, "Services, feeders and battery runs at full rating"),
+        Block::paragraph(AT_RATING),
+        Block::dense_table(columns, all.iter().map(rating_row).collect()),
+    ]
+}
+
+fn rating_row(at: &AtRating) -> Row {
+    let milli = |part: deadfront_rules::si::Resistance| rounded(part.get::<ohm>() * 1000.0, 3);
+    let amperes = rounded(at.current.get::<ampere>(), 1);
+    let (r, x) = (milli(at.whole.resistance), milli(at.whole.reactance));
+    let how = format!("{amperes} A × √({r}² + {x}²) mΩ");
+    let share = deadfront_rules::si::Ratio::from(at.drop / at.nominal);
+    Row::new(vec![
+        Span::bold(at.run.to_string()).into(),
+        format!("{amperes} A, {}", at.device).into(),
+        how.into(),
+        format!("{} V", fixed(at.drop.get::<volt>(), 2)).into(),
+        format!("{} V", rounded(at.nominal.get::<volt>(), 1)).into(),
+        format!("{} %", fixed(share.get::<percent>(), 2)).into(),
+    ])
+}
+
+/// One row for each way from a supply to a run with loads.
+fn ways(house: &House<'_>) -> Vec<Block> {
+    let rows: Vec<Row> = overview(house)
+        .iter()
+        .flat_map(|run| {
+            run.drops.iter().filter_map(|drop| way_row(run.run.as_str(), drop)).collect::<Vec<_>>()
+        })
+        .collect();
+    if rows.is_empty() {
+        return Vec::new();
+    }
+    let columns = vec![
+        Column::text("Run", ColumnWidth::Auto),
+        Column::text("From", ColumnWidth::Auto),
+        Column::text("Over, each out and back, R + jX in mΩ", ColumnWidth::Fraction(0.4)),
+        Column::text("I × (R cos φ + X sin φ), and the other loads", ColumnWidth::Fraction(0.6)),
+        Column::number("Of", ColumnWidth::Auto),
+        Column::number("Drop", ColumnWidth::Auto),
+    ];
+    vec![
+        Block::heading(3, "From each supply to the loads of each run"),
+        Block::paragraph(REDO),
+        Block::dense_table(columns, rows),
+    ]
+}
+
+fn way_row(run: &str, drop: &Drop) -> Option<Row> {
+    drop.range?;
+    let steps: Vec<&Step> = drop.derivation.steps().collect();
+    let loops = steps.iter().filter(|step| step.symbol == "Z_l");
+    let over = drop
+        .over
+        .iter()
+        .zip(loops)
+        .map(|(id, step)| format!("{id}\u{A0}{}", bare(&step.expression.to_string())));
+    // The load flow first, then the same by hand, then what each feeder's other loads add.
+    let mut told = steps.iter().filter(|step| step.symbol == "ΔU").skip(1);
+    let mut how = Vec::new();
+    if let Some(own) = told.next() {
+        how.push(format!("{} = {} {}", own.expression, own.value_text(), own.unit()));
+    }
+    for other in told {
+        how.push(format!("+ {} = {} {}", other.expression, other.value_text(), other.unit()));
+    }
+    let nominal =
+        drop.nominal.map_or_else(String::new, |nominal| format!("{} V", rounded(nominal.get::<volt>(), 1)));
+    Some(Row::new(vec![
+        Span::bold(run.to_owned()).into(),
+        drop.supply.to_string().into(),
+        over.collect::<Vec<_>>().join(", ").into(),
+        how.join("\n").into(),
+        nominal.into(),
+        say!("{}", drop.words.to_string()).to_string().into(),
+    ]))
+}
+
+/// The two parts of an impedance, written √(R² + X²) mΩ in its step.
+fn bare(expression: &str) -> String {
+    let parts = expression.trim_start_matches("√(").trim_end_matches(" mΩ").trim_end_matches("²)");
+    parts.replace("² + ", " + j").replace(' ', "\u{A0}")
+}

@@ -1,0 +1,56 @@
+//! The one-line in parts, one a panel: what feeds it, what is in it, what hangs on it. Other panels are
+//! named, and their own drawing tells the rest.
+
+use std::collections::BTreeSet;
+
+use super::graph::Graph;
+use super::{Drawing, EDGE, Emphasis, OneLine, Plan, Sheet, items, labels};
+use crate::drawing::about::about;
+use crate::drawing::letters::Letters;
+use crate::drawing::mark::Marks;
+use crate::house::House;
+use crate::survey::Id;
+
+/// A part of the one-line.
+#[derive(Debug, Clone, PartialEq)]
+pub struct PartDrawn {
+    /// The panel that it shows; none for what no panel is joined to.
+    pub panel: Option<Id>,
+    /// The drawing.
+    pub drawn: OneLine,
+}
+
+/// Draws the one-line panel by panel, with the id of each item before its name.
+#[must_use]
+pub fn one_line_in_parts(house: &House<'_>, marks: &Marks, letters: Letters<'_>) -> Vec<PartDrawn> {
+    let (about, emphasis) = (about(house.survey), Emphasis::new());
+    let sheet =
+        Sheet { house, marks, about: &about, emphasis: &emphasis, letters, ids: true, list_columns: 1 };
+    let graph = Graph::of(house);
+    let mut parts: Vec<PartDrawn> = Vec::new();
+    let mut placed: BTreeSet<Id> = BTreeSet::new();
+    for (at, panel) in house.survey.panels.iter().enumerate() {
+        let drawn = part(sheet, graph.around(Some(at)), None);
+        placed.extend(drawn.scene.places.iter().map(|place| place.item.clone()));
+        parts.push(PartDrawn { panel: Some(panel.id.clone()), drawn });
+    }
+    let rest = graph.around(None);
+    let left = items(house).into_iter().any(|id| !placed.contains(&id));
+    if left || !rest.nodes.is_empty() {
+        parts.push(PartDrawn { panel: None, drawn: part(sheet, rest, Some(&placed)) });
+    }
+    parts
+}
+
+/// A part; where `placed` tells what the others hold, with a list of what hangs on nothing.
+fn part(sheet: Sheet<'_>, graph: Graph, placed: Option<&BTreeSet<Id>>) -> OneLine {
+    let mut drawing = Drawing::of(sheet, Plan::full(&sheet, graph));
+    drawing.wires();
+    labels::draw(&mut drawing);
+    drawing.boxes();
+    let bottom = match placed {
+        Some(placed) => drawing.left_over(placed),
+        None => drawing.plan.wiring.bottom,
+    };
+    drawing.finish(bottom + EDGE, sheet.letters)
+}

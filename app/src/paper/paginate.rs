@@ -227,10 +227,10 @@ mod tests {
     #[test]
     fn a_group_is_parted_rather_than_leave_a_page_mostly_empty() {
         let mut strips = vec![strip(Tie::Free); 3];
-        strips.extend(vec![strip(Tie::Group); 8]);
+        strips.extend(vec![strip(Tie::Group); 10]);
         let shares = shares(&mut strips, 100.0);
         assert_eq!(shares.len(), 2);
-        assert_eq!((shares[0].start, shares[1].end), (0, 11));
+        assert_eq!((shares[0].start, shares[1].end), (0, 13));
         assert!(shares[0].end > 7 && shares[0].end == shares[1].start, "{shares:?}");
     }
 

@@ -95,12 +95,12 @@ fn beside(told: &[Told<'_>]) -> Vec<Block> {
     });
     let columns = vec![
         Column::text("No.", ColumnWidth::Auto),
-        Column::text("Where", ColumnWidth::Fraction(0.27)),
+        Column::text("Where", ColumnWidth::Fraction(0.2)),
         Column::text("Symbol", ColumnWidth::Auto),
         Column::text("What", ColumnWidth::Fraction(0.25)),
-        Column::text("How", ColumnWidth::Fraction(0.16)),
+        Column::text("How", ColumnWidth::Fraction(0.27)),
         Column::number("Value", ColumnWidth::Auto),
-        Column::text("From", ColumnWidth::Fraction(0.32)),
+        Column::text("From", ColumnWidth::Fraction(0.28)),
     ];
     vec![Block::heading(3, title), Block::dense_table(columns, rows.collect())]
 }

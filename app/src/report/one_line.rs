@@ -56,14 +56,12 @@ fn parts(sheet: Sheet, survey: &Survey, house: &House<'_>, marks: &Marks) -> Vec
     let legend =
         scene::with_letters(|letters| one_line_with_ids(house, marks, &Emphasis::new(), letters).legend);
     let parts = scene::with_letters(|letters| one_line_in_parts(house, marks, letters));
-    let mut blocks = vec![
+    let mut blocks = vec![Block::together(vec![
         Block::heading(2, "One-line, panel by panel"),
         Block::paragraph(PARTS),
-        Block::together(vec![
-            Block::heading(3, "Symbols of the one-line"),
-            diagram(scene::drawing(&legend).trimmed()),
-        ]),
-    ];
+        Block::heading(3, "Symbols of the one-line"),
+        diagram(scene::drawing(&legend).trimmed()),
+    ])];
     for part in &parts {
         blocks.extend(part_drawn(sheet, survey, part));
     }
@@ -95,9 +93,7 @@ fn part_drawn(sheet: Sheet, survey: &Survey, part: &PartDrawn) -> Vec<Block> {
     }
     let units = |length: Pt| (length.0 / (scene::UNIT * SMALLEST)) as f32;
     let sheets = drawing::cut(&part.drawn.scene, units(width), units(height));
-    let mut blocks = vec![Block::heading(3, title.clone()), Block::paragraph(JOINTS)];
-    blocks.extend(drawn_sheets(width, &title, &sheets));
-    blocks
+    drawn_sheets(width, &title, &sheets)
 }
 
 /// The name by which links lead to a sheet.
@@ -110,6 +106,9 @@ fn drawn_sheets(width: Pt, title: &str, sheets: &[Cut]) -> Vec<Block> {
         let named = say!("Sheet {} of {}", at + 1, sheets.len()).to_string();
         let heading = format!("{title}. {named}");
         let mut blocks = vec![Block::heading(3, heading).anchored(anchor(title, at))];
+        if at == 0 {
+            blocks.push(Block::paragraph(JOINTS).kept_with_next());
+        }
         let joints = joints(title, at, sheets);
         let mut drawing = scene::drawing(&cut.scene).trimmed();
         drawing.width = drawing.width.max(Pt(width.0 / SMALLEST));

@@ -22,14 +22,14 @@ pub(super) fn section(house: &House<'_>) -> Vec<Block> {
     let overview = overview(house);
     let rows = house.survey.runs.iter().zip(&overview).map(|(run, told)| row(run, told));
     let columns = vec![
-        Column::text("Run", ColumnWidth::Fraction(0.21)),
-        Column::text("From, to", ColumnWidth::Fraction(0.1)),
+        Column::text("Run", ColumnWidth::Fraction(0.19)),
+        Column::text("From, to", ColumnWidth::Fraction(0.09)),
         Column::text("Conductor, method", ColumnWidth::Fraction(0.165)),
-        Column::number("Length", ColumnWidth::Fraction(0.075)),
-        Column::text("Protected by", ColumnWidth::Fraction(0.18)),
-        Column::number("Carries", ColumnWidth::Fraction(0.08)),
+        Column::number("Length", ColumnWidth::Fraction(0.07)),
+        Column::text("Protected by", ColumnWidth::Fraction(0.23)),
+        Column::number("Carries", ColumnWidth::Fraction(0.075)),
         Column::number("Drop", ColumnWidth::Fraction(0.09)),
-        Column::text("Ground", ColumnWidth::Fraction(0.1)),
+        Column::text("Ground", ColumnWidth::Fraction(0.09)),
     ];
     vec![heading, Block::paragraph(READ), Block::table(columns, rows.collect())]
 }

@@ -15,7 +15,7 @@ use crate::house::House;
 use crate::network::{EdgeId, Link, NodeId};
 use crate::say;
 use crate::si::{Current, Resistance, Voltage, ohm};
-use crate::survey::{Circuit, GroundPath};
+use crate::survey::{Circuit, GroundPath, Id};
 
 /// Fault currents from one supply.
 #[derive(Debug, Clone, PartialEq)]
@@ -68,7 +68,7 @@ fn from_supply(house: &House<'_>, supply: usize, path: &[EdgeId]) -> Option<Faul
     if circuits.contains(&Some(Circuit::DcPair)) {
         return None;
     }
-    let way = |extreme| Way { house, runs: &runs, circuits: &circuits, extreme };
+    let way = |extreme| Way { house, supply, runs: &runs, circuits: &circuits, extreme };
     let (largest, largest_way) = way(Extreme::Largest).worked(house.source(supply, Extreme::Largest))?;
     let (smallest, smallest_way) = way(Extreme::Smallest).worked(house.source(supply, Extreme::Smallest))?;
     Some(FaultAt { supply, largest, smallest, largest_way, smallest_way })
@@ -101,6 +101,7 @@ impl Back {
 
 struct Way<'a> {
     house: &'a House<'a>,
+    supply: usize,
     runs: &'a [usize],
     circuits: &'a [Option<Circuit>],
     extreme: Extreme,
@@ -249,7 +250,7 @@ impl Way<'_> {
             facts.include(&[], &found.derivation);
             let whole = found.value.unwrap_or_default();
             self.tell_loop(*run, fault.back, whole, facts);
-            parts.push(whole);
+            parts.push((&self.house.survey.runs[*run].id, whole));
         }
         let Candidate { back, path, behind, current, .. } = *fault;
         if behind.limited {
@@ -262,7 +263,7 @@ impl Way<'_> {
         }
         let source = behind.impedance(path, self.extreme);
         self.tell_source(&behind, source, facts);
-        parts.insert(0, source);
+        parts.insert(0, (&self.house.survey.supplies[self.supply].id, source));
         let whole = source + path;
         tell_sum(&parts, whole, facts);
         let label = say!("fault current {}, without what motors add", back.words());
@@ -304,11 +305,11 @@ impl Way<'_> {
     }
 }
 
-/// The sum of the parts, and its magnitude.
-fn tell_sum(parts: &[Impedance], whole: Impedance, facts: &mut Facts) {
+/// The sum of the parts, each behind its item, and its magnitude.
+fn tell_sum(parts: &[(&Id, Impedance)], whole: Impedance, facts: &mut Facts) {
     let milli = |part: Resistance| rounded(part.get::<ohm>() * 1000.0, 3);
     let sum = |of: fn(&Impedance) -> Resistance| -> Said {
-        let parts: Vec<String> = parts.iter().map(|part| milli(of(part))).collect();
+        let parts: Vec<String> = parts.iter().map(|(id, part)| format!("{id} {}", milli(of(part)))).collect();
         say!("{} mΩ", parts.join(" + "))
     };
     facts.step(reckoned("R", "resistance of the whole way", sum(|part| part.resistance), whole.resistance));

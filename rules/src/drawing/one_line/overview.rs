@@ -208,13 +208,12 @@ impl Drawing<'_> {
         }
     }
 
-    /// A device with what it is called: `P2.06 60 A`, `main lugs`.
+    /// A device with what it is called: `P2.06 60 A`, `main 100 A`, `lugs`.
     fn device_told(&self, device: &Device, name: &str) -> String {
-        let rating = match device.kind.get() {
+        match device.kind.get() {
             Some(DeviceKind::Lugs) => self.sheet.letters.word("lugs"),
-            _ => self.sheet.short_rating(device),
-        };
-        format!("{name} {rating}")
+            _ => format!("{name} {}", self.sheet.short_rating(device)),
+        }
     }
 
     /// The position of a transfer switch at which a wire ends.
@@ -245,7 +244,7 @@ impl Drawing<'_> {
     fn feeder_words(&mut self, run: usize, end: Point, ends: &[String; 2]) {
         let letters = self.sheet.letters;
         let run = &self.sheet.house.survey.runs[run];
-        let room = Room::CLOSE.words - BESIDE - 4.0;
+        let room = Room::CLOSE.words - BESIDE;
         let mut y = end.y - 4.0 * LINE - 2.0;
         let mut line = |canvas: &mut crate::drawing::canvas::Canvas<'_>, text: &str, strong: bool| {
             let style = if strong { Style::SMALL.bold() } else { Style::SMALL };

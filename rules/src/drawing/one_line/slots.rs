@@ -41,7 +41,7 @@ impl Room {
     /// Room for everything that a one-line tells.
     pub(super) const FULL: Self = Self { gap: 28.0, words: WORDS, rating: 84.0, beside: full };
     /// Room for panels and feeders only.
-    pub(super) const CLOSE: Self = Self { gap: 18.0, words: 118.0, rating: 20.0, beside: close };
+    pub(super) const CLOSE: Self = Self { gap: 18.0, words: 124.0, rating: 20.0, beside: close };
 }
 
 /// Room for the words of a box that is no panel.

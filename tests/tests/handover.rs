@@ -307,7 +307,7 @@ fn both_hands_and_what_changed_stand_in_the_text() {
         "S. Example",
         "O. Example",
         "E. Example",
-        "licence EL-0000",
+        "license EL-0000",
         &deadfront::sign::fingerprint(&survey),
     ] {
         assert!(text.contains(wanted), "{wanted}");

@@ -19,7 +19,11 @@ pub(crate) fn fields(shown: &Shown, id: &Id, current: Option<&str>) -> Vec<Field
     let fields = edit::fields(&shown.survey, id).into_iter();
     fields
         .map(|field| {
-            let own = heading(&field.name);
+            let mut own = heading(&field.name);
+            if own == Said::plain("") && group != own {
+                // What follows a part of the item would else read as if it were of that part.
+                own = say!("Further facts");
+            }
             let begins = own != group;
             group.clone_from(&own);
             let (known, value, note) = state(&field);

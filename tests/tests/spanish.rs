@@ -118,6 +118,48 @@ fn every_text_that_stands_in_the_sources_has_its_spanish() {
     assert_none(&missing);
 }
 
+/// Texts of files, signatures, photos and the visit that would reach a person in English alone: what is
+/// put together without the catalogue. Names of files and parts of a path are no sentences.
+#[test]
+fn no_complaint_of_a_file_a_signature_or_a_photo_goes_past_the_catalogue() {
+    let openings = ["format!(", "#[error(", "custom(", "anyhow!(", "bail!(", "write_str("];
+    let no_sentence = |text: &str| {
+        text.starts_with('/') || [".json", ".jsonl", ".jpg", "}"].iter().any(|end| text.ends_with(end))
+    };
+    // What the reader of JSON expects is put into words by `file::words`.
+    let of_the_reader = ["a survey", "an object", "a key"];
+    let mut past = BTreeSet::new();
+    for folder in ["file", "store", "sign", "photo", "visit"] {
+        for file in files(&workspace().join("app/src").join(folder), ".rs") {
+            let source = fs::read_to_string(&file).unwrap();
+            past.extend(behind(&source, &openings).into_iter().filter(|text| {
+                has_words(&without_places(text)) && !no_sentence(text) && !of_the_reader.contains(&&**text)
+            }));
+        }
+    }
+    assert_none(&past);
+}
+
+/// A template without what is put into it.
+fn without_places(template: &str) -> String {
+    let parts = template.split('{').map(|part| part.split_once('}').map_or(part, |(_, rest)| rest));
+    parts.collect::<Vec<_>>().join(" ")
+}
+
+/// What is told where a file cannot be opened and where a signature is refused.
+#[test]
+fn a_broken_file_and_a_refused_signature_are_told_in_spanish() {
+    let _spoken = words::speak(Language::Spanish);
+    let of_file = |text: &str| deadfront::file::read_survey(text.as_bytes()).unwrap_err().to_string();
+    assert!(of_file("").starts_with("línea 1, columna 1: el archivo está vacío"), "{}", of_file(""));
+    assert!(of_file("{\"deadfront_survey\": 1, ").contains("el texto termina en medio"));
+    assert!(of_file("{\"deadfront_survey\": 1, \"site\": 3}").contains("aquí está el número 3"));
+    let missing = deadfront::file::open("/no/such/house.json").unwrap_err().to_string();
+    assert!(missing.contains("no se puede leer: no hay tal archivo"), "{missing}");
+    let refused = deadfront::sign::SignError::NoLicence.to_string();
+    assert!(refused.starts_with("un electricista con licencia firma"), "{refused}");
+}
+
 /// Speaks Spanish while it looks at everything the program says of a house.
 fn said_of(survey: &Survey) -> BTreeSet<String> {
     let _spoken = words::speak(Language::Spanish);

@@ -1,5 +1,8 @@
 //! Draws every place and page into PNG files without a display:
 //! `cargo run -p deadfront-ui --example screens -- FOLDER [SHEET]`.
+//!
+//! Without a sheet those that differ most; `all` draws every size in both lights and languages, and with
+//! large text; else the one of that name.
 
 mod sample;
 
@@ -17,6 +20,17 @@ use deadfront_ui::{AppWindow, DisplayChoice, Folder, Picture, Place, Standing};
 use i_slint_backend_testing::{TestingBackend, TestingBackendOptions};
 
 /// Name, width and height [px], for the dark, size of text [%], language.
+type Sheet = (String, f32, f32, bool, u8, Language);
+
+/// Each size that must be usable [px].
+const SIZES: [(&str, f32, f32); 4] = [
+    ("wide", 1280.0, 800.0),
+    ("tall", 800.0, 1280.0),
+    ("small-wide", 1024.0, 600.0),
+    ("small-tall", 600.0, 960.0),
+];
+
+/// Those that differ most.
 const SHEETS: &[(&str, f32, f32, bool, u8, Language)] = &[
     ("wide", 1280.0, 800.0, false, 100, English),
     ("wide-dark", 1280.0, 800.0, true, 100, English),
@@ -32,15 +46,54 @@ const SHEETS: &[(&str, f32, f32, bool, u8, Language)] = &[
     ("phone", 412.0, 860.0, false, 100, English),
 ];
 
+/// The sheets of this name; of no name: those that differ most.
+fn sheets(name: Option<&str>) -> Vec<Sheet> {
+    let most = SHEETS.iter().map(|&(name, width, height, dark, percent, language)| {
+        (name.to_owned(), width, height, dark, percent, language)
+    });
+    match name {
+        None => most.collect(),
+        Some("all") => every_sheet(),
+        Some(name) => {
+            let every = most.chain(every_sheet());
+            every.into_iter().find(|sheet| sheet.0 == name).into_iter().collect()
+        }
+    }
+}
+
+fn every_sheet() -> Vec<Sheet> {
+    let mut sheets = Vec::new();
+    for (size, width, height) in SIZES {
+        for language in [English, Spanish] {
+            for (dark, percent) in [(false, 100), (true, 100), (false, 150)] {
+                let light = if dark { "-dark" } else { "" };
+                let tongue = if language == Spanish { "-es" } else { "" };
+                let large = if percent == 150 { "-150" } else { "" };
+                sheets.push((
+                    format!("{size}{light}{tongue}{large}"),
+                    width,
+                    height,
+                    dark,
+                    percent,
+                    language,
+                ));
+            }
+        }
+    }
+    sheets
+}
+
 fn main() -> Result<(), Box<dyn Error>> {
     let folder = PathBuf::from(std::env::args().nth(1).ok_or("name a folder for the pictures")?);
     let only = std::env::args().nth(2);
     fs::create_dir_all(&folder)?;
     use_backend_without_display()?;
-    for &(name, width, height, dark, percent, language) in SHEETS {
-        if only.as_ref().is_some_and(|only| only != name) {
-            continue;
-        }
+    let sheets = sheets(only.as_deref());
+    if sheets.is_empty() {
+        return Err("there is no sheet of that name".into());
+    }
+    for (name, width, height, dark, percent, language) in sheets {
+        let name = name.as_str();
         let window = AppWindow::new()?;
         window.set_size(width, height);
         window.set_display(&DisplayChoice { dark, percent, language });

@@ -63,6 +63,18 @@ impl Ask {
         }
     }
 
+    /// The item to which something is added.
+    pub(crate) fn at(&self) -> Option<&Id> {
+        match self {
+            Self::Circuit(item)
+            | Self::Load(item)
+            | Self::Cable(item, _)
+            | Self::RunTo(item)
+            | Self::Photo(item, ..) => Some(item),
+            Self::Supply | Self::Within(_) | Self::Planned(_) => None,
+        }
+    }
+
     /// Whether an answer can be typed besides those offered.
     pub(crate) fn may_be_typed(&self) -> bool {
         matches!(self, Self::Photo(..))

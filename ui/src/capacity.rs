@@ -3,7 +3,7 @@
 
 use deadfront_rules::capacity::run_time::{MONTHS, Months, RunTime, ToAdd};
 use deadfront_rules::capacity::series::{self, Series};
-use deadfront_rules::capacity::{FaultOverview, Overview, SupplyOverview, demand, overview};
+use deadfront_rules::capacity::{FaultOverview, Overview, SupplyOverview, demand};
 use deadfront_rules::drawing::{self, Plot};
 use deadfront_rules::finding::{Missing, Said, Verdict, Worked, rounded};
 use deadfront_rules::house::House;
@@ -17,9 +17,6 @@ use crate::scene::with_letters;
 use crate::shown::Shown;
 use crate::words::tell;
 
-/// Outages that are simulated, and their seed: the same survey gives the same page.
-const OUTAGES: u32 = 1000;
-const SEED: u64 = 1;
 /// Sets that are listed; more than that nobody reads.
 const SETS: usize = 20;
 /// Missing facts that are named at one place; the walk asks for them all.
@@ -36,7 +33,7 @@ const FAULTS: &str = "faults";
 pub(crate) fn fill(window: &DeadfrontWindow, shown: &Shown, topic: Option<&str>) {
     let page = window.global::<Capacity>();
     let house = House::new(&shown.survey);
-    let overview = overview(&house, OUTAGES, SEED);
+    let overview = shown.capacity(&house);
     let topics = topics(shown, &overview, topic);
     let chosen = topics.iter().find(|pick| pick.chosen).map_or_else(String::new, |pick| pick.key.to_string());
     page.set_longest(longest(&topics));
@@ -276,7 +273,14 @@ impl View<'_> {
             ))]),
             ..Part::default()
         }];
-        for place in self.house.demands() {
+        let demands = self.house.demands();
+        if demands.is_empty() {
+            parts.push(Part {
+                strong: tell(&say!("Nothing can be worked out yet: no panel has a run that feeds it.")),
+                ..Part::default()
+            });
+        }
+        for place in demands {
             let name = self.shown.name_of(&place.place.at);
             let sheet = place.shown().map(|by| &by.sheet);
             let mut lines: Vec<Line> = sheet.iter().flat_map(|sheet| &sheet.lines).map(sheet_line).collect();
@@ -322,7 +326,9 @@ impl View<'_> {
             );
             Line { name: panel.into(), value: tell(&told) }
         });
+        let nothing = say!("Nothing can be worked out yet: no panel has a run that feeds it.");
         vec![Part {
+            strong: if faults.is_empty() { tell(&nothing) } else { SharedString::new() },
             title: tell(&say!("Fault currents at each panel")),
             sentences: fixed([tell(&say!(
                 "Each device must survive the largest and trip on the smallest. What motors add in the first cycles is left out. An inverter gives little more than its rated current: what the utility trips at once, it may never trip. Figures with ≤ lack a fact."

@@ -4,7 +4,7 @@
 //! never changes the survey itself.
 
 use std::cell::{Cell, RefCell};
-use std::collections::{BTreeMap, BTreeSet};
+use std::collections::{BTreeMap, BTreeSet, VecDeque};
 use std::rc::Rc;
 use std::sync::Arc;
 
@@ -35,11 +35,13 @@ use crate::sheet::Sheet;
 use crate::shown::Shown;
 use crate::sizing::{self, Plan, Settings};
 use crate::viewer::Viewing;
-use crate::words::{label, tell, word};
+use crate::words::{capital, label, tell, word};
 use crate::{Intent, Mark, Place, Standing, answering, capacity, detail, findings, readings};
 
 /// Values entered lately that are offered again, for each field.
 const RECENTS: usize = 4;
+/// Pages that stand beside the places in the bar.
+const BESIDE: usize = 2;
 
 type Listener = Box<dyn Fn(Intent)>;
 
@@ -57,8 +59,10 @@ pub(crate) struct Desk {
     sheet: RefCell<Option<Sheet>>,
     ask: RefCell<Option<Ask>>,
     skipped: RefCell<BTreeSet<(Id, String)>>,
-    /// The next questions, nearest first.
-    steps: RefCell<Vec<Step>>,
+    /// What is still asked of the circuit that was just added.
+    circuit: RefCell<Option<Circuit>>,
+    /// The next question.
+    next: RefCell<Option<Step>>,
     recents: RefCell<BTreeMap<String, Vec<String>>>,
     units: RefCell<BTreeMap<&'static str, String>>,
     /// What to open when the survey comes back from an edit.
@@ -73,6 +77,7 @@ pub(crate) struct Desk {
     lines: Rc<Lines>,
     finding_lines: Rc<Lines>,
     models: Models,
+    standing: RefCell<Option<Standing>>,
     listener: RefCell<Option<Listener>>,
 }
 
@@ -98,6 +103,27 @@ impl Beginning {
             Self::Panel => "panels",
         };
         (site_id(), what.to_owned())
+    }
+}
+
+/// A circuit that was just added, while its device and wire are asked for.
+struct Circuit {
+    panel: Id,
+    /// Fields by item, the next first.
+    left: VecDeque<(Id, &'static str)>,
+}
+
+impl Circuit {
+    /// As a circuit is read in the panel: the device first, then the wire.
+    const OF_WAY: [&'static str; 3] = ["device.kind", "device.rating", "device.poles"];
+    const OF_RUN: [&'static str; 4] = ["method", "size", "material", "length"];
+
+    fn of(shown: &Shown, way: &Id) -> Self {
+        let runs = shown.runs_at(way).iter().map(|at| shown.survey.runs[*at].id.clone());
+        let mut left: VecDeque<(Id, &'static str)> =
+            Self::OF_WAY.iter().map(|field| (way.clone(), *field)).collect();
+        left.extend(runs.flat_map(|run| Self::OF_RUN.iter().map(move |field| (run.clone(), *field))));
+        Self { panel: lists::owner(shown, way), left }
     }
 }
 
@@ -131,7 +157,8 @@ impl Desk {
             sheet: RefCell::default(),
             ask: RefCell::default(),
             skipped: RefCell::default(),
-            steps: RefCell::default(),
+            circuit: RefCell::default(),
+            next: RefCell::default(),
             recents: RefCell::default(),
             units: RefCell::default(),
             to_open: RefCell::default(),
@@ -142,6 +169,7 @@ impl Desk {
             small: RefCell::default(),
             viewing: RefCell::default(),
             models: Models::default(),
+            standing: RefCell::default(),
             listener: RefCell::default(),
         });
         this.hand_over_models(window);
@@ -173,12 +201,17 @@ impl Desk {
         if choice.language != words::spoken() {
             words::speak_from_now(choice.language);
             display::translate(choice.language);
+            self.shown().forget_overviews();
             self.refresh();
         }
         self.tell(Intent::KeepDisplay(choice));
     }
 
     pub(crate) fn tell(&self, intent: Intent) {
+        // What was said of the last deed is no news after the next one.
+        if matches!(intent, Intent::Edit(_) | Intent::Undo | Intent::Redo) {
+            self.say("");
+        }
         if let Some(listener) = &*self.listener.borrow() {
             listener(intent);
         }
@@ -317,6 +350,7 @@ impl Desk {
         let current = self.sheet.borrow().as_ref().map(|sheet| sheet.field.name.clone());
         sync(&self.models.fields, detail::fields(&shown, &id, current.as_deref()));
         sync(&self.models.related, detail::related(&shown, &id));
+        detail.set_related_first(matches!(shown.item(&id), Some(Item::Way(..))));
         sync(&self.models.findings, detail::finding_rows(&shown, &id));
         detail.set_head(shown.row(&id));
         detail.set_inside(self.inside(&shown, &id));
@@ -622,7 +656,7 @@ impl Desk {
     /// Says something once, above the page.
     pub(crate) fn say(&self, text: &str) {
         if let Some(window) = self.window() {
-            window.global::<Status>().set_changed(text.into());
+            window.global::<Status>().set_said(text.into());
         }
     }
 
@@ -634,33 +668,41 @@ impl Desk {
         }
     }
 
-    pub(crate) fn stand(&self, standing: &Standing) {
-        let Some(window) = self.window() else { return };
+    /// Whether anything is new about it.
+    pub(crate) fn stand(&self, standing: &Standing) -> bool {
+        let Some(window) = self.window() else { return false };
+        if self.standing.replace(Some(standing.clone())).as_ref() == Some(standing) {
+            return false;
+        }
         let status = window.global::<Status>();
         status.set_banner(standing.banner.as_str().into());
         status.set_undo(standing.undo.as_str().into());
         status.set_redo(standing.redo.as_str().into());
         status.set_surveying(standing.editable);
+        status.set_nothing_open(standing.nothing_open);
+        true
     }
 
     fn fill_walk(&self, window: &DeadfrontWindow) {
         let shown = self.shown();
         let walk = shown.walk();
         self.fill_places(&shown, walk);
-        let skipped = self.skipped.borrow().clone();
-        let all = walk.steps.len();
-        let steps: Vec<Step> =
-            walk.steps.iter().filter(|step| !skipped.contains(&key_of(step))).cloned().collect();
+        let skipped = self.skipped.borrow();
+        let is_skipped = |step: &Step| !skipped.is_empty() && skipped.contains(&key_of(step));
+        let put_off =
+            if skipped.is_empty() { 0 } else { walk.steps.iter().filter(|step| is_skipped(step)).count() };
+        let left = walk.steps.len() - put_off;
+        let next = walk.steps.iter().find(|step| !is_skipped(step));
         let global = window.global::<WalkGlobal>();
-        global.set_any(!steps.is_empty());
-        global.set_left(row_number(steps.len()));
-        global.set_skipped(row_number(all - steps.len()));
+        global.set_any(left > 0);
+        global.set_left(row_number(left));
+        global.set_skipped(row_number(put_off));
         if let Some(beginning) = self.beginning(&shown) {
             global.set_any(true);
-            global.set_left(row_number(steps.len() + 1));
+            global.set_left(row_number(left + 1));
             global.set_at(shown.survey.site.name.as_str().into());
             global.set_ask(tell(&beginning.question()));
-        } else if let Some(step) = steps.first() {
+        } else if let Some(step) = next {
             global.set_at(shown.described(&step.item).1.into());
             global.set_ask(
                 step.question.map_or_else(
@@ -669,7 +711,7 @@ impl Desk {
                 ),
             );
         }
-        self.steps.replace(steps);
+        self.next.replace(next.cloned());
     }
 
     /// What an empty survey begins with, before any check can miss a fact.
@@ -688,6 +730,10 @@ impl Desk {
 
     fn fill_places(&self, shown: &Shown, walk: &walk::Walk) {
         let mut places: BTreeMap<Place, PlaceState> = BTreeMap::new();
+        if self.nothing_open() {
+            sync(&self.models.places, vec![PlaceState::default(); Place::ALL.len() + BESIDE]);
+            return;
+        }
         for (at, finding) in shown.assessment.findings.iter().enumerate() {
             let mark = Mark::of(finding);
             if !mark.is_open() {
@@ -709,8 +755,12 @@ impl Desk {
         let mut rows: Vec<PlaceState> =
             Place::ALL.into_iter().map(|place| places.remove(&place).unwrap_or_default()).collect();
         // The pages beside the places.
-        rows.extend([PlaceState::default(), PlaceState::default()]);
+        rows.extend(std::iter::repeat_n(PlaceState::default(), BESIDE));
         sync(&self.models.places, rows);
+    }
+
+    fn nothing_open(&self) -> bool {
+        self.standing.borrow().as_ref().is_some_and(|standing| standing.nothing_open)
     }
 
     fn home_of_finding(&self, at: usize) -> Place {
@@ -726,11 +776,11 @@ impl Desk {
             }
             None => {}
         }
-        if self.steps.borrow().is_empty() {
+        if self.next.borrow().is_none() {
             self.skipped.borrow_mut().clear();
             self.refresh();
         }
-        let Some(step) = self.steps.borrow().first().cloned() else { return };
+        let Some(step) = self.next.borrow().clone() else { return };
         self.ask_step(&step);
     }
 
@@ -762,7 +812,7 @@ impl Desk {
     /// The next question is put off.
     pub(crate) fn later(&self) {
         let beginning = self.beginning(&self.shown());
-        let step = self.steps.borrow().first().map(key_of);
+        let step = self.next.borrow().as_ref().map(key_of);
         let Some(key) = beginning.map(|beginning| beginning.key()).or(step) else { return };
         self.skipped.borrow_mut().insert(key);
         self.refresh();
@@ -800,6 +850,7 @@ impl Desk {
     }
 
     fn close_sheet(&self) {
+        self.circuit.take();
         let (sheet, ask) = (self.sheet.take(), self.ask.take());
         if sheet.is_none() && ask.is_none() {
             return;
@@ -815,12 +866,13 @@ impl Desk {
     pub(crate) fn ask(&self, ask: Ask) {
         let Some(window) = self.window() else { return };
         self.sheet.take();
+        self.circuit.take();
         let shown = self.shown();
         let global = window.global::<SheetGlobal>();
         global.set_entry(if ask.may_be_typed() { generated::Entry::Text } else { generated::Entry::Pick });
         global.set_typed(SharedString::new());
         global.set_walking(false);
-        global.set_at(SharedString::new());
+        global.set_at(ask.at().map_or_else(SharedString::new, |item| shown.name_of(item).into()));
         global.set_label(tell(&ask.question()));
         global.set_ask(tell(&ask.question()));
         global.set_look(tell(&ask.note()));
@@ -854,7 +906,12 @@ impl Desk {
             Some(Next::Ask(ask)) => self.ask(ask),
             Some(Next::Added(made)) => {
                 self.close_sheet();
+                let way = made.as_ref().ok().map(|(_, id)| id.clone());
                 self.added(made);
+                if let (Ask::Circuit(_), Some(way)) = (ask, way) {
+                    self.circuit.replace(Some(Circuit::of(&self.shown(), &way)));
+                    self.go_on();
+                }
             }
             Some(Next::Done(made)) => {
                 self.close_sheet();
@@ -875,7 +932,7 @@ impl Desk {
         let global = window.global::<SheetGlobal>();
         global.set_entry(sheet.entry());
         global.set_walking(sheet.walking);
-        global.set_at(shown.described(&sheet.item).1.into());
+        global.set_at(at(&shown.described(&sheet.item).1, &detail::heading(&sheet.field.name)));
         global.set_label(label(sheet.field.label));
         global.set_ask(sheet.field.question.map_or_else(SharedString::new, |question| word(question.ask)));
         global.set_look(sheet.field.question.map_or_else(SharedString::new, |question| word(question.look)));
@@ -895,7 +952,9 @@ impl Desk {
         let recents = self.recents.borrow();
         let recents = recents.get(&sheet.field.name).map_or(&[][..], Vec::as_slice);
         let usual = sheet.usual_picks(recents);
-        global.set_usual_title(SharedString::new());
+        let is_choice = matches!(sheet.field.form, Form::Choice(_)) && !usual.is_empty();
+        let title = if is_choice { tell(&say!("Entered last")) } else { SharedString::new() };
+        global.set_usual_title(title);
         global.set_usual_longest(longest(&usual));
         sync(&self.models.usual, usual);
         sync(&self.models.units, sheet.unit_picks());
@@ -906,8 +965,9 @@ impl Desk {
 
     /// Which checks wait for a fact.
     fn why(&self, item: &Id, field: &str) -> SharedString {
-        let steps = self.steps.borrow();
-        let Some(step) = steps.iter().find(|step| step.item == *item && is_about(step, field)) else {
+        let shown = self.shown();
+        let Some(step) = shown.walk().steps.iter().find(|step| step.item == *item && is_about(step, field))
+        else {
             return SharedString::new();
         };
         let checks: Vec<String> = step.checks.iter().take(3).map(|check| check.replace('_', " ")).collect();
@@ -981,9 +1041,17 @@ impl Desk {
 
     /// The question on the sheet is put off.
     pub(crate) fn skip(&self) {
+        if self.circuit.borrow().is_some() {
+            self.go_on();
+            return;
+        }
         let step = self.sheet.borrow().as_ref().and_then(|sheet| {
-            let steps = self.steps.borrow();
-            steps.iter().find(|step| step.item == sheet.item && is_about(step, &sheet.field.name)).cloned()
+            self.shown()
+                .walk()
+                .steps
+                .iter()
+                .find(|step| step.item == sheet.item && is_about(step, &sheet.field.name))
+                .cloned()
         });
         if let Some(step) = step {
             self.skipped.borrow_mut().insert(key_of(&step));
@@ -996,6 +1064,7 @@ impl Desk {
     pub(crate) fn sheet_left(&self) {
         self.take_typed_text();
         self.ask.take();
+        self.circuit.take();
         let Some(sheet) = self.sheet.take() else { return };
         let was = if sheet.field.state == edit::State::NotSeen { "" } else { sheet.field.entry.as_str() };
         if sheet.touched && sheet.entered() != was {
@@ -1082,7 +1151,7 @@ impl Desk {
         if !sheet.unit.is_empty() {
             self.units.borrow_mut().insert(form_name(&sheet.field), sheet.unit.clone());
         }
-        if sheet.entry() == generated::Entry::Pad {
+        if sheet.may_repeat() {
             let mut recents = self.recents.borrow_mut();
             let list = recents.entry(sheet.field.name.clone()).or_default();
             list.retain(|known| known != entry);
@@ -1093,7 +1162,11 @@ impl Desk {
 
     /// On to the next question, or out of the sheet when there is none.
     fn go_on(&self) {
-        let next = self.steps.borrow().first().cloned();
+        if self.circuit.borrow().is_some() {
+            self.go_on_with_circuit();
+            return;
+        }
+        let next = self.next.borrow().clone();
         match next {
             Some(step) => self.ask_step(&step),
             None => {
@@ -1104,6 +1177,30 @@ impl Desk {
                 self.refresh();
             }
         }
+    }
+
+    /// On to what is not known yet of the new circuit, then back to its panel, where the next is added.
+    fn go_on_with_circuit(&self) {
+        loop {
+            let next = self.circuit.borrow_mut().as_mut().and_then(|circuit| circuit.left.pop_front());
+            let Some((item, field)) = next else { break };
+            if self.is_not_seen(&item, field) {
+                self.open_sheet(&item, field, true);
+                return;
+            }
+        }
+        let panel = self.circuit.take().map(|circuit| circuit.panel);
+        self.close_sheet();
+        if let (Some(window), Some(panel)) = (self.window(), panel) {
+            let navigation = window.global::<Navigation>();
+            navigation.set_page(Page::None);
+            navigation.invoke_open_item(panel.as_str().into());
+        }
+    }
+
+    fn is_not_seen(&self, item: &Id, name: &str) -> bool {
+        let fields = edit::fields(&self.shown().survey, item);
+        fields.iter().any(|field| field.name == name && field.state == edit::State::NotSeen)
     }
 
     // Adding and taking away.
@@ -1129,6 +1226,8 @@ impl Desk {
         let survey = &shown.survey;
         match key {
             "circuit" => self.ask(Ask::Circuit(id)),
+            detail::FED_BY => self.ask(Ask::RunTo(id)),
+            detail::RUN_FROM => self.added(edit::add(survey, ItemKind::Run, Some(&id))),
             "cable" => self.ask(Ask::Cable(id, Vec::new())),
             "open" => {
                 self.rehearse(|state| state.place = Some(id));
@@ -1174,7 +1273,7 @@ impl Desk {
 
     fn say_refused(&self, refused: &Refused) {
         if let Some(window) = self.window() {
-            window.global::<Status>().set_changed(refused.to_string().into());
+            window.global::<Status>().set_said(refused.to_string().into());
         }
     }
 
@@ -1328,6 +1427,12 @@ impl Desk {
             self.open_sheet(&id, field, false);
         }
     }
+}
+
+/// Which item a sheet is of, and which part of it.
+fn at(item: &str, part: &Said) -> SharedString {
+    let (item, part) = (capital(item), tell(part));
+    if part.is_empty() { item } else { format!("{item} · {part}").into() }
 }
 
 fn fill_typed(global: &SheetGlobal<'_>, sheet: &Sheet) {

@@ -19,7 +19,11 @@ pub(crate) fn fields(shown: &Shown, id: &Id, current: Option<&str>) -> Vec<Field
     let fields = edit::fields(&shown.survey, id).into_iter();
     fields
         .map(|field| {
-            let own = heading(&field.name);
+            let mut own = heading(&field.name);
+            if own == Said::plain("") && group != own {
+                // What follows a part of the item would else read as if it were of that part.
+                own = say!("Further facts");
+            }
             let begins = own != group;
             group.clone_from(&own);
             let (known, value, note) = state(&field);
@@ -37,7 +41,7 @@ pub(crate) fn fields(shown: &Shown, id: &Id, current: Option<&str>) -> Vec<Field
 }
 
 /// The heading of a part of an item, from the name of a field in it.
-fn heading(field: &str) -> Said {
+pub(crate) fn heading(field: &str) -> Said {
     let mut parts = field.split('.');
     let (first, number) = (parts.next().unwrap_or(""), parts.next());
     let number = number.and_then(|number| number.parse::<usize>().ok()).map_or(1, |number| number + 1);
@@ -177,6 +181,14 @@ pub(crate) fn adds(shown: &Shown, id: &Id) -> Vec<Action> {
         Some(_) => Vec::new(),
         None => return Vec::new(),
     };
+    if let Some(Item::Panel(at)) = shown.item(id)
+        && !is_fed(shown, &shown.survey.panels[at].id)
+    {
+        actions.insert(0, action(FED_BY, &say!("What feeds it")));
+    }
+    if begins_nothing(shown, id) {
+        actions.push(action(RUN_FROM, &say!("Add run from here")));
+    }
     if matches!(shown.item(id), Some(Item::Panel(_) | Item::Way(..) | Item::Run(_) | Item::Load(_))) {
         actions.push(action("open", &say!("What to open here")));
     }
@@ -184,6 +196,23 @@ pub(crate) fn adds(shown: &Shown, id: &Id) -> Vec<Action> {
     actions.push(action("note", &say!("Add note")));
     actions.push(action("photo", &say!("Add photo")));
     actions
+}
+
+/// The keys of what joins an item to the rest of the house.
+pub(crate) const FED_BY: &str = "fed-by";
+pub(crate) const RUN_FROM: &str = "run-from";
+
+fn is_fed(shown: &Shown, panel: &Id) -> bool {
+    let ways = shown.survey.panels.iter().filter(|other| other.id == *panel).flat_map(|panel| &panel.ways);
+    let mut ends = ways.map(|way| &way.id).chain([panel]);
+    ends.any(|end| shown.runs_at(end).iter().any(|at| shown.survey.runs[*at].to.as_ref() == Some(end)))
+}
+
+/// Something from which a run can go on, and none does yet.
+fn begins_nothing(shown: &Shown, id: &Id) -> bool {
+    let begins =
+        matches!(shown.item(id), Some(Item::Supply(_) | Item::Way(..) | Item::Transfer(_) | Item::Inlet(_)));
+    begins && !shown.runs_at(id).iter().any(|at| shown.survey.runs[*at].from == *id)
 }
 
 /// What can be done with an item.

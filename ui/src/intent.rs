@@ -128,4 +128,6 @@ pub struct Standing {
     pub redo: String,
     /// Whether the survey can be edited here.
     pub editable: bool,
+    /// No survey is open.
+    pub nothing_open: bool,
 }

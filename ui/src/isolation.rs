@@ -58,7 +58,7 @@ impl Rehearsing {
     /// Puts the wrong moves of a way in which sources meet into the picture; whether there is such a way.
     pub(crate) fn draw_way(&mut self, shown: &Shown, key: &str) -> bool {
         let house = House::new(&shown.survey);
-        let overview = isolation::overview(&house);
+        let overview = shown.isolation(&house);
         let Some(witness) = way_of(&overview, key) else { return false };
         let mut positions = Positions::of_mode(&house, self.mode);
         for wrong in witness {
@@ -78,7 +78,7 @@ impl Rehearsing {
     pub(crate) fn keep_as_mode(&self, shown: &Shown) -> Result<(Edit, Id), Refused> {
         let house = House::new(&shown.survey);
         let positions = self.positions.clone().unwrap_or_else(|| Positions::of_mode(&house, self.mode));
-        let overview = isolation::overview(&house);
+        let overview = shown.isolation(&house);
         let between: Vec<&Id> =
             overview.modes.iter().flat_map(|mode| mode.stands.iter().map(|stand| &stand.device)).collect();
         let mut devices: Vec<(Id, DeviceState)> = Vec::new();
@@ -102,7 +102,7 @@ impl Rehearsing {
 pub(crate) fn fill(window: &DeadfrontWindow, shown: &Shown, state: &Rehearsing, editable: bool) {
     let page = window.global::<Isolation>();
     let house = House::new(&shown.survey);
-    let overview = isolation::overview(&house);
+    let overview = shown.isolation(&house);
     let any = !shown.survey.supplies.is_empty() && !shown.survey.panels.is_empty();
     page.set_any(any);
     if !any {

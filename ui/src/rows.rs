@@ -2,7 +2,7 @@
 
 use deadfront_rules::house::Item;
 use deadfront_rules::say;
-use deadfront_rules::survey::{Id, Load, Panel, Run, Supply, Way};
+use deadfront_rules::survey::{Fact, Id, Load, Panel, Run, Supply, Way, Worded};
 use deadfront_rules::words;
 use slint::SharedString;
 
@@ -21,14 +21,14 @@ impl Shown {
             Item::Panel(at) => self.panel_row(&survey.panels[at]),
             Item::Bus(panel, at) => {
                 let bus = &survey.panels[panel].buses[at];
-                self.line(id, capital(&bus.name), SharedString::new(), inline(&bus.rating))
+                self.line(id, capital(&bus.name), SharedString::new(), known(&bus.rating))
             }
             Item::Way(panel, at) => self.way_row(&survey.panels[panel].ways[at]),
             Item::Run(at) => self.run_row(&survey.runs[at]),
             Item::Load(at) => self.load_row(&survey.loads[at]),
             Item::Transfer(at) => {
                 let transfer = &survey.transfers[at];
-                self.line(id, name_or(&transfer.name, id), inline(&transfer.kind), inline(&transfer.rating))
+                self.line(id, name_or(&transfer.name, id), kind(&transfer.kind), known(&transfer.rating))
             }
             Item::Position(transfer, at) => {
                 let position = &survey.transfers[transfer].positions[at];
@@ -36,11 +36,11 @@ impl Shown {
             }
             Item::Interlock(at) => {
                 let interlock = &survey.interlocks[at];
-                self.line(id, name_or(&interlock.name, id), inline(&interlock.kind), SharedString::new())
+                self.line(id, name_or(&interlock.name, id), kind(&interlock.kind), SharedString::new())
             }
             Item::Inlet(at) => {
                 let inlet = &survey.inlets[at];
-                self.line(id, name_or(&inlet.name, id), inline(&inlet.voltage), inline(&inlet.rating))
+                self.line(id, name_or(&inlet.name, id), known(&inlet.voltage), known(&inlet.rating))
             }
             Item::Mode(at) => {
                 let mode = &survey.modes[at];
@@ -49,8 +49,8 @@ impl Shown {
             }
             Item::Electrode(at) => {
                 let electrode = &survey.electrodes[at];
-                let size = inline(&electrode.conductor_size);
-                self.line(id, label(&inline(&electrode.kind)), self.name_of(&electrode.at), size)
+                let size = known(&electrode.conductor_size);
+                self.line(id, label(&kind(&electrode.kind)), self.name_of(&electrode.at), size)
             }
         }
     }
@@ -94,7 +94,10 @@ impl Shown {
     }
 
     fn supply_row(&self, supply: &Supply) -> RowData {
-        let detail = format!("{}, {}", supply.kind.words(), inline(&supply.output));
+        let detail = match supply.output.worded().known() {
+            Some(output) => format!("{}, {output}", supply.kind.words()),
+            None => say!("{}, output not seen yet", supply.kind.words()).to_string(),
+        };
         let figure = supply.continuous_power.known().map_or_else(String::new, ToString::to_string);
         self.line(&supply.id, name_or(&supply.name, &supply.id), detail, figure)
     }
@@ -102,7 +105,11 @@ impl Shown {
     fn panel_row(&self, panel: &Panel) -> RowData {
         let kind = panel.kind.known().map_or_else(|| words::word("kind not seen yet"), |kind| kind.words());
         let room = panel.room.known().map_or_else(|| words::word("place not seen yet"), |room| room.words());
-        let detail = say!("{}, {}, {} ways", kind, room, panel.ways.len()).to_string();
+        let detail = match panel.ways.len() {
+            1 => say!("{}, {}, 1 way", kind, room),
+            ways => say!("{}, {}, {} ways", kind, room, ways),
+        }
+        .to_string();
         let figure = panel.main.rating.known().map_or_else(String::new, ToString::to_string);
         let mut row = self.line(&panel.id, name_or(&panel.name, &panel.id), detail, figure);
         row.mark = self.panel_mark(panel).into();
@@ -137,10 +144,21 @@ impl Shown {
         } else {
             way.label.clone()
         };
-        let title = if feeds.is_empty() { way.number() } else { format!("{} · {feeds}", way.number()) };
+        let feeds =
+            if feeds.is_empty() { run.map_or_else(String::new, |run| self.loads_of(run)) } else { feeds };
+        let title = match feeds.as_str() {
+            "" => say!("Way {}", way.number()).to_string(),
+            feeds => format!("{} · {feeds}", way.number()),
+        };
         let mut row = self.line(&way.id, title, run.map_or_else(String::new, wire), rating);
         row.mark = self.way_mark(way).into();
         row
+    }
+
+    /// The loads on a run by their names.
+    fn loads_of(&self, run: &Run) -> String {
+        let loads = self.loads_on(&run.id).iter().map(|at| self.survey.loads[*at].name.as_str());
+        loads.filter(|name| !name.is_empty()).collect::<Vec<_>>().join(", ")
     }
 
     fn run_row(&self, run: &Run) -> RowData {
@@ -151,7 +169,7 @@ impl Shown {
         let detail =
             say!("{}{}, {}, {} to {}", planned, wire(run), method, self.name_of(&run.from).to_string(), to)
                 .to_string();
-        self.line(&run.id, name_or(&run.name, &run.id), detail, inline(&run.length))
+        self.line(&run.id, capital(&self.name_of_run(run)), detail, known(&run.length))
     }
 
     fn load_row(&self, load: &Load) -> RowData {
@@ -179,7 +197,7 @@ impl Shown {
                 let panel = &survey.panels[panel];
                 say!("{} way {}", &panel.name, panel.ways[way].number()).to_string()
             }
-            Some(Item::Run(at)) => name_or(&survey.runs[at].name, id).to_string(),
+            Some(Item::Run(at)) => self.name_of_run(&survey.runs[at]),
             Some(Item::Load(at)) => survey.loads[at].name.clone(),
             Some(Item::Transfer(at)) => survey.transfers[at].name.clone(),
             Some(Item::Position(transfer, at)) => {
@@ -194,6 +212,27 @@ impl Shown {
     }
 }
 
+/// A kind in words, or that it is not known yet.
+fn kind<T: Worded>(kind: &Fact<T>) -> String {
+    kind.worded().known().cloned().unwrap_or_else(|| words::word("kind not seen yet").to_owned())
+}
+
+/// A figure, where it is known.
+fn known<T: Worded>(fact: &Fact<T>) -> String {
+    fact.worded().known().cloned().unwrap_or_default()
+}
+
+impl Shown {
+    /// Where it begins, where it has no name of its own.
+    fn name_of_run(&self, run: &Run) -> String {
+        if run.name.is_empty() {
+            say!("run from {}", self.name_of(&run.from)).to_string()
+        } else {
+            run.name.clone()
+        }
+    }
+}
+
 fn name_or(name: &str, id: &Id) -> SharedString {
     if name.is_empty() { id.as_str().into() } else { name.into() }
 }
@@ -204,5 +243,8 @@ pub(crate) fn wire(run: &Run) -> String {
         Some(sets) if sets > 1 => format!("{sets} × "),
         _ => String::new(),
     };
+    if run.size.known().is_none() {
+        return words::word("wire not seen yet").to_owned();
+    }
     format!("{sets}{} {}", inline(&run.size), inline(&run.material))
 }

@@ -64,6 +64,8 @@ impl Sheet {
     fn usual(&self) -> &'static [&'static str] {
         match &self.field.form {
             Form::Quantity { usual, .. } | Form::Size { usual, .. } => usual,
+            // A device has one to three poles.
+            Form::Count { .. } if self.field.name.ends_with("poles") => &["1", "2", "3"],
             _ => &[],
         }
     }
@@ -77,8 +79,23 @@ impl Sheet {
         self.units().iter().map(pick).collect()
     }
 
+    /// Whether what was entered lately is offered again: of a few choices each is at hand anyway.
+    pub(crate) fn may_repeat(&self) -> bool {
+        const FEW: usize = 8;
+        match &self.field.form {
+            Form::Choice(choices) => choices.len() > FEW,
+            _ => self.entry() == Entry::Pad,
+        }
+    }
+
     /// Values that are met most, those entered lately first.
     pub(crate) fn usual_picks(&self, recents: &[String]) -> Vec<Pick> {
+        if let Form::Choice(choices) = &self.field.form {
+            let known = recents.iter().filter_map(|key| choices.iter().find(|(choice, _)| choice == key));
+            return known
+                .map(|(key, words)| Pick { key: (*key).into(), text: label(words), chosen: false })
+                .collect();
+        }
         const MOST: usize = 12;
         let mut values: Vec<SharedString> = recents.iter().map(SharedString::from).collect();
         for usual in self.usual() {

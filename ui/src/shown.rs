@@ -1,17 +1,24 @@
 //! The survey that is shown, its assessment, and what hangs on what in it.
 
-use std::cell::OnceCell;
+use std::cell::{OnceCell, RefCell};
 use std::collections::{HashMap, HashSet};
+use std::rc::Rc;
 use std::sync::Arc;
 
 use deadfront_rules::Assessment;
+use deadfront_rules::capacity;
 use deadfront_rules::drawing::{About, about};
 use deadfront_rules::finding::{Finding, Verdict};
-use deadfront_rules::house::{Index, Item, describe};
+use deadfront_rules::house::{House, Index, Item, describe};
+use deadfront_rules::isolation;
 use deadfront_rules::survey::{Id, ItemKind, Survey};
 use deadfront_rules::walk::{Walk, walk};
 
 use crate::Mark;
+
+/// Outages that are simulated, and their seed: the same survey gives the same page.
+const OUTAGES: u32 = 1000;
+const SEED: u64 = 1;
 
 /// A survey with its assessment, indexed once for every row that is drawn of it.
 pub(crate) struct Shown {
@@ -26,6 +33,9 @@ pub(crate) struct Shown {
     gone: usize,
     /// The walk, once somebody has asked for it.
     walk: OnceCell<Walk>,
+    /// What the Isolation and the Capacity places stand on, once somebody has come there.
+    isolation: RefCell<Option<Rc<isolation::Overview>>>,
+    capacity: RefCell<Option<Rc<capacity::Overview>>>,
 }
 
 /// What tells two findings apart: check, item, mark.
@@ -54,12 +64,40 @@ impl Shown {
             survey,
             assessment,
             walk: OnceCell::new(),
+            isolation: RefCell::default(),
+            capacity: RefCell::default(),
         }
     }
 
     /// What is still to be asked.
     pub(crate) fn walk(&self) -> &Walk {
         self.walk.get_or_init(|| walk(&self.survey, &self.assessment))
+    }
+
+    /// Every mode of the house and how near its sources come.
+    pub(crate) fn isolation(&self, house: &House<'_>) -> Rc<isolation::Overview> {
+        let known = self.isolation.borrow().clone();
+        known.unwrap_or_else(|| {
+            let overview = Rc::new(isolation::overview(house));
+            self.isolation.replace(Some(Rc::clone(&overview)));
+            overview
+        })
+    }
+
+    /// What the supplies carry.
+    pub(crate) fn capacity(&self, house: &House<'_>) -> Rc<capacity::Overview> {
+        let known = self.capacity.borrow().clone();
+        known.unwrap_or_else(|| {
+            let overview = Rc::new(capacity::overview(house, OUTAGES, SEED));
+            self.capacity.replace(Some(Rc::clone(&overview)));
+            overview
+        })
+    }
+
+    /// Another language is spoken: what has names of things in it is made again.
+    pub(crate) fn forget_overviews(&self) {
+        self.isolation.take();
+        self.capacity.take();
     }
 
     pub(crate) fn item(&self, id: &Id) -> Option<Item> {

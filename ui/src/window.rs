@@ -106,8 +106,10 @@ impl AppWindow {
 
     /// Says how things stand with the file.
     pub fn set_standing(&self, standing: &Standing) {
-        self.desk.stand(standing);
-        self.desk.refresh();
+        // Asked for every second, so only what is new is drawn.
+        if self.desk.stand(standing) {
+            self.desk.refresh();
+        }
     }
 
     /// Lists the surveys that can be opened, and the folder of new ones.

@@ -9,6 +9,7 @@ mod compare;
 mod demo;
 mod explain;
 mod handout;
+mod help;
 mod import;
 mod isolate;
 mod json;
@@ -18,10 +19,11 @@ mod text;
 mod verify;
 mod window;
 
+use std::ffi::OsString;
 use std::path::PathBuf;
 use std::process::ExitCode;
 
-use clap::{Parser, Subcommand, ValueEnum};
+use clap::{CommandFactory as _, FromArgMatches as _, Parser, Subcommand, ValueEnum};
 use deadfront_rules::words::{self, Language};
 
 /// How a command ended.
@@ -58,7 +60,7 @@ impl From<Outcome> for ExitCode {
     Exit code 0: nothing wrong, 1: findings, 2: bad input."
 )]
 struct Arguments {
-    /// Language of answers and papers; help, file errors and JSON keys stay in English
+    /// Language of answers, papers and help; JSON keys stay in English
     #[arg(long, global = true, value_name = "LANGUAGE", default_value = "en")]
     language: Tongue,
     #[command(subcommand)]
@@ -140,7 +142,11 @@ where
     I: IntoIterator<Item = T>,
     T: Into<std::ffi::OsString> + Clone,
 {
-    let arguments = match Arguments::try_parse_from(arguments) {
+    let arguments: Vec<OsString> = arguments.into_iter().map(Into::into).collect();
+    let spoken = words::speak(help::language_of(&arguments));
+    let parsed = help::told(Arguments::command()).try_get_matches_from(arguments);
+    drop(spoken);
+    let arguments = match parsed.and_then(|matches| Arguments::from_arg_matches(&matches)) {
         Ok(arguments) => arguments,
         Err(error) => {
             // Help and version come this way too, and are no mistake. A closed pipe is none either.

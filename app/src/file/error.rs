@@ -4,6 +4,8 @@ use std::fmt;
 use std::io::{self, ErrorKind};
 use std::path::{Path, PathBuf};
 
+use deadfront_rules::say;
+
 use crate::sign::PdfError;
 
 /// How many complaints are listed before the rest is only counted.
@@ -35,15 +37,25 @@ pub struct Complaint {
 
 impl fmt::Display for Complaint {
     fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
-        write!(f, "line {}, column {}: ", self.place.line, self.place.column)?;
+        let (line, column) = (self.place.line.to_string(), self.place.column.to_string());
+        write!(f, "{}: ", say!("line {}, column {}", line, column))?;
         match (&self.item, &self.field) {
-            (Some(item), Some(field)) => write!(f, "{item}, field \"{field}\": ")?,
+            (Some(item), Some(field)) => write!(f, "{item}, {}: ", say!("field \"{}\"", field))?,
             (Some(item), None) => write!(f, "{item}: ")?,
-            (None, Some(field)) => write!(f, "field \"{field}\": ")?,
+            (None, Some(field)) => write!(f, "{}: ", say!("field \"{}\"", field))?,
             (None, None) => {}
         }
         f.write_str(&self.message)
     }
+}
+
+/// What the system refused.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum Doing {
+    /// The file was to be read.
+    Reading,
+    /// It was to be written.
+    Saving,
 }
 
 /// Why a survey file could not be read or saved. The file on disk is never changed by it.
@@ -53,8 +65,8 @@ pub enum FileError {
     System {
         /// The file.
         file: PathBuf,
-        /// What was being done: `read` or `saved`.
-        doing: &'static str,
+        /// What was being done.
+        doing: Doing,
         /// The system's reason.
         reason: io::Error,
     },
@@ -84,7 +96,7 @@ pub enum FileError {
 }
 
 impl FileError {
-    pub(super) fn system(path: &Path, doing: &'static str, reason: io::Error) -> Self {
+    pub(super) fn system(path: &Path, doing: Doing, reason: io::Error) -> Self {
         Self::System { file: path.to_owned(), doing, reason }
     }
 
@@ -126,14 +138,22 @@ impl fmt::Display for FileError {
     fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
         match self {
             Self::System { file, doing, reason } => {
-                write!(f, "{} cannot be {doing}: {}", plain(&file.to_string_lossy()), reason_words(reason))
+                let (file, why) = (plain(&file.to_string_lossy()), reason_words(reason));
+                match doing {
+                    Doing::Reading => say!("{} cannot be read: {}", file, why),
+                    Doing::Saving => say!("{} cannot be saved: {}", file, why),
+                }
+                .fmt(f)
             }
             Self::TooLarge { file, bytes } => write!(
                 f,
-                "{}the file has {} MB, but a survey has at most {} MB; choose another file",
+                "{}{}",
                 prefix(file.as_deref(), ": "),
-                bytes.div_ceil(MEGABYTE),
-                super::LARGEST / MEGABYTE
+                say!(
+                    "the file has {} MB, but a survey has at most {} MB; choose another file",
+                    bytes.div_ceil(MEGABYTE).to_string(),
+                    (super::LARGEST / MEGABYTE).to_string()
+                )
             ),
             Self::Pdf { file, reason } => write!(f, "{}{reason}", prefix(file.as_deref(), ": ")),
             Self::Broken { file, complaints, more } => {
@@ -141,7 +161,7 @@ impl fmt::Display for FileError {
                 let mut lines: Vec<String> =
                     complaints.iter().map(|complaint| format!("{prefix}{complaint}")).collect();
                 if *more > 0 {
-                    lines.push(format!("and {more} more"));
+                    lines.push(say!("and {} more", more.to_string()).to_string());
                 }
                 f.write_str(&lines.join("\n"))
             }
@@ -156,16 +176,17 @@ fn prefix(file: Option<&Path>, separator: &str) -> String {
 }
 
 fn reason_words(reason: &io::Error) -> String {
-    match reason.kind() {
-        ErrorKind::NotFound => "there is no such file or folder; check its name".into(),
-        ErrorKind::PermissionDenied => "the system does not permit it; check who owns it".into(),
-        ErrorKind::IsADirectory => "it is a folder; name a file in it".into(),
+    let said = match reason.kind() {
+        ErrorKind::NotFound => say!("there is no such file or folder; check its name"),
+        ErrorKind::PermissionDenied => say!("the system does not permit it; check who owns it"),
+        ErrorKind::IsADirectory => say!("it is a folder; name a file in it"),
         ErrorKind::StorageFull | ErrorKind::QuotaExceeded => {
-            "the disk is full; make room and try again, what was saved before is whole".into()
+            say!("the disk is full; make room and try again, what was saved before is whole")
         }
-        ErrorKind::ReadOnlyFilesystem => "the disk is read-only; save to another place".into(),
-        _ => plain(&reason.to_string()),
-    }
+        ErrorKind::ReadOnlyFilesystem => say!("the disk is read-only; save to another place"),
+        _ => return plain(&reason.to_string()),
+    };
+    said.to_string()
 }
 
 /// Makes what came from a file harmless on one line of a terminal or page: no control characters,

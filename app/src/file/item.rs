@@ -1,5 +1,8 @@
 //! Names the item and the field at the end of a trail, as a person would.
 
+use deadfront_rules::say;
+use deadfront_rules::words::word;
+
 use super::error::shown;
 use super::place::{Step, Trail, text_field};
 
@@ -19,7 +22,7 @@ pub(super) fn item_and_field(trail: &Trail<'_>) -> (Option<String>, Option<Strin
                     item = Some(item_words(item, kind, *number, value));
                     field.clear();
                 }
-                None => field = format!("{field} number {}", number + 1),
+                None => field = say!("{} number {}", field, (number + 1).to_string()).to_string(),
             },
         }
     }
@@ -29,7 +32,7 @@ pub(super) fn item_and_field(trail: &Trail<'_>) -> (Option<String>, Option<Strin
 fn item_words(outer: Option<String>, kind: &str, number: usize, value: &str) -> String {
     let Some(id) = text_field(value, "id").filter(|id| !id.trim().is_empty()) else {
         let outer = outer.map_or_else(String::new, |outer| format!("{outer}, "));
-        return format!("{outer}{kind} number {}", number + 1);
+        return format!("{outer}{}", say!("{} number {}", kind.to_owned(), (number + 1).to_string()));
     };
     let name = text_field(value, "name").or_else(|| text_field(value, "label")).unwrap_or_default();
     let id = shown(&id);
@@ -39,26 +42,26 @@ fn item_words(outer: Option<String>, kind: &str, number: usize, value: &str) -> 
 /// What one element of a list of the survey file is called.
 fn kind_words(list: &str) -> Option<&'static str> {
     Some(match list {
-        "supplies" => "supply",
-        "surges" => "surge",
-        "panels" => "panel",
-        "buses" => "bus section",
-        "ways" => "way",
-        "runs" => "run",
-        "loads" => "load",
-        "ratings" => "plate line",
-        "transfers" => "transfer switch",
-        "positions" => "transfer position",
-        "interlocks" => "interlock",
-        "inlets" => "inlet",
-        "modes" => "mode",
-        "electrodes" => "electrode",
-        "readings" => "reading",
-        "photos" => "photo",
-        "notes" => "note",
-        "signatures" => "signature",
-        "answers" => "answer",
-        "revisions" => "revision",
+        "supplies" => word("supply"),
+        "surges" => word("surge"),
+        "panels" => word("panel"),
+        "buses" => word("bus section"),
+        "ways" => word("way"),
+        "runs" => word("run"),
+        "loads" => word("load"),
+        "ratings" => word("plate line"),
+        "transfers" => word("transfer switch"),
+        "positions" => word("transfer position"),
+        "interlocks" => word("interlock"),
+        "inlets" => word("inlet"),
+        "modes" => word("mode"),
+        "electrodes" => word("electrode"),
+        "readings" => word("reading"),
+        "photos" => word("photo"),
+        "notes" => word("note"),
+        "signatures" => word("signature"),
+        "answers" => word("answer"),
+        "revisions" => word("revision"),
         _ => return None,
     })
 }

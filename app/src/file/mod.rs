@@ -12,7 +12,7 @@ mod version;
 mod words;
 mod write;
 
-pub use error::{Complaint, FileError, Place};
+pub use error::{Complaint, Doing, FileError, Place};
 pub use read::{LARGEST, open, read_file, read_survey};
 pub use schema::schema;
 pub use version::READS;

@@ -5,11 +5,12 @@ use std::io::Read;
 use std::marker::PhantomData;
 use std::path::Path;
 
+use deadfront_rules::say;
 use deadfront_rules::survey::{Fault, PathPart, Survey, validate};
 use serde::de::DeserializeSeed;
 use serde_path_to_error::{Segment, Track};
 
-use super::error::{Complaint, FileError, Place, plain};
+use super::error::{Complaint, Doing, FileError, Place, plain};
 use super::item::item_and_field;
 use super::place::{Step, Trail, offset_in, offset_of, place_of};
 use super::shape::Shape;
@@ -48,7 +49,7 @@ pub fn read_file(path: impl AsRef<Path>) -> Result<Vec<u8>, FileError> {
 /// A file past the limit is not read, and one that does not tell its size no further than that, so
 /// that a wrong file does not fill the memory.
 fn bytes_of(path: &Path) -> Result<Vec<u8>, FileError> {
-    let refused = |reason| FileError::system(path, "read", reason);
+    let refused = |reason| FileError::system(path, Doing::Reading, reason);
     let file = File::open(path).map_err(refused)?;
     let bytes = file.metadata().map_err(refused)?.len();
     if bytes > LARGEST {
@@ -86,16 +87,16 @@ fn text_of(bytes: &[u8]) -> Result<&str, Complaint> {
         let good = String::from_utf8_lossy(&bytes[..error.valid_up_to()]);
         let number = marked + error.valid_up_to() + 1;
         let what = if bytes.starts_with(&[0xff, 0xfe]) || bytes.starts_with(&[0xfe, 0xff]) {
-            "the file is UTF-16 text".to_owned()
+            say!("the file is UTF-16 text; save the file again as UTF-8")
         } else {
-            format!("byte {number} of the file is not UTF-8 text")
+            say!("byte {} of the file is not UTF-8 text; save the file again as UTF-8", number.to_string())
         };
-        let message = format!("{what}; save the file again as UTF-8");
+        let message = what.to_string();
         bare_complaint(place_of(&good, good.len()), message)
     })?;
     if text.trim().is_empty() {
-        let message = "the file is empty; take the last whole copy of the survey, or begin a new one";
-        return Err(bare_complaint(Place { line: 1, column: 1 }, message.to_owned()));
+        let message = say!("the file is empty; take the last whole copy of the survey, or begin a new one");
+        return Err(bare_complaint(Place { line: 1, column: 1 }, message.to_string()));
     }
     Ok(text)
 }
@@ -116,11 +117,12 @@ fn check_version(text: &str) -> Result<(), Complaint> {
     if found.is_some() {
         return Ok(());
     }
-    let message = format!(
+    let message = say!(
         "the field \"{}\" is missing, so the version of the file is unknown; this program reads version {}",
-        version::FIELD,
+        version::FIELD.to_owned(),
         version::reads()
-    );
+    )
+    .to_string();
     Err(bare_complaint(Trail::follow(text, []).place(), message))
 }
 
@@ -129,11 +131,12 @@ fn broken_text(text: &str, error: &serde_json::Error) -> Complaint {
     let top = Trail::follow(text, []);
     if !top.here().starts_with(['{', '\0']) {
         let start: String = top.here().chars().take(20).collect();
-        let message = format!(
-            "this is no survey file: it begins with {}, but a survey begins with {{\"{}\": 1",
+        let message = say!(
+            "this is no survey file: it begins with {}, but a survey begins with {}",
             plain(&start),
-            version::FIELD
-        );
+            format!("{{\"{}\": 1", version::FIELD)
+        )
+        .to_string();
         return bare_complaint(top.place(), message);
     }
     let offset = offset_of(text, error.line(), error.column());

@@ -5,6 +5,7 @@ use std::collections::BTreeSet;
 use std::fmt;
 use std::sync::LazyLock;
 
+use deadfront_rules::say;
 use serde::de::{DeserializeSeed, Deserializer, Error, MapAccess, SeqAccess, Visitor};
 
 use super::schema::fields_of_type;
@@ -63,7 +64,7 @@ impl<'de> Visitor<'de> for Shape {
     }
     fn visit_map<A: MapAccess<'de>>(self, mut map: A) -> Result<(), A::Error> {
         if !self.object {
-            return Err(A::Error::custom("found an object where a single value must stand"));
+            return Err(A::Error::custom(say!("found an object where a single value must stand")));
         }
         while let Some(name) = map.next_key::<String>()? {
             map.next_value_seed(Self::of_field(&name))?;
@@ -72,8 +73,11 @@ impl<'de> Visitor<'de> for Shape {
     }
     fn visit_seq<A: SeqAccess<'de>>(self, mut list: A) -> Result<(), A::Error> {
         if !self.list {
-            let wanted = if self.object { "an object in braces" } else { "a single value" };
-            return Err(A::Error::custom(format!("found a list where {wanted} must stand")));
+            return Err(A::Error::custom(if self.object {
+                say!("found a list where an object in braces must stand")
+            } else {
+                say!("found a list where a single value must stand")
+            }));
         }
         while list.next_element_seed(Self::ELEMENT)?.is_some() {}
         Ok(())

@@ -1,55 +1,66 @@
 //! Says where a text stops being JSON, in a plain sentence with what to do.
 
+use deadfront_rules::finding::Said;
+use deadfront_rules::say;
+
 use super::error::plain;
 
 /// What a broken JSON text lacks at the byte `offset`, from the reader's message.
 pub(super) fn broken_text(message: &str, text: &str, offset: usize) -> String {
     let (before, rest) = text.split_at(text.floor_char_boundary(offset));
     if let Some(slip) = slip(message, before, rest) {
-        return slip.to_owned();
+        return slip.to_string();
     }
     let what = match message {
         _ if message.starts_with("EOF") => {
-            "the text ends in the middle of the survey; the file was cut off, so take the last whole copy of it"
+            say!(
+                "the text ends in the middle of the survey; the file was cut off, so take the last whole copy of it"
+            )
         }
         "expected value" => {
-            "a value must stand here: a text in quotation marks, a number, true, false, null, [ or {"
+            say!("a value must stand here: a text in quotation marks, a number, true, false, null, [ or {")
         }
-        "expected ident" => "only true, false and null may stand without quotation marks",
+        "expected ident" => say!("only true, false and null may stand without quotation marks"),
         "invalid number" => {
-            "this is no number; write it in digits like 45 or 0.5, or as a text in quotation marks"
+            say!("this is no number; write it in digits like 45 or 0.5, or as a text in quotation marks")
         }
-        "number out of range" => "this number is too large for any house",
-        "expected `:`" => "a colon must stand here, between the name of a field and its value",
-        "expected `,` or `]`" => "a comma or the end of the list ] must stand here",
-        "expected `,` or `}`" => "a comma or the end of the item } must stand here",
-        "trailing comma" => "a comma stands before the end of a list or an item; remove it",
-        "trailing characters" => "the survey has ended before this; remove what follows",
-        "key must be a string" | "expected `\"`" => "the name of a field must stand here in quotation marks",
+        "number out of range" => say!("this number is too large for any house"),
+        "expected `:`" => say!("a colon must stand here, between the name of a field and its value"),
+        "expected `,` or `]`" => say!("a comma or the end of the list ] must stand here"),
+        "expected `,` or `}`" => say!("a comma or the end of the item } must stand here"),
+        "trailing comma" => say!("a comma stands before the end of a list or an item; remove it"),
+        "trailing characters" => say!("the survey has ended before this; remove what follows"),
+        "key must be a string" | "expected `\"`" => {
+            say!("the name of a field must stand here in quotation marks")
+        }
         "control character (\\u0000-\\u001F) found while parsing a string" => {
-            "a text must end on the line where it began; close its quotation mark, or write \\n for a new line"
+            say!(
+                "a text must end on the line where it began; close its quotation mark, or write \\n for a new line"
+            )
         }
         "invalid escape" => {
-            "after a backslash only \" \\ / b f n r t and uXXXX may follow; write \\\\ for a backslash"
+            say!("after a backslash only \" \\ / b f n r t and uXXXX may follow; write \\\\ for a backslash")
         }
         "lone leading surrogate in hex escape"
         | "unexpected end of hex escape"
         | "invalid unicode code point" => {
-            "this \\u escape stands for no character; write the character itself"
+            say!("this \\u escape stands for no character; write the character itself")
         }
         "recursion limit exceeded" => {
-            "lists and objects stand too deep in each other here; a survey has no such thing"
+            say!("lists and objects stand too deep in each other here; a survey has no such thing")
         }
         other => return plain(other),
     };
-    what.to_owned()
+    what.to_string()
 }
 
 /// Names a slip that is usual elsewhere, where the text around the place shows one.
-fn slip(message: &str, before: &str, rest: &str) -> Option<&'static str> {
+fn slip(message: &str, before: &str, rest: &str) -> Option<Said> {
     // Within a text the reader stops one character before it.
     if rest.chars().take(2).any(|c| c == '\0') {
-        return Some("from here the file holds zero bytes instead of text; take the last whole copy of it");
+        return Some(say!(
+            "from here the file holds zero bytes instead of text; take the last whole copy of it"
+        ));
     }
     // Within a text nothing below applies.
     if !matches!(message, "key must be a string" | "invalid number") && !message.starts_with("expected ") {
@@ -60,17 +71,17 @@ fn slip(message: &str, before: &str, rest: &str) -> Option<&'static str> {
     let number_word =
         rest.starts_with("NaN") || rest.starts_with("Infinity") || rest.starts_with("-Infinity");
     if ["//", "/*", "#"].iter().any(|start| rest.starts_with(start)) {
-        Some("a survey file has no comments; put it into a note")
+        Some(say!("a survey file has no comments; put it into a note"))
     } else if rest.starts_with([']', '}']) && before.ends_with(',') {
-        Some("a comma stands before the end of a list or an item; remove it")
+        Some(say!("a comma stands before the end of a list or an item; remove it"))
     } else if number_word || (rest.starts_with('I') && before.ends_with('-')) {
-        Some(
-            "NaN and Infinity are no numbers here; write the value, or leave the field out while it is unknown",
-        )
+        Some(say!(
+            "NaN and Infinity are no numbers here; write the value, or leave the field out while it is unknown"
+        ))
     } else if rest.starts_with(['\'', '‘', '’', '“', '”', '„']) {
-        Some("a text stands in straight double quotation marks, like \"this\"")
+        Some(say!("a text stands in straight double quotation marks, like \"this\""))
     } else if after_number && rest.starts_with(|c: char| c.is_alphabetic() || c == '°') {
-        Some("a quantity with its unit stands in quotation marks, like \"45 ft\"")
+        Some(say!("a quantity with its unit stands in quotation marks, like \"45 ft\""))
     } else {
         None
     }

@@ -2,6 +2,7 @@
 
 use std::fmt;
 
+use deadfront_rules::say;
 use deadfront_rules::survey::FORMAT;
 use serde::de::{DeserializeSeed, Deserializer, IgnoredAny, MapAccess, Visitor};
 use serde_json::value::RawValue;
@@ -31,11 +32,13 @@ pub(super) fn complaint(version: &str) -> Option<String> {
     }
     let reads = reads();
     Some(match version.parse::<u64>() {
-        Ok(number) => format!(
-            "this survey file has version {number}, but this program reads version {reads}; open it with the \
-             program that wrote it"
-        ),
-        Err(_) => format!("the version must be the plain number {reads}, not {}", standing(version)),
+        Ok(number) => say!(
+            "this survey file has version {}, but this program reads version {}; open it with the program that wrote it",
+            number.to_string(),
+            reads
+        )
+        .to_string(),
+        Err(_) => say!("the version must be the plain number {}, not {}", reads, standing(version)).to_string(),
     })
 }
 

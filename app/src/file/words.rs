@@ -1,5 +1,7 @@
 //! Says which value does not fit, in a plain sentence with what to do.
 
+use deadfront_rules::say;
+
 use super::error::{plain, shown};
 use super::place::Trail;
 use super::schema::choices_at;
@@ -26,19 +28,25 @@ pub(super) fn wrong_value(message: &str, trail: &Trail<'_>) -> String {
         return unknown_choice(&format!("\"{}\"", shown(word)), word, &choices_at(&trail.steps));
     }
     if let Some(field) = message.strip_prefix("missing field `") {
-        return format!("the field \"{}\" is missing; add it", field.trim_end_matches('`'));
+        return say!("the field \"{}\" is missing; add it", field.trim_end_matches('`').to_owned())
+            .to_string();
     }
     if let Some(field) = message.strip_prefix("duplicate field `") {
-        return format!("the field \"{}\" stands here twice; remove one", field.trim_end_matches('`'));
+        return say!(
+            "the field \"{}\" stands here twice; remove one",
+            field.trim_end_matches('`').to_owned()
+        )
+        .to_string();
     }
     let wanted = message.rsplit_once(", expected ").map(|(_, wanted)| wanted);
     match (message, wanted) {
         ("expected value", _) => unfitting(trail, None),
         (_, Some(wanted)) if message.starts_with("invalid ") => unfitting(trail, Some(wanted)),
-        (message, _) if CLOCK.contains(&message) => format!(
+        (message, _) if CLOCK.contains(&message) => say!(
             "{} cannot be read as a day or time; write a day like \"2026-11-25\" and a time like \"2026-11-25T14:30:00-05:00\"",
             standing(trail.here())
-        ),
+        )
+        .to_string(),
         _ => plain(message),
     }
 }
@@ -65,17 +73,25 @@ fn unknown_field(rest: &str) -> String {
     let (word, known) = split_unknown(rest);
     let known_list = known.join(", ");
     match nearest(word, &known) {
-        Some(near) => format!("there is no such field; write \"{near}\" if that is meant, else remove it"),
-        None => format!("there is no such field; remove it, or use one of {known_list}"),
+        Some(near) => {
+            say!("there is no such field; write \"{}\" if that is meant, else remove it", near.to_owned())
+        }
+        None => say!("there is no such field; remove it, or use one of {}", known_list),
     }
+    .to_string()
 }
 
 fn unknown_choice(standing: &str, word: &str, choices: &[&str]) -> String {
     let quoted: Vec<String> = choices.iter().map(|choice| format!("\"{choice}\"")).collect();
-    let near = nearest(word, choices).map_or_else(String::new, |near| format!(" (\"{near}\" comes nearest)"));
+    let near = nearest(word, choices)
+        .map_or_else(String::new, |near| format!(" ({})", say!("\"{}\" comes nearest", near.to_owned())));
+    let standing = standing.to_owned();
     match quoted.as_slice() {
-        [only] => format!("{standing} is no choice here; write {only}"),
-        _ => format!("{standing} is no choice here; write one of {}{near}", quoted.join(", ")),
+        [only] => say!("{} is no choice here; write {}", standing, only).to_string(),
+        _ => {
+            let said = say!("{} is no choice here; write one of {}", standing, quoted.join(", "));
+            format!("{said}{near}")
+        }
     }
 }
 
@@ -99,34 +115,36 @@ fn unfitting(trail: &Trail<'_>, wanted: Option<&str>) -> String {
     {
         return unknown_choice(&found, "", &choices);
     }
-    format!("found {found}, but {} must stand here", wanted_words(wanted.unwrap_or("a value")))
+    say!("found {}, but {} must stand here", found, wanted_words(wanted.unwrap_or("a value"))).to_string()
 }
 
 /// The value at the start of `text` in words.
 pub(super) fn standing(text: &str) -> String {
     match text.as_bytes().first() {
-        Some(b'{') => "an object".into(),
-        Some(b'[') => "a list".into(),
-        Some(b'"') => format!("the text {}", shown(text)),
-        Some(b'0'..=b'9' | b'-') => format!("the number {}", shown(text)),
+        Some(b'{') => say!("an object").to_string(),
+        Some(b'[') => say!("a list").to_string(),
+        Some(b'"') => say!("the text {}", shown(text)).to_string(),
+        Some(b'0'..=b'9' | b'-') => say!("the number {}", shown(text)).to_string(),
         Some(_) => shown(text),
-        None => "nothing".into(),
+        None => say!("nothing").to_string(),
     }
 }
 
-fn wanted_words(wanted: &str) -> &str {
-    match wanted {
-        "a string" | "str" | "string" => "a text in quotation marks",
-        "a boolean" => "true or false (left out while it is unknown)",
-        "u8" => "a whole number from 0 to 255",
-        "u16" => "a whole number from 0 to 65535",
-        "u32" => "a whole number",
-        "a sequence" => "a list in square brackets",
-        "a formatted date string" => "a day like \"2026-11-25\"",
-        "an RFC 3339 formatted date and time string" => "a time like \"2026-11-25T14:30:00-05:00\"",
-        _ if wanted.starts_with("struct ") => "an object in braces",
-        _ => wanted,
-    }
+fn wanted_words(wanted: &str) -> String {
+    let said = match wanted {
+        "a string" | "str" | "string" => say!("a text in quotation marks"),
+        "a boolean" => say!("true or false (left out while it is unknown)"),
+        "u8" => say!("a whole number from 0 to 255"),
+        "u16" => say!("a whole number from 0 to 65535"),
+        "u32" => say!("a whole number"),
+        "a value" => say!("a value"),
+        "a sequence" => say!("a list in square brackets"),
+        "a formatted date string" => say!("a day like \"2026-11-25\""),
+        "an RFC 3339 formatted date and time string" => say!("a time like \"2026-11-25T14:30:00-05:00\""),
+        _ if wanted.starts_with("struct ") => say!("an object in braces"),
+        _ => return wanted.to_owned(),
+    };
+    said.to_string()
 }
 
 #[cfg(test)]

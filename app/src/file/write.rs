@@ -7,7 +7,7 @@ use std::path::{Path, PathBuf};
 use deadfront_rules::survey::Survey;
 use tempfile::{Builder, NamedTempFile};
 
-use super::error::FileError;
+use super::error::{Doing, FileError};
 use crate::sign::{PdfError, is_pdf};
 
 /// What the name of a file begins and ends with while it is being written.
@@ -37,7 +37,7 @@ pub fn save(path: impl AsRef<Path>, survey: &Survey) -> Result<(), FileError> {
     }
     let text = to_json(survey);
     replace(path, |file| file.write_all(text.as_bytes()))
-        .map_err(|reason| FileError::system(path, "saved", reason))
+        .map_err(|reason| FileError::system(path, Doing::Saving, reason))
 }
 
 /// As [`save`], but only where nothing has that name yet.
@@ -55,7 +55,7 @@ pub fn create(path: impl AsRef<Path>, survey: &Survey) -> Result<(), FileError> 
         new.persist_noclobber(path).map_err(|error| error.error)?;
         sync_folder(&folder)
     };
-    created().map_err(|reason| FileError::system(path, "saved", reason))
+    created().map_err(|reason| FileError::system(path, Doing::Saving, reason))
 }
 
 /// Whether a PDF stands there: a survey may have been opened from it.

@@ -1,9 +1,11 @@
 //! The survey that a PDF carries, and what the PDF says about itself.
 
 use std::collections::BTreeMap;
+use std::fmt;
 use std::sync::Arc;
 
 use chrono::{DateTime, FixedOffset};
+use deadfront_rules::say;
 use lopdf::{Dictionary, Document, Object, Stream, decode_text_string};
 
 use super::canonical::sha256;
@@ -24,21 +26,37 @@ pub(crate) const PHOTOS_ENTRY: &str = "DeadfrontPhotos";
 const DEEPEST: usize = 8;
 
 /// Why nothing could be read from a PDF.
-#[derive(Debug, Clone, Copy, PartialEq, Eq, thiserror::Error)]
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
 pub enum PdfError {
     /// It is no PDF, or a damaged one.
-    #[error("this is no whole PDF; fetch it again from where it came")]
     Broken,
     /// It carries no survey.
-    #[error("this PDF carries no survey; only a PDF made by Deadfront does, and printing it anew loses it")]
     NoSurvey,
     /// The survey in it cannot be unpacked, or is beyond all measure.
-    #[error("the survey inside this PDF is damaged; fetch the PDF again from where it came")]
     DamagedSurvey,
     /// A survey is not written over a PDF.
-    #[error("a survey cannot be saved into a PDF; save it under a name of its own")]
     NoPlace,
 }
+
+impl fmt::Display for PdfError {
+    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
+        let said = match self {
+            Self::Broken => say!("this is no whole PDF; fetch it again from where it came"),
+            Self::NoSurvey => say!(
+                "this PDF carries no survey; only a PDF made by Deadfront does, and printing it anew loses it"
+            ),
+            Self::DamagedSurvey => {
+                say!("the survey inside this PDF is damaged; fetch the PDF again from where it came")
+            }
+            Self::NoPlace => {
+                say!("a survey cannot be saved into a PDF; save it under a name of its own")
+            }
+        };
+        said.fmt(f)
+    }
+}
+
+impl std::error::Error for PdfError {}
 
 /// Whether these are the first bytes of a PDF.
 #[must_use]

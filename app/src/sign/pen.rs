@@ -1,7 +1,12 @@
 //! A signature set under a revision.
 
+use std::fmt;
+
 use chrono::{DateTime, FixedOffset};
+use deadfront_rules::finding::Said;
+use deadfront_rules::say;
 use deadfront_rules::survey::{Id, Ink, Role, Signature, Survey};
+use deadfront_rules::words;
 use serde_json::Value;
 
 use super::canonical::hex;
@@ -23,26 +28,20 @@ pub struct Signer {
     pub ink: Ink,
 }
 
-/// Why nothing was signed or changed.
-#[derive(Debug, Clone, PartialEq, Eq, thiserror::Error)]
+/// Why nothing was signed or changed; told in the language that is spoken.
+#[derive(Debug, Clone, PartialEq, Eq)]
 pub enum SignError {
     /// No name was given.
-    #[error("a signature needs a name; write it out")]
     NoName,
     /// A licensed electrician signs with a licence number.
-    #[error("a licensed electrician signs with the licence number; write it")]
     NoLicence,
     /// Nothing, or nothing that can be kept, was drawn.
-    #[error("nothing was drawn that could be kept as a signature: {0}")]
     NoInk(String),
     /// The survey is no longer what was signed before.
-    #[error("the survey is not the one that {0} signed: it was changed afterwards; start a new revision")]
     Changed(String),
     /// The same person has signed in the same role.
-    #[error("{0} has signed this revision already")]
     Twice(String),
     /// The revision is signed, so it is not edited.
-    #[error("revision {revision} was signed by {signer}; start a new revision to change it")]
     Frozen {
         /// The revision.
         revision: u32,
@@ -50,16 +49,12 @@ pub enum SignError {
         signer: String,
     },
     /// Nobody has signed, so there is no revision to follow.
-    #[error("revision {0} is not signed, so it can still be edited; no new revision is needed")]
     NotSigned(u32),
     /// The electrician has signed the answers.
-    #[error("{0} has signed the answers; start a new revision to answer again")]
     Accepted(String),
     /// An answer says nothing without its reason.
-    #[error("this answer needs its reason; write it")]
     NoReason,
     /// No open finding has this check and item.
-    #[error("there is no open finding {check} at {item}")]
     NoFinding {
         /// The check.
         check: String,
@@ -67,9 +62,51 @@ pub enum SignError {
         item: Id,
     },
     /// The number of revisions has an end.
-    #[error("this survey has been signed too often to count further")]
     TooMany,
 }
+
+impl SignError {
+    /// What is to be told.
+    #[must_use]
+    pub fn said(&self) -> Said {
+        match self {
+            Self::NoName => say!("a signature needs a name; write it out"),
+            Self::NoLicence => say!("a licensed electrician signs with the licence number; write it"),
+            Self::NoInk(why) => say!("nothing was drawn that could be kept as a signature: {}", why),
+            Self::Changed(signer) => say!(
+                "the survey is not the one that {} signed: it was changed afterwards; start a new revision",
+                signer
+            ),
+            Self::Twice(signer) => say!("{} has signed this revision already", signer),
+            Self::Frozen { revision, signer } => say!(
+                "revision {} was signed by {}; start a new revision to change it",
+                revision.to_string(),
+                signer
+            ),
+            Self::NotSigned(revision) => say!(
+                "revision {} is not signed, so it can still be edited; no new revision is needed",
+                revision.to_string()
+            ),
+            Self::Accepted(signer) => {
+                say!("{} has signed the answers; start a new revision to answer again", signer)
+            }
+            Self::NoReason => say!("this answer needs its reason; write it"),
+            Self::NoFinding { check, item } => {
+                let check = words::phrase(check.replace('_', " "));
+                say!("there is no open finding \"{}\" at {}", check, item.to_string())
+            }
+            Self::TooMany => say!("this survey has been signed too often to count further"),
+        }
+    }
+}
+
+impl fmt::Display for SignError {
+    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
+        self.said().fmt(f)
+    }
+}
+
+impl std::error::Error for SignError {}
 
 /// Signs a survey: ink, name and time under its present content. A licensed electrician signs the
 /// answers too.

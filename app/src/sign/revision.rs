@@ -1,5 +1,6 @@
 //! Revisions: signing freezes one, and the next one starts from it.
 
+use deadfront_rules::say;
 use deadfront_rules::survey::{Revision, Survey};
 
 use super::content;
@@ -13,7 +14,8 @@ pub fn may_edit(survey: &Survey) -> Result<(), SignError> {
     match survey.frozen_by() {
         None => Ok(()),
         Some(signature) => {
-            let signer = format!("{}, on {}", told(signature), signature.when.format("%Y-%m-%d"));
+            let signer =
+                say!("{}, on {}", told(signature), signature.when.format("%Y-%m-%d").to_string()).to_string();
             Err(SignError::Frozen { revision: survey.revision, signer })
         }
     }

@@ -49,7 +49,7 @@ pub use job::{Job, Poll};
 pub use kept::KeptState;
 pub use open::{NotOpened, Opened, earlier_states};
 pub use places::Places;
-pub use recents::{Recent, forget, recents};
+pub use recents::{Recent, forget, opened_before, recents};
 pub use saver::Pace;
 pub use session::{Banner, Closed, Kept, Session};
 pub(crate) use state::hexadecimal;

@@ -13,6 +13,8 @@ use crate::file::replace;
 
 /// How many are remembered.
 const REMEMBERED: usize = 20;
+/// How many others of the folder are listed, the newest first.
+const LISTED: usize = 200;
 
 /// One survey of the list.
 #[derive(Debug, Clone, PartialEq, Eq)]
@@ -23,7 +25,7 @@ pub enum Recent {
         file: PathBuf,
         /// The house's name when it was opened.
         name: String,
-        /// When it was opened last.
+        /// When it was opened last; of one that never was, when it was written.
         opened: DateTime<Utc>,
         /// The file is not there now: moved, deleted, or on a stick that is not in.
         missing: bool,
@@ -39,16 +41,48 @@ struct Entry {
     opened: DateTime<Utc>,
 }
 
-/// The list, the last opened first, the built-in house always at its end.
+/// The list, the last opened first, then what else lies in the folder of surveys, the built-in house
+/// always at its end.
 #[must_use]
 pub fn recents(places: &Places) -> Vec<Recent> {
     let demo = demo_file(places);
-    let files = read(places).into_iter().filter(|entry| entry.file != demo);
-    let surveys = files.map(|Entry { file, name, opened }| {
+    let mut files: Vec<Entry> = read(places).into_iter().filter(|entry| entry.file != demo).collect();
+    let others = in_folder(places).into_iter();
+    let others: Vec<Entry> = others
+        .filter(|other| other.file != demo && !files.iter().any(|entry| entry.file == other.file))
+        .collect();
+    files.extend(others);
+    let surveys = files.into_iter().map(|Entry { file, name, opened }| {
         let missing = !file.is_file();
         Recent::Survey { file, name, opened, missing }
     });
     surveys.chain([Recent::Demo]).collect()
+}
+
+/// Files that were opened here and are still there, the last opened first.
+#[must_use]
+pub fn opened_before(places: &Places) -> Vec<PathBuf> {
+    let demo = demo_file(places);
+    let files = read(places).into_iter().map(|entry| entry.file);
+    files.filter(|file| *file != demo && file.is_file()).collect()
+}
+
+/// Copies, and surveys that were carried here: nothing in the folder of surveys is out of reach.
+fn in_folder(places: &Places) -> Vec<Entry> {
+    let folder = fs::canonicalize(&places.documents).unwrap_or_else(|_| places.documents.clone());
+    let Ok(files) = fs::read_dir(folder) else { return Vec::new() };
+    let mut entries: Vec<Entry> = files.filter_map(|file| entry(&file.ok()?.path())).collect();
+    entries.sort_by(|a, b| b.opened.cmp(&a.opened).then_with(|| a.file.cmp(&b.file)));
+    entries.truncate(LISTED);
+    entries
+}
+
+/// A file is named as it is called: what is in it is read when it is opened.
+fn entry(file: &Path) -> Option<Entry> {
+    let is_survey = file.extension().is_some_and(|ending| ending == "json");
+    let written = fs::metadata(file).ok().filter(|about| is_survey && about.is_file())?.modified().ok()?;
+    let name = file.file_stem()?.to_string_lossy().into_owned();
+    Some(Entry { file: file.to_owned(), name, opened: written.into() })
 }
 
 /// Takes a survey off the list; its file stays.
@@ -120,6 +154,26 @@ mod tests {
         assert_eq!(list, expected.map(|(name, missing)| (name.to_owned(), missing)));
         forget(&places, &one);
         assert_eq!(recents(&places).len(), 2);
+    }
+
+    #[test]
+    fn what_lies_in_the_folder_of_surveys_can_be_opened_though_it_never_was() {
+        let folder = tempfile::tempdir().unwrap();
+        let places = Places::below(folder.path());
+        fs::create_dir_all(&places.documents).unwrap();
+        for name in ["carried.json", "notes.txt", DEMO_FILE, "opened.json"] {
+            fs::write(places.documents.join(name), "").unwrap();
+        }
+        let opened = fs::canonicalize(places.documents.join("opened.json")).unwrap();
+        note_opened(&places, &opened, "Opened");
+        let names: Vec<_> = recents(&places)
+            .into_iter()
+            .map(|recent| match recent {
+                Recent::Survey { name, .. } => name,
+                Recent::Demo => "demo".to_owned(),
+            })
+            .collect();
+        assert_eq!(names, ["Opened", "carried", "demo"]);
     }
 
     #[test]

@@ -41,6 +41,10 @@ impl Visit {
 
     pub(super) fn hand_over(&mut self, key: &str) {
         let Some(session) = &self.session else { return };
+        if matches!(key, PDF_LETTER | PDF_A4 | HAND_OUT) {
+            // It takes a while with many photos, and nothing else on the page moves.
+            self.window.say(&say!("It is being written…").to_string());
+        }
         match key {
             PDF_LETTER => self.handing = Some(pdf(session, Sheet::Letter)),
             PDF_A4 => self.handing = Some(pdf(session, Sheet::A4)),
@@ -135,7 +139,7 @@ impl Visit {
 }
 
 /// A problem as a sentence.
-fn sentence(why: &SignError) -> String {
+pub(super) fn sentence(why: &SignError) -> String {
     let text = why.to_string();
     let mut letters = text.chars();
     let first: String = letters.next().map(|first| first.to_uppercase().collect()).unwrap_or_default();

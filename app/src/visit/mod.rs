@@ -152,7 +152,7 @@ impl Visit {
         match intent {
             Intent::Edit(edit) => match self.session.as_ref().map(|session| may_edit(session.survey())) {
                 // The window offers no edit of a signed survey; a sheet may still have been open.
-                Some(Err(frozen)) => self.window.say(&frozen.to_string()),
+                Some(Err(frozen)) => self.window.say(&handing::sentence(&frozen)),
                 _ => self.change(|session| session.edit(*edit).map(|_| ())),
             },
             Intent::Undo => self.change(|session| session.undo().map(|_| ())),
@@ -238,7 +238,7 @@ impl Visit {
     fn stand(&self) {
         self.show_handover();
         let Some(session) = &self.session else {
-            self.window.set_standing(&Standing::default());
+            self.window.set_standing(&Standing { nothing_open: true, ..Standing::default() });
             return;
         };
         let name = |said: Option<Said>| said.map_or_else(String::new, |said| said.to_string());
@@ -247,6 +247,7 @@ impl Visit {
             undo: name(session.undo_name()),
             redo: name(session.redo_name()),
             editable: may_edit(session.survey()).is_ok(),
+            nothing_open: false,
         });
     }
 

@@ -8,17 +8,14 @@ use deadfront_rules::say;
 use deadfront_ui::{Place, Recent as Row};
 
 use super::{Visit, sentences};
-use crate::store::{NotOpened, Opened, Pace, Places, Poll, Recent, Session, recents};
+use crate::store::{NotOpened, Opened, Pace, Places, Poll, Recent, Session, opened_before, recents};
 
 /// The key of the built-in house; no path is empty.
 const DEMO: &str = "";
 
 /// The survey that was opened last, if it is there and free.
 pub(super) fn last(places: &Places) -> Option<Opened> {
-    recents(places).into_iter().find_map(|recent| match recent {
-        Recent::Survey { file, missing: false, .. } => Session::open(&file, places, Pace::default()).ok(),
-        _ => None,
-    })
+    opened_before(places).iter().find_map(|file| Session::open(file, places, Pace::default()).ok())
 }
 
 impl Visit {

@@ -30,6 +30,12 @@ macro_rules! record {
                 read: <$fact_type as crate::survey::form::Enterable>::read,
             }),*];
 
+            /// How many facts somebody has looked for, whether they were seen or not.
+            #[must_use]
+            pub fn answered(&self) -> usize {
+                [$(!self.$fact.is_not_seen()),*].into_iter().filter(|answered| *answered).count()
+            }
+
             /// The facts with their values in words, in the order of the file.
             #[must_use]
             pub fn facts(&self) -> Vec<(&'static str, crate::survey::Fact<String>)> {

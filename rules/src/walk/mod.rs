@@ -18,7 +18,7 @@ use crate::Assessment;
 use crate::finding::{Missing, Severity, Verdict};
 use crate::survey::place::Place as At;
 use crate::survey::questions::{Question, question};
-use crate::survey::{Fact, Id, ItemKind, Survey, layout};
+use crate::survey::{Id, ItemKind, Survey, layout};
 use order::Order;
 
 /// One question of the walk.
@@ -88,13 +88,15 @@ pub fn walk(survey: &Survey, assessment: &Assessment) -> Walk {
     let order = Order::of(survey);
     // Looked up for every missing fact: a search through the lists each time would take long in a large house.
     let places: HashMap<Id, At> = At::all(survey).into_iter().collect();
+    let (mut names, mut fields) = (Names::default(), Fields::default());
+    // The facts of an item follow each other here, so what was looked up last serves most of them.
     let mut all: Vec<(usize, usize, Step, bool)> = waiting(assessment)
         .into_iter()
         .map(|(missing, waiting)| {
             let at = places.get(&missing.item).copied();
             let rank = order.rank(&missing.item);
-            let place_in_item = at.map_or(usize::MAX, |at| slot_number(survey, at, missing.fact));
-            let step = step(survey, &order, at.unwrap_or(At::Site), missing, waiting);
+            let place_in_item = at.map_or(usize::MAX, |at| names.number(survey, at, missing.fact));
+            let step = step(survey, &order, &mut fields, at.unwrap_or(At::Site), missing, waiting);
             (rank, place_in_item, step, missing.cannot_be_seen)
         })
         .collect();
@@ -122,14 +124,21 @@ fn waiting(assessment: &Assessment) -> BTreeMap<&Missing, Waiting> {
     all
 }
 
-fn step(survey: &Survey, order: &Order, at: At, missing: &Missing, waiting: Waiting) -> Step {
+fn step(
+    survey: &Survey,
+    order: &Order,
+    fields: &mut Fields,
+    at: At,
+    missing: &Missing,
+    waiting: Waiting,
+) -> Step {
     let answer = Answer::to(survey, at, missing);
     let asked_at = home(survey, at, missing.fact);
     Step {
         item: missing.item.clone(),
         kind: asked_at.kind(),
         fact: missing.fact,
-        again: !missing.cannot_be_seen && stands(survey, asked_at, missing.fact),
+        again: !missing.cannot_be_seen && fields.stands(survey, asked_at, missing.fact),
         answer,
         place: order.place(&missing.item),
         checks: waiting.checks,
@@ -146,17 +155,42 @@ fn home(survey: &Survey, at: At, fact: &str) -> At {
     }
 }
 
-fn stands(survey: &Survey, at: At, fact: &str) -> bool {
-    let Some(slot) = layout::slot(survey, at, fact) else { return false };
-    let field = at.record(survey).and_then(|record| record.field(slot.top)).unwrap_or_default();
-    !slot.value_in(&field).is_null() && slot.is_fact()
+/// The fields of an item that was looked at last.
+#[derive(Default)]
+struct Fields {
+    last: Option<(At, &'static str, serde_json::Value)>,
 }
 
-/// The fact's place among what is entered at its item; what is no field comes last.
-fn slot_number(survey: &Survey, at: At, fact: &str) -> usize {
-    let twin = at.twin(survey).map(|twin| layout::slots(survey, twin)).unwrap_or_default();
-    let slots = layout::slots(survey, at).into_iter().chain(twin);
-    slots.map(|slot| slot.asked_as()).position(|name| name == fact).unwrap_or(usize::MAX)
+impl Fields {
+    fn stands(&mut self, survey: &Survey, at: At, fact: &str) -> bool {
+        let Some(slot) = layout::slot(survey, at, fact) else { return false };
+        let is_last = self.last.as_ref().is_some_and(|(of, top, _)| *of == at && *top == slot.top);
+        if !is_last {
+            let field = at.record(survey).and_then(|record| record.field(slot.top)).unwrap_or_default();
+            self.last = Some((at, slot.top, field));
+        }
+        let field = self.last.as_ref().map(|(_, _, field)| field);
+        field.is_some_and(|field| !slot.value_in(field).is_null()) && slot.is_fact()
+    }
+}
+
+/// The names of what can be entered at the item that was looked at last, in order.
+#[derive(Default)]
+struct Names {
+    last: Option<(At, Vec<std::borrow::Cow<'static, str>>)>,
+}
+
+impl Names {
+    /// The fact's place among what is entered at its item; what is no field comes last.
+    fn number(&mut self, survey: &Survey, at: At, fact: &str) -> usize {
+        if self.last.as_ref().is_none_or(|(of, _)| *of != at) {
+            let twin = at.twin(survey).map(|twin| layout::slots(survey, twin)).unwrap_or_default();
+            let slots = layout::slots(survey, at).into_iter().chain(twin);
+            self.last = Some((at, slots.map(|slot| slot.asked_as()).collect()));
+        }
+        let names = self.last.as_ref().map_or(&[][..], |(_, names)| names);
+        names.iter().position(|name| name == fact).unwrap_or(usize::MAX)
+    }
 }
 
 fn progress(survey: &Survey, order: &Order, steps: &[Step]) -> Vec<Progress> {
@@ -179,30 +213,27 @@ fn progress(survey: &Survey, order: &Order, steps: &[Step]) -> Vec<Progress> {
 
 /// How many facts were answered at each item.
 fn answered(survey: &Survey) -> Vec<(Id, usize)> {
-    fn seen(facts: &[(&'static str, Fact<String>)]) -> usize {
-        facts.iter().filter(|(_, fact)| !fact.is_not_seen()).count()
-    }
     let mut all: Vec<(Id, usize)> = Vec::new();
-    all.extend(Id::new(crate::survey::place::SITE).map(|id| (id, seen(&survey.site.facts()))));
+    all.extend(Id::new(crate::survey::place::SITE).map(|id| (id, survey.site.answered())));
     for supply in &survey.supplies {
-        let battery = supply.battery.as_ref().map_or(0, |battery| seen(&battery.facts()));
-        let surges: usize = supply.surges.iter().map(|surge| seen(&surge.facts())).sum();
-        let own = seen(&supply.facts()) + seen(&supply.output_device.facts());
+        let battery = supply.battery.as_ref().map_or(0, |battery| battery.answered());
+        let surges: usize = supply.surges.iter().map(|surge| surge.answered()).sum();
+        let own = supply.answered() + supply.output_device.answered();
         all.push((supply.id.clone(), own + battery + surges));
     }
     for panel in &survey.panels {
-        all.push((panel.id.clone(), seen(&panel.facts()) + seen(&panel.main.facts())));
-        all.extend(panel.buses.iter().map(|bus| (bus.id.clone(), seen(&bus.facts()))));
+        all.push((panel.id.clone(), panel.answered() + panel.main.answered()));
+        all.extend(panel.buses.iter().map(|bus| (bus.id.clone(), bus.answered())));
         let ways = panel.ways.iter();
-        all.extend(ways.map(|way| (way.id.clone(), seen(&way.facts()) + seen(&way.device.facts()))));
+        all.extend(ways.map(|way| (way.id.clone(), way.answered() + way.device.answered())));
     }
     for load in &survey.loads {
-        let ratings: usize = load.ratings.iter().map(|rating| seen(&rating.facts())).sum();
-        all.push((load.id.clone(), seen(&load.facts()) + ratings));
+        let ratings: usize = load.ratings.iter().map(|rating| rating.answered()).sum();
+        all.push((load.id.clone(), load.answered() + ratings));
     }
     macro_rules! add {
         ($($list:ident),+) => {$(
-            all.extend(survey.$list.iter().map(|item| (item.id.clone(), seen(&item.facts()))));
+            all.extend(survey.$list.iter().map(|item| (item.id.clone(), item.answered())));
         )+};
     }
     add!(runs, transfers, interlocks, inlets, electrodes);

@@ -4,7 +4,10 @@ use deadfront_rules::survey::Survey;
 use i_slint_backend_testing::{AccessibleRole, ElementQuery};
 use slint::{ComponentHandle as _, Model as _};
 
-use super::hand::{Hand, sample, settle};
+use slint::platform::Key;
+
+use super::hand::{Hand, SIZES, TALL, sample, settle, tap};
+use crate::Place;
 use crate::generated::{Detail, Mark};
 
 const WHOLE_PAGE: f32 = 3600.0;
@@ -111,4 +114,47 @@ fn the_keyboard_brings_the_other_column_of_a_face_into_sight() {
     assert!(right() > 800.0, "it is hidden at first");
     hand.tab_to(name);
     assert!(right() <= 800.0);
+}
+
+#[test]
+fn a_way_opened_in_the_face_is_left_by_escape_step_by_step() {
+    for size in SIZES {
+        // Beside a list, Tab comes by all its rows first.
+        for by_keyboard in [false, true].into_iter().filter(|by_keyboard| !by_keyboard || size == TALL) {
+            let hand = Hand::on_demo(size, 1.0);
+            hand.go_to(Place::Panels);
+            hand.tap_row("Split-bus service panel, basement");
+            let way = "Split-bus service panel, basement way 1-3";
+            let page = format!("{size:?}, by keyboard: {by_keyboard}");
+            for _ in 0..2 {
+                if by_keyboard {
+                    hand.tab_to(way);
+                    hand.press(Key::Return);
+                } else {
+                    tap(&hand.with_label(AccessibleRole::Button, way));
+                }
+                assert!(hand.navigation(|navigation| navigation.get_deeper()), "{page}");
+                hand.press(Key::Escape);
+                assert!(
+                    !hand.navigation(|navigation| navigation.get_deeper()),
+                    "{page}: the way is still open"
+                );
+                assert!(hand.detail_is_open(), "{page}");
+            }
+            hand.press(Key::Escape);
+            if size.0 < 900.0 {
+                assert!(!hand.detail_is_open(), "{page}: the panel is still open");
+            }
+        }
+    }
+}
+
+#[test]
+fn out_of_a_way_and_its_panel_one_comes_back_to_where_the_panel_was_opened_from() {
+    let hand = at_item("P2", demo(), 800.0);
+    tap(&hand.with_label(AccessibleRole::Button, "Split-bus service panel, basement way 1-3"));
+    hand.press(Key::Escape);
+    assert_eq!(hand.app.window.global::<Detail>().get_head().id, "P2");
+    hand.press(Key::Escape);
+    assert_eq!(hand.place(), Place::Site);
 }

@@ -101,6 +101,7 @@ impl Hand {
                 undo: name(kept.done.last()),
                 redo: name(kept.undone.last()),
                 banner: String::new(),
+                nothing_open: false,
             };
             drop(kept);
             desk.stand(&standing);

@@ -6,7 +6,7 @@ use slint::{ComponentHandle as _, Model as _};
 
 use super::hand::{Hand, SIZES, settle};
 use crate::Place;
-use crate::generated::{FindingsAdapter, Sheet, Status, Walk};
+use crate::generated::{Detail, FindingsAdapter, Page, Sheet, Status, Walk};
 
 /// Tall enough for whole pages, since only what is in sight can be tapped.
 const PAGE: (f32, f32) = (1280.0, 4400.0);
@@ -14,15 +14,6 @@ const PAGE: (f32, f32) = (1280.0, 4400.0);
 fn choose(hand: &Hand, field: &str, answer: &str) {
     hand.tap(field);
     hand.tap(answer);
-}
-
-fn enter(hand: &Hand, field: &str, keys: &str, unit: &str) {
-    hand.tap(field);
-    hand.type_on_pad(keys);
-    if !unit.is_empty() {
-        hand.tap(unit);
-    }
-    hand.tap("Keep");
 }
 
 /// Names and texts are typed on a keyboard.
@@ -42,8 +33,12 @@ fn enter_house(hand: &Hand) {
     write(hand, "Name", "Main panel");
     hand.tap("Add circuit");
     hand.tap("Storage water heater");
-    choose(hand, "Kind of device", "Breaker");
-    enter(hand, "Ampere rating", "30", "A");
+    // Device and wire are asked for at once.
+    hand.tap("Breaker");
+    hand.type_on_pad("30");
+    hand.tap("A");
+    hand.tap("Keep and go on");
+    hand.tap("‹ Back");
     hand.app.open_item("P1.1");
     settle();
 }
@@ -71,6 +66,33 @@ fn a_small_house_is_entered_from_an_empty_page_to_its_findings() {
     let adapter = hand.app.window.global::<FindingsAdapter>();
     let title = adapter.get_head().title;
     assert!(title.contains("30 A device is larger"), "{title}");
+}
+
+#[test]
+fn a_new_circuit_asks_for_its_device_and_its_wire_and_then_leads_back_to_the_panel() {
+    let hand = Hand::on(Survey::empty("Mill Lane 4"), PAGE, 1.0);
+    hand.go_to(Place::Panels);
+    hand.tap("Add panel");
+    for _ in 0..2 {
+        hand.tap("Add circuit");
+        hand.tap("Receptacle outlets");
+        hand.tap("Breaker");
+        hand.tap("20 A");
+        hand.tap("1");
+        hand.tap("NM-B cable");
+        hand.tap("12 AWG");
+        hand.tap("Copper");
+        hand.tap("Later");
+        assert_eq!(hand.navigation(|navigation| navigation.get_page()), Page::None);
+        assert_eq!(hand.app.window.global::<Detail>().get_head().id, "P1");
+    }
+    let survey = hand.kept.borrow().survey.clone();
+    assert_eq!((survey.panels[0].ways.len(), survey.runs.len(), survey.loads.len()), (2, 2, 2));
+    for run in &survey.runs {
+        assert_eq!(run.size.known().map(ToString::to_string).as_deref(), Some("12 AWG"));
+        assert!(run.length.is_not_seen(), "it was put off");
+    }
+    assert!(hand.find(AccessibleRole::ListItem, "1 · Receptacle outlets").is_some());
 }
 
 #[test]

@@ -157,6 +157,66 @@ fn check_page(hand: &Hand, least: usize, width: f32, page: &str) {
         );
     }
     assert!(controls >= least, "{page}: {controls} controls");
+    nothing_overlaps(hand, page);
+}
+
+/// No control lies over another one: each finger finds the one that it sees.
+fn nothing_overlaps(hand: &Hand, page: &str) {
+    /// What goes on below the edge of a long page lies under the bars at its foot.
+    const FOOT: f32 = 400.0;
+    /// Rounding of two edges.
+    const ROUNDED: f32 = 1.0;
+    let controls = hand.by_roles(&[AccessibleRole::Button, AccessibleRole::ListItem]).into_iter();
+    let boxes: Vec<_> = controls
+        .filter(|control| !is_in_drawing(control))
+        .map(|control| {
+            (control.accessible_label().unwrap_or_default(), control.absolute_position(), control.size())
+        })
+        .filter(|(_, at, size)| at.y + size.height <= WHOLE_PAGE - FOOT)
+        .collect();
+    for (number, (one, at, size)) in boxes.iter().enumerate() {
+        for (other, there, its) in &boxes[number + 1..] {
+            let wide = (at.x + size.width).min(there.x + its.width) - at.x.max(there.x);
+            let high = (at.y + size.height).min(there.y + its.height) - at.y.max(there.y);
+            assert!(wide <= ROUNDED || high <= ROUNDED, "{page}: {one} and {other} overlap {wide} x {high}");
+        }
+    }
+}
+
+#[test]
+fn the_tab_key_reaches_every_control_of_a_page() {
+    let hand = Hand::on_demo((800.0, 1280.0), 1.0);
+    let reached_all = |hand: &Hand, page: &str| {
+        let buttons = hand.by_roles(&[AccessibleRole::Button]).into_iter();
+        let wanted: std::collections::BTreeSet<String> = buttons
+            .filter(|button| button.accessible_enabled() != Some(false))
+            .filter_map(|button| button.accessible_label().map(Into::into))
+            .collect();
+        assert!(wanted.len() > 5, "{page}");
+        let mut reached = std::collections::BTreeSet::new();
+        for _ in 0..wanted.len() + 40 {
+            hand.press(slint::platform::Key::Tab);
+            reached.extend(hand.focused());
+            if wanted.is_subset(&reached) {
+                return;
+            }
+        }
+        panic!("{page}: never reached {:?}", wanted.difference(&reached).collect::<Vec<_>>());
+    };
+    hand.app.open_item("P1.01");
+    hand.app.open_field("device.rating");
+    settle();
+    reached_all(&hand, "sheet");
+    hand.app.close_page();
+    hand.app.open_display_page();
+    settle();
+    reached_all(&hand, "display");
+    hand.app.close_page();
+    hand.go_to(Place::Handover);
+    hand.app.set_handover(&[], &[crate::Deed { key: crate::SIGN, text: deadfront_rules::say!("Sign") }]);
+    settle();
+    hand.tap("Sign");
+    reached_all(&hand, "signing");
 }
 
 /// A drawing too wide for its pane moves sideways under the finger.

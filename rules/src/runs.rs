@@ -254,4 +254,32 @@ mod tests {
         let lines = told("utility U\n panel P lugs\n run U P");
         assert!(lines[0].starts_with("R1: none"), "{lines:?}");
     }
+
+    /// By hand, NFPA 70-2023 Chapter 9 Table 9: 40 ft of 4 AWG copper at 0.31 + j0.048 Ω per 1000 ft are 12.4 + j1.92 mΩ,
+    /// out and back √(24.8² + 3.84²) = 25.096 mΩ. The branch circuit has loads of its own and is not among them.
+    #[test]
+    fn a_service_loses_most_at_the_rating_of_its_device() {
+        let survey = crate::fixture::survey(&crate::fixture::one_circuit());
+        let house = House::new(&survey);
+        let all = at_rating(&house);
+        assert_eq!(all.len(), 1);
+        let service = &all[0];
+        assert_eq!(service.run.as_str(), "RS");
+        let amperes = service.current.get::<crate::si::ampere>();
+        assert!(amperes > 0.0);
+        let volts = service.drop.get::<crate::si::volt>();
+        assert!((volts - amperes * 0.025_096).abs() < amperes * 1e-6, "{volts} V at {amperes} A");
+        assert_eq!(service.nominal, crate::si::volts(240.0));
+    }
+
+    /// Without its length or the rating of its device nothing is told.
+    #[test]
+    fn what_is_missing_is_not_taken_for_nought() {
+        for fact in ["/runs/0/length", "/panels/0/main/rating", "/supplies/0/voltage"] {
+            let changes = [(fact, serde_json::json!(null))];
+            let survey =
+                crate::fixture::survey(&crate::fixture::with(crate::fixture::one_circuit(), &changes));
+            assert!(at_rating(&House::new(&survey)).is_empty(), "{fact}");
+        }
+    }
 }

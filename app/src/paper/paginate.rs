@@ -65,18 +65,12 @@ impl Sharer<'_> {
         self.begin_forced(range.start);
         if self.fits(self.open.start..range.end) {
             self.open.end = range.end;
-        } else if self.may_be_closed(tie) && self.fits(range.clone()) {
+        } else if !self.open.is_empty() && self.may_be_left(tie) && self.fits(range.clone()) {
             self.close();
             self.open = range;
         } else {
             self.divide(range, tie);
         }
-    }
-
-    /// Whether the open page is full enough to be left for strips that are tied so strongly.
-    fn may_be_closed(&self, tie: Option<Tie>) -> bool {
-        let scanty = tie == Some(Tie::Group) && self.is_scanty();
-        !(self.open.is_empty() || self.is_thin() || scanty)
     }
 
     fn divide(&mut self, range: Range<usize>, tie: Option<Tie>) {
@@ -126,6 +120,12 @@ impl Sharer<'_> {
     fn is_thin(&self) -> bool {
         let strips = self.strips.get(self.open.clone()).unwrap_or_default();
         stacked_lines(strips) < FEWEST_LINES
+    }
+
+    /// Whether the open page may end here for the sake of strips that are tied like this.
+    fn may_be_left(&self, tie: Option<Tie>) -> bool {
+        let parted = tie == Some(Tie::Group) && self.is_scanty();
+        !parted && !self.is_thin()
     }
 
     /// Whether most of the open page would stay empty. A group is parted rather than that.

@@ -167,6 +167,27 @@ fn every_panel_has_its_face_with_words_beside_its_ways() {
     }
 }
 
+/// A figure that is told can be worked out again: every run of the demo stands in the tables of the drop, and
+/// the parts of each fault current begin with the source and end with its sum.
+#[test]
+fn drops_and_fault_currents_are_told_with_their_parts() {
+    let survey = demo();
+    let (laid, _) = laid_and_written(&survey, Sheet::Letter, Pictures::NONE);
+    let text = text(&laid);
+    for wanted in [
+        "Voltage drop, step by step",
+        "Resistance and reactance of each run",
+        "Services, feeders and battery runs at full rating",
+        "From each supply to the loads of each run",
+        "Parts of each fault current",
+        "What this survey does not check",
+        "Measuring live parts",
+    ] {
+        assert!(text.contains(wanted), "{wanted}");
+    }
+    assert!(!text.contains("aluminium") && !text.contains("energised") && !text.contains("licence"));
+}
+
 #[test]
 fn an_empty_survey_keeps_every_rule() {
     let empty = r#"{"deadfront_survey":1,"site":{"name":"Empty (invented)","rules":"us"}}"#;

@@ -59,8 +59,8 @@ fn every_sheet_and_page_is_named_large_enough_and_inside_the_window() {
             hand.app.open_display_page();
             settle();
             check_page(&hand, 18, width, &format!("display {width} {text_scale} {language:?}"));
-            hand.tap(if language == Language::Spanish { "Licencias" } else { "Licences" });
-            check_page(&hand, 12, width, &format!("licences {width} {text_scale} {language:?}"));
+            hand.tap(if language == Language::Spanish { "Licencias" } else { "Licenses" });
+            check_page(&hand, 12, width, &format!("licenses {width} {text_scale} {language:?}"));
             assert!(hand.reads("MIT OR Apache-2.0") && hand.reads("serde\u{A0}1."));
             hand.press(slint::platform::Key::Escape);
             check_page(&hand, 18, width, "display again");

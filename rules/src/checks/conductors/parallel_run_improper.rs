@@ -4,10 +4,8 @@ use crate::checks::check;
 use crate::finding::{Facts, Finding, Verdict, from_table, judge};
 use crate::house::House;
 use crate::say;
-use crate::si::{Area, circular_mil};
-use crate::survey::{Run, WireSize};
-use crate::tables::Cell;
-use crate::tables::us::{self, ClauseId};
+use crate::survey::Run;
+use crate::tables::us;
 
 check! {
     /// # What it checks
@@ -46,9 +44,7 @@ fn find(house: &House<'_>, findings: &mut Vec<Finding>) {
 
 fn look_at(house: &House<'_>, run: &Run) -> Finding {
     let mut facts = Facts::new();
-    let Some(smallest) = smallest_parallel_size() else {
-        unreachable!("the smallest parallel conductor is a trade size")
-    };
+    let smallest = us::smallest_parallel_size();
     facts.seen("n", "parallel sets", run.parallel_sets.get().unwrap_or(1), &run.id, "parallel_sets");
     let size = facts.need(&run.size, &run.id, "size").and_then(|size| us::not_larger(size.quantity()));
     if let Some(size) = size {
@@ -77,12 +73,6 @@ fn look_at(house: &House<'_>, run: &Run) -> Finding {
         _ => say!("It cannot be told whether the parallel sets of this run are as they must be."),
     };
     Finding::of(&CHECK, house.subject(&run.id), verdict, message).because(good.derivation)
-}
-
-fn smallest_parallel_size() -> Option<Cell<WireSize>> {
-    let area = us::number(ClauseId::SmallestParallel);
-    let value = us::size_of_area(Area::new::<circular_mil>(area.value))?;
-    Some(Cell { value, place: area.place })
 }
 
 #[cfg(test)]

@@ -148,10 +148,9 @@ fn sets_that_count(run: &Run, size: WireSize, sets: u8, facts: &mut Facts) -> u8
     if sets < 2 {
         return sets;
     }
-    let smallest = us::number(ClauseId::SmallestParallel);
-    let area = us::area(size).map_or_else(|| size.area(), |cell| cell.value);
-    let why = if area < si::Area::new::<si::circular_mil>(smallest.value) {
-        facts.step(from_table("A_min", "smallest conductor in parallel", smallest.value, smallest.place));
+    let smallest = us::smallest_parallel_size();
+    let why = if size.is_smaller_than(smallest.value) {
+        facts.step(from_table("S_min", "smallest conductor in parallel", smallest.value, smallest.place));
         say!("{} may not be run in parallel", size)
     } else if facts.or_best(&run.parallel_sets_alike, &run.id, "parallel_sets_alike", true) {
         return sets;

@@ -53,6 +53,17 @@ pub fn size_of_area(wanted: Area) -> Option<WireSize> {
     trade_sizes().iter().copied().find(|&size| area(size).is_some_and(|cell| cell.value >= wanted))
 }
 
+/// The smallest conductor that may be run in parallel: 310.10(G), as a trade size.
+#[must_use]
+pub fn smallest_parallel_size() -> Cell<WireSize> {
+    let area = super::number(super::ClauseId::SmallestParallel);
+    match size_of_area(Area::new::<circular_mil>(area.value)) {
+        Some(value) => Cell { value, place: area.place },
+        // A test reads the clause, so a release never comes here.
+        None => unreachable!("the smallest parallel conductor is a trade size"),
+    }
+}
+
 /// Conductor area [m²]: Chapter 9 Table 8. `None` for a size it does not list.
 #[must_use]
 pub fn area(size: WireSize) -> Option<Cell<Area>> {

@@ -9,7 +9,7 @@ use slint::{ComponentHandle as _, SharedString};
 use crate::Intent;
 use crate::generated::{Action, DeadfrontWindow, Handover, Line, Part, Pick};
 use crate::models::fixed;
-use crate::words::{label, tell};
+use crate::words::{capital, label, tell};
 
 /// Points of one signature at most: what a long name in a slow hand takes, many times over.
 const MOST_POINTS: usize = 20_000;
@@ -122,7 +122,9 @@ pub(crate) fn fill(window: &DeadfrontWindow, told: &[Told], deeds: &[Deed]) {
     page.set_parts(fixed(told.iter().map(|part| Part {
         title: part.title.as_str().into(),
         sentences: fixed(part.sentences.iter().map(SharedString::from)),
-        lines: fixed(part.lines.iter().map(|(name, value)| Line { name: name.into(), value: value.into() })),
+        lines: fixed(
+            part.lines.iter().map(|(name, value)| Line { name: capital(name), value: value.into() }),
+        ),
         ..Part::default()
     })));
     page.set_actions(fixed(deeds.iter().map(|deed| Action {

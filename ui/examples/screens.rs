@@ -84,7 +84,9 @@ fn every_sheet() -> Vec<Sheet> {
 }
 
 fn main() -> Result<(), Box<dyn Error>> {
-    let folder = PathBuf::from(std::env::args().nth(1).ok_or("name a folder for the pictures")?);
+    let folder = std::env::args().nth(1).filter(|word| !word.starts_with('-'));
+    let folder =
+        PathBuf::from(folder.ok_or("name a folder for the pictures, and a sheet if not all are wanted")?);
     let only = std::env::args().nth(2);
     fs::create_dir_all(&folder)?;
     use_backend_without_display()?;

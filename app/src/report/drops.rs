@@ -1,11 +1,14 @@
 //! How the voltage drop of each run came about: its table figures, and one line of arithmetic for each way.
 
+use deadfront_rules::calc::cold_share;
 use deadfront_rules::finding::{Source, Step, fixed, rounded};
 use deadfront_rules::house::House;
 use deadfront_rules::runs::{AtRating, Drop, at_rating, overview};
 use deadfront_rules::say;
-use deadfront_rules::si::{ampere, ohm, percent, volt};
+use deadfront_rules::si::{ampere, percent, volt};
+use deadfront_rules::tables::us::{Metal, PracticeId, practice};
 
+use super::words::milliohms;
 use crate::paper::{Block, Column, ColumnWidth, Row, Span, Text};
 
 /// How the two parts are to be redone.
@@ -15,8 +18,7 @@ const REDO: &str = "To redo a drop: add the out-and-back figures of the runs on 
                     the voltage sinks, and adds what the other loads on the feeders drop; it differs in the last figure. \
                     A current is the running current of the loads entered on the circuit.";
 const PER_FOOT: &str = "R of one conductor is r × length / 1000 ft / parallel sets, and X likewise; at 75 °C, as the tables have \
-                        them. Cold conductors (20 °C, for the largest fault current) have 0.822 of the resistance in copper and \
-                        0.8185 in aluminum, and the same reactance.";
+                        them.";
 const AT_RATING: &str = "Services, feeders and battery runs have no load of their own. What they lose while the device that \
                          protects them carries its full rating is the most that they can lose: ΔU = I × √(R² + X²), out and back.";
 
@@ -50,13 +52,12 @@ fn per_foot(house: &House<'_>) -> Vec<Block> {
         let length = run.length.known().map(ToString::to_string).unwrap_or_default();
         let sets = run.parallel_sets.get().filter(|sets| *sets > 1);
         let length = sets.map_or(length.clone(), |sets| format!("{length} / {sets}"));
-        let milli = |part: deadfront_rules::si::Resistance| rounded(part.get::<ohm>() * 1000.0, 3);
         let figures = Figures {
             run: run.id.to_string(),
             length,
             per_foot: [per_kft(&steps, "r"), per_kft(&steps, "x")],
             cells: cells(&steps),
-            ohms: [milli(impedance.resistance), milli(impedance.reactance)],
+            ohms: [milliohms(impedance.resistance, 3), milliohms(impedance.reactance, 3)],
         };
         match groups.iter_mut().find(|(cells, group)| {
             *cells == figures.cells && group.first().is_some_and(|one| one.per_foot == figures.per_foot)
@@ -92,17 +93,33 @@ fn per_foot(house: &House<'_>) -> Vec<Block> {
     vec![
         Block::heading(3, "Resistance and reactance of each run"),
         Block::paragraph(PER_FOOT),
+        Block::paragraph(cold()),
         Block::dense_table(columns, rows.collect()),
     ]
 }
 
-/// The last figure for 1000 ft of this kind among the steps.
+/// How the figures change for the largest fault current.
+fn cold() -> String {
+    let [copper, aluminium] = [Metal::Copper, Metal::Aluminium].map(cold_share);
+    let at = practice(PracticeId::ColdConductor);
+    say!(
+        "Cold conductors ({} °C, for the largest fault current) have {} of the resistance in copper and {} in aluminum \
+         ({}), and the same reactance.",
+        at.value,
+        rounded(copper.value, 4),
+        rounded(aluminium.value, 4),
+        copper.place.to_string()
+    )
+    .to_string()
+}
+
+/// The last figure for 1000 ft of this kind among the steps; of direct current there is no reactance.
 fn per_kft(steps: &[&Step], symbol: &str) -> String {
     steps
         .iter()
         .rev()
         .find(|step| step.symbol == symbol)
-        .map_or_else(|| "0".to_owned(), |step| step.value_text())
+        .map_or_else(|| "–".to_owned(), |step| step.value_text())
 }
 
 /// The table cells among the steps.
@@ -146,9 +163,8 @@ fn at_full(house: &House<'_>) -> Vec<Block> {
 }
 
 fn rating_row(at: &AtRating) -> Row {
-    let milli = |part: deadfront_rules::si::Resistance| rounded(part.get::<ohm>() * 1000.0, 3);
     let amperes = rounded(at.current.get::<ampere>(), 1);
-    let (r, x) = (milli(at.whole.resistance), milli(at.whole.reactance));
+    let (r, x) = (milliohms(at.whole.resistance, 3), milliohms(at.whole.reactance, 3));
     let how = format!("{amperes} A × √({r}² + {x}²) mΩ");
     let share = deadfront_rules::si::Ratio::from(at.drop / at.nominal);
     Row::new(vec![

@@ -166,7 +166,7 @@ impl Told<'_> {
     fn cause(&self, one: Numbered<'_>) -> Option<Numbered<'_>> {
         let before = self.numbered.iter().take_while(|other| other.number < one.number);
         let mut before = before.filter(|other| {
-            other.finding.check != one.finding.check || { other.finding.subject.id != one.finding.subject.id }
+            other.finding.check != one.finding.check || other.finding.subject.id != one.finding.subject.id
         });
         before.find(|other| self.same_cause(other.finding, one.finding)).copied()
     }

@@ -1,7 +1,8 @@
 //! Words for facts, items and checks as the paper prints them.
 
-use deadfront_rules::finding::{Finding, Severity};
+use deadfront_rules::finding::{Finding, Severity, rounded};
 use deadfront_rules::say;
+use deadfront_rules::si::{Resistance, ohm};
 use deadfront_rules::survey::questions::question;
 use deadfront_rules::survey::{Device, Fact, ItemKind, Run, Worded};
 use deadfront_rules::words::{phrase, word};
@@ -93,4 +94,9 @@ pub(super) fn cited(finding: &Finding) -> String {
 pub(super) fn fact_words(kind: ItemKind, fact: &str) -> String {
     question(kind, fact)
         .map_or_else(|| fact.replace(['_', '.'], " "), |question| word(question.label).to_owned())
+}
+
+/// Milliohms with so many decimals at most.
+pub(super) fn milliohms(resistance: Resistance, decimals: u8) -> String {
+    rounded(resistance.get::<ohm>() * 1000.0, decimals)
 }

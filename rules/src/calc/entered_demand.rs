@@ -15,8 +15,8 @@ pub struct EnteredDemand {
     pub most: Option<Current>,
 }
 
-/// Whether this origin is one from which 220.87 reckons. A recording of a month does not count where solar or a battery
-/// hides what the house draws.
+/// Whether this origin is one from which 220.87 reckons. A recording of a month does not count where solar
+/// or a battery hides what the house draws.
 #[must_use]
 pub fn is_recorded(survey: &Survey, from: DemandFrom) -> bool {
     let hides = |kind| matches!(kind, SupplyKind::Solar | SupplyKind::Inverter);

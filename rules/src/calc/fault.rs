@@ -46,8 +46,8 @@ pub struct FaultWay {
     pub source: Option<Impedance>,
     /// The current that the supply's terminals give, into a fault there.
     pub terminals: Current,
-    /// Each run, out and back.
-    pub loops: Vec<(usize, Impedance)>,
+    /// Each run, out and back; `None` where facts of it are missing, and it counts as nothing.
+    pub loops: Vec<(usize, Option<Impedance>)>,
     /// All together, without the source where electronics hold the current.
     pub whole: Impedance,
 }
@@ -233,7 +233,7 @@ impl Way<'_> {
     fn way(&self, fault: &Candidate) -> FaultWay {
         let Candidate { back, path, behind, .. } = *fault;
         let source = (!behind.limited).then(|| behind.impedance(path, self.extreme));
-        let loops = fault.loops.iter().map(|found| found.value.unwrap_or_default());
+        let loops = fault.loops.iter().map(|found| found.value);
         FaultWay {
             between: back.words(),
             voltage: behind.voltage,
@@ -248,7 +248,8 @@ impl Way<'_> {
         let mut parts = Vec::with_capacity(fault.loops.len() + 1);
         for (run, found) in self.runs.iter().zip(&fault.loops) {
             facts.include(&[], &found.derivation);
-            let whole = found.value.unwrap_or_default();
+            // What is not known counts as nothing, and its facts are named as missing.
+            let Some(whole) = found.value else { continue };
             self.tell_loop(*run, fault.back, whole, facts);
             parts.push((&self.house.survey.runs[*run].id, whole));
         }

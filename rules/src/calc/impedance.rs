@@ -233,15 +233,28 @@ fn scaled(facts: &mut Facts, conductor: Conductor, listed: WireSize, cell: Cell<
     Some(value)
 }
 
+/// How the resistance of a metal changes with each degree away from 75 °C [1/°C].
+fn by_temperature(metal: Metal) -> Cell<f64> {
+    us::number(match metal {
+        Metal::Copper => ClauseId::CopperByTemperature,
+        Metal::Aluminium => ClauseId::AluminiumByTemperature,
+    })
+}
+
+/// The share of its resistance at 75 °C that a cold conductor has, as it is taken for the largest fault
+/// current: Chapter 9 Table 8 Note 2.
+#[must_use]
+pub fn cold_share(metal: Metal) -> Cell<f64> {
+    let (cold, listed) = (practice(PracticeId::ColdConductor), practice(PracticeId::ConductorTemperature));
+    by_temperature(metal).map(|change| 1.0 + change * (cold.value - listed.value))
+}
+
 /// The resistance of 1000 ft [Ω] at the wanted temperature, from that at 75 °C.
 fn at_warmth(facts: &mut Facts, conductor: Conductor, at_75: f64) -> f64 {
     if conductor.warmth == Warmth::Warm {
         return at_75;
     }
-    let change = us::number(match conductor.metal {
-        Metal::Copper => ClauseId::CopperByTemperature,
-        Metal::Aluminium => ClauseId::AluminiumByTemperature,
-    });
+    let change = by_temperature(conductor.metal);
     let (cold, listed) = (practice(PracticeId::ColdConductor), practice(PracticeId::ConductorTemperature));
     facts.step(from_table(
         "α",
@@ -250,7 +263,7 @@ fn at_warmth(facts: &mut Facts, conductor: Conductor, at_75: f64) -> f64 {
         change.place,
     ));
     facts.step(from_table("T", "cold conductor, for the largest fault current", cold.value, cold.place));
-    let value = at_75 * (1.0 + change.value * (cold.value - listed.value));
+    let value = at_75 * cold_share(conductor.metal).value;
     let label = say!("resistance in Ω per 1000 ft at {} °C", cold.value);
     let factor = Arg::Number(change.value, 5);
     let expression = say!("{} × (1 + {} × ({} − {}))", at_75, factor, cold.value, listed.value);

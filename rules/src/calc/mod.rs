@@ -22,5 +22,5 @@ pub mod short_circuit;
 pub(crate) mod source;
 pub mod voltage;
 
-pub use impedance::{RunImpedance, Warmth};
+pub use impedance::{RunImpedance, Warmth, cold_share};
 pub use phasor::Impedance;

@@ -6,9 +6,10 @@ use deadfront_rules::capacity::FaultOverview;
 use deadfront_rules::finding::{Worked, fixed, rounded};
 use deadfront_rules::house::House;
 use deadfront_rules::say;
-use deadfront_rules::si::{Current, Resistance, ampere, ohm, volt};
+use deadfront_rules::si::{Current, ampere, volt};
 use deadfront_rules::words::word;
 
+use super::super::words::milliohms;
 use crate::paper::{Block, Column, ColumnWidth, Row, Span, Text};
 
 pub(super) fn section(house: &House<'_>, faults: &[FaultOverview]) -> Vec<Block> {
@@ -49,7 +50,8 @@ const REDO: &str = "Each line gives every part of the way as R + jX in mΩ: what
                     transformer stands the voltage over the current at its terminals; how that current follows from the \
                     plate is in the steps of the findings. Cold conductors and the low end of the plate impedance count for \
                     the largest current, warm ones and the plate impedance itself for the smallest. Where electronics hold \
-                    the current, the lesser of the two counts.";
+                    the current, the lesser of the two counts. A run that is not known counts as nothing, and the current is \
+                    then no larger than the figure with ≤.";
 
 /// The parts of each way.
 fn parts(house: &House<'_>, faults: &[FaultOverview]) -> Vec<Block> {
@@ -61,8 +63,8 @@ fn parts(house: &House<'_>, faults: &[FaultOverview]) -> Vec<Block> {
                 ("smallest", &at.fault.smallest, &at.fault.smallest_way),
             ];
             ways.into_iter().filter_map(|(word, current, way)| {
-                let (current, way) = (current.value?, way.as_ref()?);
-                Some(part_row(house, at, word, current, way))
+                current.value?;
+                Some(part_row(house, at, word, current, way.as_ref()?))
             })
         })
         .collect();
@@ -88,7 +90,7 @@ fn part_row(
     house: &House<'_>,
     at: &FaultOverview,
     which: &'static str,
-    current: Current,
+    found: &Worked<Current>,
     way: &FaultWay,
 ) -> Row {
     let supply = &house.survey.supplies[at.fault.supply].id;
@@ -96,10 +98,11 @@ fn part_row(
     if let Some(source) = way.source {
         parts.push(format!("{supply}\u{A0}{}", ohms(source)));
     }
-    parts.extend(
-        way.loops.iter().map(|(run, part)| format!("{}\u{A0}{}", house.survey.runs[*run].id, ohms(*part))),
-    );
-    let whole = rounded(way.whole.magnitude().get::<ohm>() * 1000.0, 2);
+    parts.extend(way.loops.iter().map(|(run, part)| {
+        let told = part.map_or_else(|| word("not known").to_owned(), ohms);
+        format!("{}\u{A0}{told}", house.survey.runs[*run].id)
+    }));
+    let whole = milliohms(way.whole.magnitude(), 2);
     let volts = rounded(way.voltage.get::<volt>(), 1);
     let how = match way.source {
         Some(_) => format!("{volts} V / |{}| = {volts} V / {whole} mΩ", ohms(way.whole)),
@@ -115,13 +118,12 @@ fn part_row(
         word(which).into(),
         parts.join(", ").into(),
         Text::from([Span::new(how), between]),
-        format!("{} A", fixed(current.get::<ampere>(), 0)).into(),
+        current(found),
     ])
 }
 
 fn ohms(part: Impedance) -> String {
-    let milli = |ohms: Resistance| rounded(ohms.get::<ohm>() * 1000.0, 2);
-    format!("{}\u{A0}+\u{A0}j{}", milli(part.resistance), milli(part.reactance))
+    format!("{}\u{A0}+\u{A0}j{}", milliohms(part.resistance, 2), milliohms(part.reactance, 2))
 }
 
 fn current(current: &Worked<Current>) -> Text {

@@ -33,8 +33,9 @@ pub fn limit_of(house: &House<'_>, place: &Place) -> Worked<Current> {
     }
     limits.extend(bus_rating(house, place, &mut facts));
     if place.bus.is_none() {
-        let several_mains = ahead.is_none() && protected == Some(false);
-        for run in incoming(house, place) {
+        let (runs, guarded) = incoming(house, place);
+        let several_mains = !guarded && protected == Some(false);
+        for run in runs {
             limits.extend(conductors(house, run, several_mains, &mut facts));
         }
     }
@@ -69,14 +70,15 @@ fn need(facts: &mut Facts, fact: &Fact<crate::survey::quantity::EnteredCurrent>,
     Some(rating)
 }
 
-/// The runs from the device ahead, or from the supply, to the place. Of a service in several pieces
-/// the one that begins at the supply is left out: the drop is the utility's.
-fn incoming(house: &House<'_>, place: &Place) -> Vec<usize> {
+/// The runs from the device ahead, or from the supply, to the place, and whether there is such a device: a
+/// switch is none. Of a service in several pieces the one that begins at the supply is left out: the
+/// drop is the utility's.
+fn incoming(house: &House<'_>, place: &Place) -> (Vec<usize>, bool) {
     let (mut node, mut runs) = (place.node, Vec::new());
     while let Some(edge) = house.feeds.up_edge(node) {
         let edge = house.network.edge(edge);
         if house.guard_of(edge.link).is_some_and(protects) {
-            return runs;
+            return (runs, true);
         }
         if let Link::Run(run) = edge.link {
             runs.push(run);
@@ -90,7 +92,7 @@ fn incoming(house: &House<'_>, place: &Place) -> Vec<usize> {
     if runs.len() > 1 && runs.last().is_some_and(|run| is_drop(*run)) {
         runs.pop();
     }
-    runs
+    (runs, false)
 }
 
 /// A device of a kind that nobody has seen is taken for one that protects: it bounds by its rating.

@@ -1,7 +1,7 @@
 //! A breaker or fuse larger than the conductor behind it may have.
 
 use crate::calc::entered_demand::{EnteredDemand, entered_demand};
-use crate::capacity::demand::Assessed;
+use crate::capacity::demand::{Assessed, ByMethod};
 use crate::checks::check;
 use crate::codes::{DeviceLimit, LimitRule};
 use crate::finding::{Citation, Facts, Finding, Missing, Said, Severity, Verdict, Worked, judge};
@@ -212,24 +212,35 @@ fn against_demand(house: &House<'_>, number: usize) -> Finding {
         .next(say!("Measure the largest current on these conductors over a season, or calculate the load."))
 }
 
-/// The limit of the demand includes these conductors: what keeps it is within them.
+/// The demand against these conductors themselves: what the place may carry need not include them (a service
+/// drop) or may be more than their ampacity (310.12).
 fn by_calculation(
     demand: &Assessed,
     ampacity: &Worked<Current>,
     allowed: Option<Current>,
 ) -> (Verdict, Option<Current>) {
-    let shown = demand.shown().map(|by| by.sheet.current);
-    let over = allowed.is_some_and(|allowed| demand.methods.iter().all(|by| by.sheet.current > allowed));
-    let verdict = match &demand.verdict {
-        Verdict::Meets if ampacity.missing.is_empty() => Verdict::Meets,
-        Verdict::FallsShort if over => Verdict::FallsShort,
-        Verdict::FallsShort => Verdict::NotApplicable {
-            why: say!("The load is too much for the panel before it is too much for these conductors."),
-        },
-        Verdict::CannotTell { missing } => open(missing, &ampacity.missing),
-        _ => open(&[], &ampacity.missing),
+    let current = |by: &ByMethod| by.sheet.current;
+    let shown = demand.shown().map(current);
+    let within = |by: &&ByMethod| {
+        by.verdict == Verdict::Meets && ampacity.certain().is_some_and(|sure| current(by) <= *sure)
     };
-    (verdict, shown)
+    if let Some(kept) = demand.methods.iter().find(within) {
+        return (Verdict::Meets, Some(current(kept)));
+    }
+    let over = |allowed: Current| demand.methods.iter().all(|by| current(by) > allowed);
+    if !demand.methods.is_empty() && allowed.is_some_and(over) {
+        return (Verdict::FallsShort, shown);
+    }
+    let open_facts = demand.methods.iter().filter_map(|by| match &by.verdict {
+        Verdict::CannotTell { missing } => Some(missing.as_slice()),
+        _ => None,
+    });
+    let missing = open_facts.collect::<Vec<_>>().concat();
+    if missing.is_empty() && ampacity.missing.is_empty() && demand.verdict == Verdict::FallsShort {
+        let why = say!("The load is too much for the panel before it is too much for these conductors.");
+        return (Verdict::NotApplicable { why }, shown);
+    }
+    (open(&missing, &ampacity.missing), shown)
 }
 
 fn open(of_demand: &[Missing], of_conductors: &[Missing]) -> Verdict {
@@ -417,6 +428,67 @@ mod tests {
         assert_eq!(on("15 A"), "falls_short WARNING");
         let house = with(one_circuit(), &cord);
         assert!(text(&CHECK, &house, "R").contains("240.5(A)"));
+    }
+
+    /// The service of two mains: the panel has lugs, and a second way with 400 W; on the first hangs heat of this
+    /// power, both on 240 V, and a thin drop of 8 AWG (Table 310.16, 75 °C: 50 A) lies before the 4 AWG (85 A).
+    fn two_mains(heat: &str, changes: &[(&str, serde_json::Value)]) -> serde_json::Value {
+        let base = one_circuit();
+        let mut way = base["panels"][0]["ways"][0].clone();
+        way["id"] = json!("P.9");
+        way["spaces"] = json!([9]);
+        let (mut run, mut load) = (base["runs"][1].clone(), base["loads"][0].clone());
+        for (fact, value) in [("id", "R9"), ("from", "P.9"), ("circuit", "two_hots")] {
+            run[fact] = json!(value);
+        }
+        let heater =
+            [("id", "L9"), ("on", "R9"), ("kind", "space_heat"), ("voltage", "240 V"), ("power", "400 W")];
+        for (fact, value) in heater {
+            load[fact] = json!(value);
+        }
+        let mut drop = base["runs"][0].clone();
+        for (fact, value) in [("id", "RD"), ("size", "8 AWG"), ("neutral_size", "8 AWG")] {
+            drop[fact] = json!(value);
+        }
+        if let Some(drop) = drop.as_object_mut() {
+            drop.remove("to");
+        }
+        let base_changes = [
+            ("/panels/0/main", json!({ "kind": "lugs" })),
+            ("/panels/0/ways/-", way),
+            ("/panels/0/demand", json!(null)),
+            ("/runs/-", drop),
+            ("/runs/-", run),
+            ("/loads/-", load),
+            ("/runs/0/from", json!("RD")),
+            ("/runs/1/circuit", json!("two_hots")),
+            ("/loads/0/kind", json!("space_heat")),
+            ("/loads/0/voltage", json!("240 V")),
+            ("/loads/0/power", json!(heat)),
+            ("/site/floor_area", json!("0 ft2")),
+        ];
+        with(base, &[&base_changes[..], changes].concat())
+    }
+
+    /// NFPA 70-2023 230.90(A) Exception 3: the load against each piece of the conductors by itself. 60 A calculated
+    /// are within 85 A and above 50 A; so are the 14.4 kW of the loads.
+    #[test]
+    fn ahead_of_several_mains_the_load_counts_for_each_piece() {
+        let told = |changes: &[(&str, serde_json::Value)], heat: &str, run: &str| {
+            verdict(&CHECK, &two_mains(heat, changes), run)
+        };
+        let entered = |amperes: &str, from: &str| {
+            [("/panels/0/demand", json!(amperes)), ("/panels/0/demand_from", json!(from))]
+        };
+        let calculated = entered("60 A", "calculation");
+        assert_eq!(told(&calculated, "1 kW", "RS"), "meets");
+        assert_eq!(told(&calculated, "1 kW", "RD"), "falls_short WARNING");
+        assert_eq!(told(&entered("85.1 A", "calculation"), "1 kW", "RS"), "falls_short WARNING");
+        // By the loads of the survey.
+        assert_eq!(told(&[], "14 kW", "RS"), "meets");
+        assert_eq!(told(&[], "14 kW", "RD"), "falls_short WARNING");
+        assert!(told(&[("/loads/0/power", json!(null))], "1 kW", "RD").starts_with("cannot_tell"));
+        assert!(told(&[("/runs/0/size", json!(null))], "1 kW", "RS").starts_with("cannot_tell"));
     }
 
     #[test]

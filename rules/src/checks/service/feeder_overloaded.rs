@@ -9,7 +9,7 @@ use crate::house::House;
 check! {
     /// # What it checks
     /// The demand of everything that hangs on a subpanel, or on a bus section that a way of its own panel
-    /// feeds, against the device ahead, its main and its bus. A panel that feeds part of the house goes by
+    /// feeds, against the device ahead, its main, its bus and its conductors. A panel that feeds part of the house goes by
     /// the standard method or by a demand measured for a year; one that feeds all of it also by the
     /// optional methods.
     ///
@@ -23,8 +23,7 @@ check! {
     ///
     /// # Limits
     /// The floor area that a panel's lighting serves is asked for only where it matters: what is met with
-    /// the area of the whole house is met. The conductors are compared with their device in a check of
-    /// their own.
+    /// the area of the whole house is met.
     ///
     /// # References
     /// NFPA 70-2023 215.2, 215.3, 220.40 to 220.61, 220.87.

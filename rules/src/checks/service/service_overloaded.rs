@@ -8,8 +8,8 @@ use crate::house::House;
 
 check! {
     /// # What it checks
-    /// The demand of the house against the service: its main, its bus, and its conductors where no
-    /// single main stands ahead. The demand is worked out by every method of the code that applies:
+    /// The demand of the house against the service: its main, its bus and its conductors, these by their
+    /// ampacity, behind one main of a dwelling by the rating of 310.12. The demand is worked out by every method of the code that applies:
     /// the standard one, the optional one (from 100 A), that for existing dwellings, and 125 % of a
     /// demand measured for a year, or for 30 days where no source of one's own hides what is drawn.
     /// They are alternatives: one that is kept is enough.

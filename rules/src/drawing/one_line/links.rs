@@ -7,6 +7,7 @@ use super::narrow_mark;
 use super::panel_box::Devices;
 use super::symbols::Symbol;
 use crate::drawing::canvas::Style;
+use crate::drawing::letters::Letters;
 use crate::drawing::names::name;
 use crate::drawing::scene::{Dash, Paint, Point, Rect, Stroke, TextSize, Weight};
 use crate::drawing::words::unknown;
@@ -131,20 +132,7 @@ fn widest_gap(
 fn told(drawing: &Drawing<'_>, interlock: &Interlock, frame: Rect, here: usize) -> String {
     let letters = drawing.sheet.letters;
     let name_or_id = if interlock.name.is_empty() { interlock.id.as_str() } else { &interlock.name };
-    let mut text = drawing.sheet.tagged(&interlock.id, name_or_id);
-    if !ties(interlock) {
-        text = letters.say(&say!("ties nothing: {}", text));
-    } else if interlock.kind.known().is_none() {
-        text = letters.say(&say!("kind {}: {}", Arg::Word(unknown(&interlock.kind)), text));
-    } else {
-        match interlock.intact {
-            Fact::Known(true) => {}
-            Fact::Known(false) => text = letters.say(&say!("not complete: {}", text)),
-            ref fact => {
-                text = letters.say(&say!("whether complete {}: {}", Arg::Word(unknown(fact)), text));
-            }
-        }
-    }
+    let mut text = with_state(&letters, interlock, drawing.sheet.tagged(&interlock.id, name_or_id));
     if here < interlock.ways.len() {
         let others = interlock.ways.iter().filter(|way| !in_frame(drawing, way, frame));
         let others: Vec<String> = others.map(|way| name(drawing.sheet.house, way, &letters)).collect();
@@ -153,6 +141,22 @@ fn told(drawing: &Drawing<'_>, interlock: &Interlock, frame: Rect, here: usize) 
         }
     }
     text
+}
+
+/// The words of an interlock, and before them what is wrong with it or not known of it: nothing shows one as
+/// right that nobody has seen to be.
+pub(super) fn with_state(letters: &Letters<'_>, interlock: &Interlock, text: String) -> String {
+    if !ties(interlock) {
+        return letters.say(&say!("ties nothing: {}", text));
+    }
+    if interlock.kind.known().is_none() {
+        return letters.say(&say!("kind {}: {}", Arg::Word(unknown(&interlock.kind)), text));
+    }
+    match interlock.intact {
+        Fact::Known(true) => text,
+        Fact::Known(false) => letters.say(&say!("not complete: {}", text)),
+        ref fact => letters.say(&say!("whether complete {}: {}", Arg::Word(unknown(fact)), text)),
+    }
 }
 
 /// The words above a lane, in two lines where they need them, and the verdict beside the last.

@@ -4,6 +4,7 @@
 use super::columns;
 use super::graph::{Graph, Key, Kind};
 use super::layers::Layers;
+use super::links;
 use super::order::Order;
 use super::slots::{Room, Slots};
 use super::symbols::{self, DEVICE, Symbol};
@@ -17,7 +18,7 @@ use crate::drawing::scene::{Anchor, Paint, Point, Rect, Stroke, TextSize, Weight
 use crate::drawing::words::wire;
 use crate::house::House;
 use crate::say;
-use crate::survey::{Device, DeviceKind, Id, InterlockKind};
+use crate::survey::{Device, DeviceKind, Id};
 
 /// Space around the words of a box [units].
 const PAD: f32 = 8.0;
@@ -160,13 +161,8 @@ fn panel_lines(sheet: &Sheet<'_>, at: usize) -> Vec<String> {
             continue;
         }
         let id = interlock.id.to_string();
-        let ties = !matches!(interlock.kind.get(), Some(InterlockKind::Label | InterlockKind::Promise));
-        let told = if ties {
-            say!("{} interlock of {}", id, own.join(", "))
-        } else {
-            say!("{} ties nothing: {}", id, own.join(", "))
-        };
-        lines.push(letters.say(&told));
+        let words = letters.say(&say!("{} interlock of {}", id, own.join(", ")));
+        lines.push(links::with_state(letters, interlock, words));
     }
     lines
 }

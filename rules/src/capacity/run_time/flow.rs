@@ -9,6 +9,10 @@ use crate::si::{Current, Power, ampere, ampere_hour, ohm, volt, watt};
 /// Pieces of the resting voltage over the state of charge: as many as the table of cells has steps.
 const PIECES: usize = 10;
 
+/// Batteries that go through their steps side by side: each step waits for the one before it, and a processor
+/// works out several that do not in the same time.
+pub(super) const LANES: usize = 4;
+
 /// A store that goes through steps of one length.
 #[derive(Debug, Clone)]
 pub(super) struct Flow {
@@ -56,30 +60,62 @@ impl Flow {
     }
 
     /// The state of charge after a step at this power [W]; `None` where it is empty or sags too low.
-    #[inline]
     pub(super) fn after(&self, charge: f64, net: f64) -> Option<f64> {
+        let (mut charges, mut nets) = ([self.store.highest; LANES], [0.0; LANES]);
+        (charges[0], nets[0]) = (charge, net);
+        let goes = self.side_by_side(&mut charges, &nets, net < 0.0);
+        goes[0].then_some(charges[0])
+    }
+
+    /// The states of charge after a step at these powers [W], and which of them went on: a battery that did
+    /// not is empty or sags too low, and its charge is no longer a figure. `sunny` says that a power may be
+    /// negative.
+    #[inline]
+    pub(super) fn side_by_side(
+        &self,
+        charges: &mut [f64; LANES],
+        net: &[f64; LANES],
+        sunny: bool,
+    ) -> [bool; LANES] {
+        let rest = charges.map(|charge| self.rest(charge));
+        let (mut next, mut goes) = ([0.0; LANES], [true; LANES]);
+        // No branch in here: all lanes at once.
+        for lane in 0..LANES {
+            let (charge, rest, power) = (charges[lane], rest[lane], net[lane]);
+            let square = rest * rest - self.four_resistances * power;
+            let root = square.max(0.0).sqrt();
+            // Of U I = P with U = U0 - R I.
+            let current = self.current_of.map_or_else(|| power / rest, |share| (rest - root) * share);
+            next[lane] = current;
+            goes[lane] = (square >= 0.0)
+                & (rest > 0.0)
+                & ((rest + root) * 0.5 >= self.store.lowest_voltage)
+                & (charge > self.store.lowest);
+        }
+        let hard = next.iter().any(|current| *current > self.steady);
+        for lane in 0..LANES {
+            let drain = if hard { self.drain(next[lane]) } else { 1.0 };
+            next[lane] = charges[lane] - next[lane] * drain * self.taken;
+        }
+        if sunny {
+            for lane in (0..LANES).filter(|lane| net[*lane] < 0.0) {
+                next[lane] = self.filled(charges[lane], -net[lane], rest[lane]);
+                goes[lane] = true;
+            }
+        }
+        *charges = next;
+        goes
+    }
+
+    /// The resting voltage at a state of charge [V].
+    #[inline]
+    fn rest(&self, charge: f64) -> f64 {
         let place = charge.clamp(0.0, 1.0);
         let piece = ((place * PIECES as f64) as usize).min(PIECES - 1);
         let (begin, slope) = self.pieces[piece];
-        let rest = begin + slope * place;
-        if net < 0.0 { Some(self.filled(charge, -net, rest)) } else { self.emptied(charge, net, rest) }
+        begin + slope * place
     }
 
-    fn emptied(&self, charge: f64, power: f64, rest: f64) -> Option<f64> {
-        let root = rest * rest - self.four_resistances * power;
-        if root < 0.0 || rest <= 0.0 {
-            return None;
-        }
-        let root = root.sqrt();
-        if f64::midpoint(rest, root) < self.store.lowest_voltage || charge <= self.store.lowest {
-            return None;
-        }
-        // Of U I = P with U = U0 - R I.
-        let current = self.current_of.map_or_else(|| power / rest, |share| (rest - root) * share);
-        Some(charge - current * self.drain(current) * self.taken)
-    }
-
-    #[inline]
     fn drain(&self, current: f64) -> f64 {
         if current > self.steady { self.store.bank.drain(Current::new::<ampere>(current)) } else { 1.0 }
     }

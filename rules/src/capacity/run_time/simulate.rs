@@ -1,13 +1,12 @@
 //! Many outages, each with its own luck: when they begin, how hard the day is, when each load cycles.
 //!
 //! A cycle of on and off has four steps, so the loads of an outage repeat each day: they are added up for
-//! one day, and the battery goes through it again and again. Each step waits for the one before it, so
-//! several outages go side by side.
+//! one day, and the battery goes through it again and again. Several outages go side by side.
 
 use super::day::{Cycling, DAY, Day};
 use super::dice::Dice;
 use super::energy::Store;
-use super::flow::Flow;
+use super::flow::{Flow, LANES};
 use crate::si::watt;
 use crate::tables::us::{PracticeId, practice};
 
@@ -76,16 +75,19 @@ impl<'a> Simulation<'a> {
     pub fn run_times(&self) -> Option<Percentiles> {
         let mut dice = Dice::new(self.seed);
         let mut hours = Vec::with_capacity(self.days as usize);
-        let mut together: [Outage; SIDE_BY_SIDE] = std::array::from_fn(|_| Outage::default());
+        let mut net = Vec::new();
+        let mut lanes = vec![[0.0; LANES]; self.sun.len()];
         let mut left = self.days as usize;
         while left > 0 {
-            let count = left.min(SIDE_BY_SIDE);
-            for outage in &mut together[..count] {
-                outage.begins = self.step_at(dice.share() * DAY);
-                self.throw(&mut dice, &mut outage.net);
-                self.less_sun(&mut outage.net);
+            let count = left.min(LANES);
+            for lane in 0..count {
+                let begins = self.step_at(dice.share() * DAY);
+                self.throw(&mut dice, &mut net);
+                self.less_sun(&mut net);
+                net.rotate_left(begins);
+                lanes.iter_mut().zip(&net).for_each(|(lanes, net)| lanes[lane] = *net);
             }
-            hours.extend(self.last(&together[..count]));
+            hours.extend(&self.last(&lanes)[..count]);
             left -= count;
         }
         let (p10, p50, p90) = percentiles(&mut hours)?;
@@ -135,60 +137,35 @@ impl<'a> Simulation<'a> {
         }
     }
 
-    /// How long the battery lasts in each of these outages [h].
-    fn last(&self, outages: &[Outage]) -> Vec<f64> {
-        let steps = self.sun.len();
-        let mut fates: Vec<Fate> = outages.iter().map(|outage| Fate::of(outage, self.full)).collect();
+    /// How long the battery lasts in each of these outages [h], given what it gives in each step of the day
+    /// from the beginning of the outage on [W].
+    fn last(&self, net: &[[f64; LANES]]) -> [f64; LANES] {
+        let sunny = net.as_flattened().iter().any(|net| *net < 0.0);
+        let mut charges = [self.full; LANES];
+        let mut ends: [Option<f64>; LANES] = [None; LANES];
         for day in 0..LONGEST_DAYS {
-            fates.iter_mut().for_each(|fate| fate.before = fate.charge);
-            for at in 0..steps {
-                for fate in fates.iter_mut().filter(|fate| fate.ends.is_none()) {
-                    let net = fate.outage.net[fate.clock];
-                    fate.clock = if fate.clock + 1 < steps { fate.clock + 1 } else { 0 };
-                    match self.flow.after(fate.charge, net) {
-                        Some(next) => fate.charge = next,
-                        None => fate.ends = Some((day * steps + at) as f64 * self.step),
+            let before = charges;
+            for (at, net) in net.iter().enumerate() {
+                let goes = self.flow.side_by_side(&mut charges, net, sunny);
+                if goes != [true; LANES] {
+                    let now = (day * self.sun.len() + at) as f64 * self.step;
+                    for (ends, goes) in ends.iter_mut().zip(goes) {
+                        *ends = if goes { *ends } else { ends.or(Some(now)) };
+                    }
+                    if ends.iter().all(Option::is_some) {
+                        break;
                     }
                 }
             }
             // The next day is the same, and begins no worse: it never ends.
-            for fate in fates.iter_mut().filter(|fate| fate.ends.is_none() && fate.charge >= fate.before) {
-                fate.ends = Some(LONGEST);
+            for (lane, ends) in ends.iter_mut().enumerate() {
+                *ends = ends.or((charges[lane] >= before[lane]).then_some(LONGEST));
             }
-            if fates.iter().all(|fate| fate.ends.is_some()) {
+            if ends.iter().all(Option::is_some) {
                 break;
             }
         }
-        fates.iter().map(|fate| fate.ends.unwrap_or(LONGEST)).collect()
-    }
-}
-
-/// Outages that are followed at once.
-const SIDE_BY_SIDE: usize = 4;
-
-/// An outage.
-#[derive(Debug, Clone, Default)]
-struct Outage {
-    /// What the battery gives in each step of the day [W]; negative where the sun is left over.
-    net: Vec<f64>,
-    /// The step in which it begins.
-    begins: usize,
-}
-
-/// The battery in an outage.
-struct Fate<'a> {
-    outage: &'a Outage,
-    clock: usize,
-    charge: f64,
-    /// Its charge when the day began.
-    before: f64,
-    /// When it is empty [h].
-    ends: Option<f64>,
-}
-
-impl<'a> Fate<'a> {
-    fn of(outage: &'a Outage, full: f64) -> Self {
-        Self { outage, clock: outage.begins, charge: full, before: full, ends: None }
+        ends.map(|ends| ends.unwrap_or(LONGEST))
     }
 }
 

@@ -73,7 +73,8 @@ pub enum Reason {
 pub struct Sets {
     /// The maximal sets; numbers are places in the list of loads, in the order of starting.
     pub together: Vec<Vec<usize>>,
-    /// Refused sets of which every smaller one is allowed, with the reason.
+    /// Refused sets of which every smaller one is allowed, with the reason: a maximal set with any load more
+    /// holds one of them.
     pub refused: Vec<(Vec<usize>, Reason)>,
     /// Whether these are all; there may be more than anybody reads.
     pub complete: bool,
@@ -258,14 +259,22 @@ impl<'a> Search<'a> {
         self.descend(at + 1, set, out | 1 << at);
     }
 
-    /// Beyond each maximal set lies a refused one; made as small as it can be.
+    /// Beyond each maximal set lies a refused one, with any load more; made as small as it can be. One that
+    /// is listed already is reason enough for every set that holds it.
     fn smallest_refused(&self) -> Vec<(Vec<usize>, Reason)> {
         let all = rest_from(0, self.loads.len());
-        let beyond = |set: &u64| {
-            let (set, sums) = (*set, self.sums(*set));
-            members(all & !set).map(move |extra| self.shrunk(set | 1 << extra, sums.plus(&self.loads[extra])))
-        };
-        let mut small: Vec<u64> = self.found.iter().flat_map(beyond).collect();
+        let mut with: Vec<Vec<u64>> = vec![Vec::new(); self.loads.len()];
+        for set in &self.found {
+            let sums = self.sums(*set);
+            for extra in members(all & !set) {
+                let more = set | 1 << extra;
+                if with[extra].iter().all(|refused| refused & more != *refused) {
+                    let small = self.shrunk(more, sums.plus(&self.loads[extra]));
+                    members(small).for_each(|at| with[at].push(small));
+                }
+            }
+        }
+        let mut small = with.concat();
         small.sort_unstable_by_key(|set| (set.count_ones(), *set));
         small.dedup();
         let told = |set: u64| Some((members(set).collect(), self.refusal(set)?));

@@ -34,6 +34,7 @@ const NO_FACTS: &[&str] = &[
     "ways",
     "when",
     "instrument",
+    "taken_by",
     "file",
     "caption",
     "text",

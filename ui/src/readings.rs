@@ -33,11 +33,8 @@ fn row(house: &House<'_>, reading: &Reading, opens: bool) -> generated::Reading 
     let figures = beside(house, reading);
     let read = measured(reading, &figures);
     let time = reading.when.format("%Y-%m-%d %H:%M");
-    let when = if reading.instrument.is_empty() {
-        time.to_string()
-    } else {
-        format!("{time}, {}", reading.instrument)
-    };
+    let named = [&reading.instrument, &reading.taken_by].into_iter().filter(|named| !named.is_empty());
+    let when = named.fold(time.to_string(), |told, named| format!("{told}, {named}"));
     let alone =
         if figures.is_empty() { capital(&word("nothing is worked out for it")) } else { SharedString::new() };
     let figures: Vec<generated::Beside> = figures.iter().map(figure).collect();

@@ -62,7 +62,10 @@ impl Shown {
             let values: Vec<String> =
                 reading.facts().into_iter().filter_map(|(_, value)| value.known().cloned()).collect();
             let when = reading.when.format("%Y-%m-%d %H:%M");
-            let detail = format!("{}, {when}, {}", self.name_of(&reading.at), reading.instrument);
+            let named =
+                [&reading.instrument, &reading.taken_by].into_iter().filter(|named| !named.is_empty());
+            let told = format!("{}, {when}", self.name_of(&reading.at));
+            let detail = named.fold(told, |told, named| format!("{told}, {named}"));
             return self.line(id, name_or(&values.join(", "), id), detail, SharedString::new());
         }
         if let Some(note) = survey.notes.iter().find(|note| note.id == *id) {

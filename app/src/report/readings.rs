@@ -14,8 +14,6 @@ use crate::paper::{Block, Column, ColumnWidth, Row, SignalWord, Span, Text};
 const LIVE: &str = "A reading on live parts can kill. It is for a qualified person only, with the protective equipment, the \
                     instrument and its category that the place asks for; where it can be taken dead or at a closed cover, \
                     it is. The local rule for work near live parts decides whether it may be taken at all.";
-/// Who took them is no part of a reading.
-const WHO: &str = "Who took a reading is not entered with it; the surveyor is named on the cover.";
 /// How far a reading goes.
 const ONE_MOMENT: &str = "A reading is of one moment. It can show that something is wrong; that nothing speaks against it \
                           does not show that all is well, and no check counts as met by it.";
@@ -28,7 +26,7 @@ pub(super) fn section(survey: &Survey) -> Vec<Block> {
     let rows = survey.readings.iter().flat_map(|reading| rows(&house, reading)).collect();
     let columns = vec![
         Column::text("At", ColumnWidth::Fraction(0.26)),
-        Column::text("When and with", ColumnWidth::Fraction(0.2)),
+        Column::text("When, with what, by whom", ColumnWidth::Fraction(0.2)),
         Column::text("Read", ColumnWidth::Auto),
         Column::text("Worked out", ColumnWidth::Fraction(0.28)),
         Column::text("Judged", ColumnWidth::Fraction(0.26)),
@@ -36,8 +34,7 @@ pub(super) fn section(survey: &Survey) -> Vec<Block> {
     vec![
         Block::heading(1, "Readings"),
         Block::signal(SignalWord::Warning, "Measuring live parts", vec![Block::paragraph(LIVE)]),
-        Block::paragraph(ONE_MOMENT),
-        Block::paragraph(WHO).kept_with_next(),
+        Block::paragraph(ONE_MOMENT).kept_with_next(),
         Block::table(columns, rows),
     ]
 }
@@ -52,7 +49,11 @@ fn rows(house: &House<'_>, reading: &Reading) -> Vec<Row> {
         "" => word("instrument not entered").to_owned(),
         named => named.to_owned(),
     };
-    let when = Text::from([Span::new(time), Span::soft(format!("  {instrument}"))]);
+    let taken_by = match reading.taken_by.trim() {
+        "" => word("who took it is not entered").to_owned(),
+        named => say!("taken by {}", named.to_owned()).to_string(),
+    };
+    let when = Text::from([Span::new(time), Span::soft(format!("  {instrument}; {taken_by}"))]);
     let head = [at, when];
     if figures.is_empty() {
         let none = Span::soft("nothing is worked out for it");

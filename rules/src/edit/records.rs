@@ -11,7 +11,7 @@ use super::{Edit, Refused, fresh};
 use crate::survey::{Id, Role, Survey};
 
 /// Adds a reading at any item, `site` for the house, with what was measured: pairs of field and
-/// entry (`("voltage", "243 V")`), as for [`set`](super::set).
+/// entry (`("voltage", "243 V")`), as for [`set`](super::set). The surveyor took it until another is entered.
 ///
 /// # Errors
 /// When there is no such item or field, or the instrument's name is too long.
@@ -24,7 +24,8 @@ pub fn add_reading(
 ) -> Result<(Edit, Id), Refused> {
     let mut draft = Draft::new(survey);
     let id = fresh::id(survey, "M");
-    let reading = json!({ "id": id, "at": at, "when": when, "instrument": instrument.trim() });
+    let mut reading = json!({ "id": id, "at": at, "when": when, "instrument": instrument.trim() });
+    put(&mut reading, "taken_by", &survey.site.surveyor);
     draft.insert(List::Readings, survey.readings.len(), &reading)?;
     for (field, entry) in entries {
         let edit = super::set(&draft.survey, &id, field, entry)?;

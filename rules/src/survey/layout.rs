@@ -142,6 +142,7 @@ plain! {
     READING_AT: "at", "taken at", Takes::One(Target::Any), required;
     WHEN: "when", "when", Takes::Moment, required;
     INSTRUMENT: "instrument", "instrument", Takes::Text(LONGEST_NAME), optional;
+    TAKEN_BY: "taken_by", "taken by", Takes::Text(LONGEST_NAME), optional;
     PHOTO_OF: "of", "what it shows", Takes::One(Target::Any), required;
     CAPTION: "caption", "caption", Takes::Text(LONGEST_TEXT), optional;
     NOTE_ON: "on", "about", Takes::One(Target::Any), optional;
@@ -236,7 +237,9 @@ pub(crate) fn parts(place: Place) -> &'static [Part] {
         Place::Inlet(_) => const { &[p(NAME), Facts(Inlet::ENTRIES)] },
         Place::Mode(_) => const { &[p(NAME), p(FEEDS), p(STANDS)] },
         Place::Electrode(_) => const { &[p(ELECTRODE_AT), Facts(Electrode::ENTRIES)] },
-        Place::Reading(_) => const { &[p(READING_AT), p(WHEN), p(INSTRUMENT), Facts(Reading::ENTRIES)] },
+        Place::Reading(_) => {
+            const { &[p(READING_AT), p(WHEN), p(INSTRUMENT), p(TAKEN_BY), Facts(Reading::ENTRIES)] }
+        }
         Place::Photo(_) => const { &[p(PHOTO_OF), p(CAPTION)] },
         Place::Note(_) => const { &[p(NOTE_ON), p(TEXT)] },
         Place::Signature(_) => const { &[p(NAME), p(ROLE), p(WHEN), p(LICENCE)] },

@@ -107,6 +107,9 @@ record!(
         when: DateTime<FixedOffset>,
         /// With which instrument.
         instrument: String,
+        /// Who took it.
+        #[serde(default, skip_serializing_if = "String::is_empty")]
+        taken_by: String,
         @facts {
             /// A current.
             current: EnteredCurrent,

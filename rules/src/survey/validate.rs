@@ -497,6 +497,7 @@ impl<'a> Search<'a> {
             inlets.name <= LONGEST_NAME,
             modes.name <= LONGEST_NAME,
             readings.instrument <= LONGEST_NAME,
+            readings.taken_by <= LONGEST_NAME,
             photos.file <= LONGEST_NAME,
             photos.caption <= LONGEST_TEXT,
             notes.text <= LONGEST_TEXT,

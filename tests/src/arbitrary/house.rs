@@ -284,7 +284,7 @@ pub(super) fn build(plan: Plan) -> Survey {
         builder.add(
             "readings",
             "M",
-            with(facts, json!({ "at": at, "when": when, "instrument": instrument })),
+            with(facts, json!({ "at": at, "when": when, "instrument": instrument, "taken_by": instrument })),
         );
     }
     for (text, at, whole_house) in plan.remarks {

@@ -42,7 +42,7 @@ pub(crate) fn one_circuit() -> Value {
             "clear_depth": "40 in", "clear_width": "36 in", "clear_height": "7 ft", "width": "14 in",
             "grounded_wall_opposite": false, "neutral_bar_rating": "125 A", "marks": "none",
             "asbestos_suspected": false, "doubtful_make": false, "detached_building": false,
-            "overfusing_signs": false, "demand": "40 A"
+            "overfusing_signs": false, "demand": "40 A", "demand_from": "calculation"
         }],
         "runs": [
             {

@@ -108,7 +108,7 @@ fn cold() -> String {
         at.value,
         rounded(copper.value, 4),
         rounded(aluminium.value, 4),
-        copper.place.to_string()
+        Source::Table(copper.place).words()
     )
     .to_string()
 }

@@ -6,16 +6,17 @@ use num_complex::Complex64;
 
 use super::drop::{Draw, Keeps, Section, radial};
 use super::drop_by_hand::estimate;
+use super::entered_demand::entered_demand;
 use super::fault::runs_on;
 use super::load_current::{Across, RunCurrent, loads_from, running_current_of_run};
 use super::phasor::{Impedance, sine};
 use super::voltage::{SystemVoltage, system_voltage};
-use crate::finding::{Arg, Derivation, Facts, Worked, reckoned};
+use crate::finding::{Arg, Derivation, Facts, Said, Worked, reckoned};
 use crate::house::{Guard, House, Protection};
 use crate::network::{Edge, EdgeId, Link};
 use crate::say;
 use crate::si::{Current, Ratio, Resistance, Voltage, ampere, ohm, percent, ratio, volt};
-use crate::survey::{Circuit, Id, Panel, PanelKind, Run};
+use crate::survey::{Circuit, Id, Panel, PanelKind};
 
 /// A drop between bounds [share of the nominal voltage].
 #[derive(Debug, Clone, Copy, PartialEq)]
@@ -61,8 +62,8 @@ impl PathDrop {
 ///
 /// The circuit's own load is followed by an exact load flow. What else hangs on a feeder adds the
 /// drop of one conductor per leg, balanced over the legs: with the demand of the panel that the
-/// feeder feeds, never above what the devices on its way and the supply let through; without that
-/// demand it is certain to add nothing, and at most what these let through.
+/// feeder feeds (see [`entered_demand`]), never above what the devices on its way and the supply let
+/// through; without that demand it is certain to add nothing, and at most what these let through.
 #[must_use]
 pub fn path_drop(house: &House<'_>, supply: usize, path: &[EdgeId]) -> Option<Worked<PathDrop>> {
     let runs = runs_on(house, path);
@@ -297,25 +298,36 @@ impl Way<'_> {
         let Some(panel) = self.next_panel(at) else { return nothing };
         let run = &self.house.survey.runs[stretch.run];
         let cap = self.cap(at);
-        let demand = facts.need(&panel.demand, &panel.id, "demand").map(|demand| demand.quantity());
         let known = self.house.impedance(stretch.run).hot.certain().is_some();
-        let Some(demand) = demand else {
+        let no_more = |current: Current| {
+            cap.as_ref().map_or(current, |cap| if current < cap.current { current } else { cap.current })
+        };
+        let Some(demand) = entered_demand(&self.house.survey, panel, facts) else {
             let most = cap.as_ref().map(|cap| self.added(cap.current, stretch)).filter(|_| known);
             return DropRange { least: Ratio::default(), most };
         };
-        let whole = match cap {
-            Some(cap) if cap.current < demand => {
-                facts.seen("I_D", "what lets less through than the demand", cap.current, cap.item, cap.fact);
-                cap.current
+        // What was read is certain to add its drop; no more than was calculated or recorded, or is let through.
+        let least = no_more(demand.least);
+        if demand.most.is_none() && panel.demand_from.get().is_some() {
+            // A spot reading is there, and the largest current is still not known: nothing to ask again.
+            let _: Option<()> = facts.miss(&panel.id, "demand", true);
+        }
+        let most = demand.most.map(no_more).or_else(|| cap.as_ref().map(|cap| cap.current));
+        if let Some(cap) = cap.as_ref().filter(|cap| most == Some(cap.current)) {
+            facts.seen("I_D", "what lets no more through", cap.current, cap.item, cap.fact);
+        }
+        let share = self.added(least, stretch);
+        let label = say!("drop that the other loads on {} add, balanced", &run.id);
+        self.tell_other(facts, label, least, stretch, share);
+        let most = most.map(|most| {
+            let share = self.added(most, stretch);
+            if most > least {
+                let label = say!("largest drop that the other loads on {} may add, balanced", &run.id);
+                self.tell_other(facts, label, most, stretch, share);
             }
-            _ => {
-                facts.seen("I_D", "demand of the panel", demand, &panel.id, "demand");
-                demand
-            }
-        };
-        let share = self.added(whole, stretch);
-        self.tell_other(facts, run, whole, stretch, share);
-        DropRange { least: share, most: Some(share).filter(|_| known) }
+            share
+        });
+        DropRange { least: share, most: most.filter(|_| known) }
     }
 
     /// The least of what every ampere in a run of the way has to pass: the supply, the devices
@@ -364,8 +376,7 @@ impl Way<'_> {
         stretch.hot.magnitude() * hots
     }
 
-    fn tell_other(&self, facts: &mut Facts, run: &Run, whole: Current, stretch: &Stretch, share: Ratio) {
-        let label = say!("drop that the other loads on {} add, balanced", &run.id);
+    fn tell_other(&self, facts: &mut Facts, label: Said, whole: Current, stretch: &Stretch, share: Ratio) {
         let expression = say!("({} − {}) × {}", whole, stretch.current, self.per_leg(stretch));
         facts.step(reckoned("ΔU", label, expression, fine(self.nominal * share)));
     }
@@ -456,7 +467,7 @@ fn rating_guard<'a>(house: &House<'a>, run: usize) -> Option<Guard<'a>> {
     }
 }
 
-fn parts(impedance: Impedance) -> crate::finding::Said {
+fn parts(impedance: Impedance) -> Said {
     let milli = |part: Resistance| part.get::<ohm>() * 1000.0;
     say!("√({}² + {}²) mΩ", milli(impedance.resistance), milli(impedance.reactance))
 }

@@ -108,7 +108,8 @@ fn verdict(found: &Worked<PathDrop>, limits: &[Limit], drop: &PathDrop, supply: 
     if limits.iter().all(|limit| limit.found.most.is_some_and(|most| most <= limit.advised())) {
         return Verdict::Meets;
     }
-    if drop.current.open && found.missing.iter().all(|missing| missing.fact == "demand") {
+    let of_others = |fact: &str| matches!(fact, "demand" | "demand_from");
+    if drop.current.open && found.missing.iter().all(|missing| of_others(missing.fact)) {
         return Verdict::NotApplicable { why: why_open(drop, supply) };
     }
     Verdict::CannotTell { missing: found.missing.clone() }
@@ -257,6 +258,18 @@ mod tests {
         assert_eq!(told(&[("/panels/0/main/rating", json!(null)), unknown]), "cannot_tell demand");
         let loaded = [("/runs/0/length", json!("120 ft")), ("/panels/0/demand", json!("100 A"))];
         assert_eq!(told(&loaded), "falls_short NOTICE");
+    }
+
+    /// 40 A that were read once may be more at another time: what the devices let through bounds it.
+    #[test]
+    fn a_spot_reading_is_the_least_and_not_the_most() {
+        let from = |from: serde_json::Value, feet: &str| {
+            told(&[("/panels/0/demand_from", from), ("/runs/0/length", json!(feet))])
+        };
+        assert_eq!(from(json!("calculation"), "120 ft"), "meets");
+        assert_eq!(from(json!("spot_reading"), "120 ft"), "cannot_tell demand");
+        assert_eq!(from(json!(null), "120 ft"), "cannot_tell demand_from");
+        assert_eq!(from(json!("spot_reading"), "20 ft"), "meets");
     }
 
     #[test]

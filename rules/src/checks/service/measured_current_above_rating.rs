@@ -45,10 +45,14 @@ fn look_at(house: &House<'_>, demand: &Assessed) -> Option<Finding> {
     let mut facts = Facts::new();
     facts.seen("I_B", "largest current", current, &panel.id, "demand");
     let from = panel.demand_from.get().map_or("origin not known", DemandFrom::words);
+    let is_calculated = panel.demand_from.get() == Some(DemandFrom::Calculation);
     let value = facts.done(Some(current));
     let limit = limit_of(house, &demand.place);
     let verdict = judge(&value, &limit, |value, limit| value > limit);
     let message = match (&verdict, limit.value) {
+        (Verdict::FallsShort, Some(limit)) if is_calculated => {
+            say!("By the calculation entered for it, it is to carry {}; it may carry {}.", current, limit)
+        }
         (Verdict::FallsShort, Some(limit)) => {
             say!("It has carried {} ({}); it may carry {}.", current, from, limit)
         }
@@ -75,10 +79,25 @@ mod tests {
 
     #[test]
     fn measured_current_above_rating() {
-        let house = |amperes: &str| with(one_circuit(), &[("/panels/0/demand", json!(amperes))]);
+        let entered = |amperes: &str, from: Option<&str>| {
+            let changes = [("/panels/0/demand", json!(amperes)), ("/panels/0/demand_from", json!(from))];
+            with(one_circuit(), &changes)
+        };
+        let house = |amperes: &str| entered(amperes, Some("spot_reading"));
         assert_eq!(verdict(&CHECK, &house("100 A"), "P"), "meets");
         assert_eq!(verdict(&CHECK, &house("100.1 A"), "P"), "falls_short WARNING");
         insta::assert_snapshot!(text(&CHECK, &house("108 A"), "P"));
+        // A calculation has not been seen to flow.
+        let told = |from: Option<&str>| {
+            let text = text(&CHECK, &entered("108 A", from), "P");
+            text.lines().find_map(|line| line.strip_prefix("message: ").map(str::to_owned))
+        };
+        let calculated = "By the calculation entered for it, it is to carry 108 A; it may carry 100 A.";
+        assert_eq!(told(Some("calculation")).as_deref(), Some(calculated));
+        assert_eq!(
+            told(None).as_deref(),
+            Some("It has carried 108 A (origin not known); it may carry 100 A.")
+        );
     }
 
     #[test]

@@ -109,23 +109,19 @@ impl Graph {
 impl Graph {
     /// Sources, transfer switches and panels with the runs between them: no loads.
     pub(super) fn trunk(&self) -> Self {
-        let mut kept = vec![true; self.nodes.len()];
-        // A joint is kept where it leads on to something that is kept.
+        let is_trunk = |kind: &Kind| !matches!(kind, Kind::Load(_) | Kind::Group(_) | Kind::Loose(_));
+        let mut kept: Vec<bool> = self.nodes.iter().map(is_trunk).collect();
+        // A joint is kept where it leads on to something that is kept; one that goes may leave another behind it.
         loop {
             let leads_on =
                 |node: usize| self.edges.iter().any(|edge| edge.from.node == node && kept[edge.to.node]);
-            let gone = (0..self.nodes.len()).find(|node| {
-                kept[*node]
-                    && match self.nodes[*node] {
-                        Kind::Load(_) | Kind::Group(_) | Kind::Loose(_) => true,
-                        Kind::Joint(_) => !leads_on(*node),
-                        _ => false,
-                    }
-            });
-            match gone {
-                Some(node) => kept[node] = false,
-                None => break,
+            let is_end =
+                |node: &usize| kept[*node] && matches!(self.nodes[*node], Kind::Joint(_)) && !leads_on(*node);
+            let ends: Vec<usize> = (0..self.nodes.len()).filter(is_end).collect();
+            if ends.is_empty() {
+                break;
             }
+            ends.into_iter().for_each(|node| kept[node] = false);
         }
         self.part(&kept, None)
     }
@@ -134,16 +130,11 @@ impl Graph {
     /// `None` in place of a panel: what no panel's part holds.
     pub(super) fn around(&self, panel: Option<usize>) -> Self {
         let Some(panel) = panel else {
-            let held: Vec<bool> = self.nodes.iter().enumerate().fold(
-                vec![false; self.nodes.len()],
-                |all, (_, kind)| match kind {
-                    Kind::Panel(at) => {
-                        self.reached(*at).iter().zip(all).map(|(one, other)| *one || other).collect()
-                    }
-                    _ => all,
-                },
-            );
-            let kept: Vec<bool> = held.iter().map(|held| !held).collect();
+            let mut kept = vec![true; self.nodes.len()];
+            for kind in &self.nodes {
+                let Kind::Panel(at) = kind else { continue };
+                kept.iter_mut().zip(self.reached(*at)).for_each(|(kept, held)| *kept &= !held);
+            }
             return self.part(&kept, None);
         };
         self.part(&self.reached(panel), Some(panel))

@@ -978,7 +978,8 @@ impl Desk {
         else {
             return SharedString::new();
         };
-        let checks: Vec<String> = step.checks.iter().take(3).map(|check| check.replace('_', " ")).collect();
+        let checks: Vec<String> =
+            step.checks.iter().take(3).map(|check| words::phrase(check.replace('_', " "))).collect();
         let more = step.checks.len().saturating_sub(checks.len());
         let list = checks.join("; ");
         if more == 0 {

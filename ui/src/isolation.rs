@@ -163,6 +163,7 @@ pub(crate) fn fill(window: &DeadfrontWindow, shown: &Shown, state: &Rehearsing, 
     let view = state.view(shown);
     draw(&page, shown, &house, &rehearsal, &view);
     page.set_views(fixed(views(&view)));
+    page.set_whole(view == View::Whole);
     page.set_view_told(view_told(shown, &view).into());
     page.set_changed(state.positions.is_some());
     page.set_chosen(state.switched.as_ref().map_or_else(SharedString::new, |id| id.as_str().into()));

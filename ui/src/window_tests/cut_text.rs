@@ -9,13 +9,14 @@
 
 use std::ops::ControlFlow;
 
+use deadfront_rules::house::site_id;
 use deadfront_rules::words::Language;
 use i_slint_backend_testing::{AccessibleRole, ElementHandle, ElementRoot as _};
 use slint::ComponentHandle as _;
 
 use super::hand::{Hand, SIZES, settle};
 use crate::generated::Letter;
-use crate::{Deed, Place, SIGN};
+use crate::{Deed, Folder, Place, SIGN};
 
 /// Only what is in sight is found, so the windows are made tall enough for whole pages: the lines of a text
 /// follow from the width of a window alone.
@@ -285,6 +286,9 @@ fn look_everywhere((width, _): (f32, f32), language: Language) {
         hand.app.open_item("R002");
         settle();
         look(&hand, width, &name("readings"), &mut faults);
+        offer_photos(&hand);
+        look(&hand, width, &name("photos"), &mut faults);
+        hand.app.close_page();
         hand.app.open_sizing_page();
         settle();
         look(&hand, width, &name("sizing"), &mut faults);
@@ -305,6 +309,16 @@ fn look_everywhere((width, _): (f32, f32), language: Language) {
     faults.sort();
     faults.dedup();
     assert!(faults.is_empty(), "{} texts are cut:\n{}", faults.len(), faults.join("\n"));
+}
+
+/// Names as a camera gives them: one long word each.
+fn offer_photos(hand: &Hand) {
+    let folders = ["Pictures", "/media/card/DCIM/100PICTS"];
+    let folders =
+        folders.map(|path| Folder { path: path.into(), name: path.into(), is_watched: path == "Pictures" });
+    let pictures = (1..6).map(|at| (at.to_string(), format!("IMG_20261017_0940{at:02}.jpg")));
+    hand.app.offer_photos(&site_id(), folders.to_vec(), pictures.collect());
+    settle();
 }
 
 macro_rules! layouts {

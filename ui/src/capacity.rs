@@ -30,23 +30,33 @@ const DEMAND: &str = "demand";
 const FAULTS: &str = "faults";
 
 /// Fills the page; `topic` is the key of what was chosen.
-pub(crate) fn fill(window: &DeadfrontWindow, shown: &Shown, topic: Option<&str>) {
+pub(crate) fn fill(window: &DeadfrontWindow, shown: &Shown, house: &House<'_>, topic: Option<&str>) {
     let page = window.global::<Capacity>();
-    let house = House::new(&shown.survey);
-    let overview = shown.capacity(&house);
+    let overview = shown.capacity(house);
     let topics = topics(shown, &overview, topic);
     let chosen = topics.iter().find(|pick| pick.chosen).map_or_else(String::new, |pick| pick.key.to_string());
     page.set_longest(longest(&topics));
     page.set_topics(fixed(topics));
-    let view = View { shown, house: &house };
+    let view = View { shown, house };
+    let supply = of_key(&overview, &chosen);
+    page.set_first(fixed(supply.map(|supply| view.everything_on(supply))));
     page.set_parts(fixed(match chosen.as_str() {
         DEMAND => view.demand(),
         FAULTS => view.faults(&overview.faults),
-        number => {
-            let at = number.parse::<usize>().unwrap_or(usize::MAX);
-            overview.supplies.get(at).map_or_else(Vec::new, |supply| view.supply(supply))
-        }
+        _ => supply.map_or_else(Vec::new, |supply| view.supply(supply)),
     }));
+}
+
+/// The supply that lies open, by its place in the survey's list.
+pub(crate) fn open_supply(shown: &Shown, house: &House<'_>, topic: Option<&str>) -> Option<usize> {
+    let overview = shown.capacity(house);
+    let topics = topics(shown, &overview, topic);
+    let chosen = topics.iter().find(|pick| pick.chosen)?;
+    of_key(&overview, &chosen.key).map(|supply| supply.supply)
+}
+
+fn of_key<'a>(overview: &'a Overview, key: &str) -> Option<&'a SupplyOverview> {
+    overview.supplies.get(key.parse::<usize>().ok()?)
 }
 
 fn topics(shown: &Shown, overview: &Overview, chosen: Option<&str>) -> Vec<Pick> {
@@ -74,7 +84,7 @@ struct View<'a> {
 
 impl View<'_> {
     fn supply(&self, supply: &SupplyOverview) -> Vec<Part> {
-        let mut parts = vec![self.everything_on(supply)];
+        let mut parts = Vec::new();
         for plot in series::series(self.house, supply) {
             parts.push(plot_part(&plot));
         }
@@ -338,28 +348,32 @@ impl View<'_> {
         }]
     }
 
-    /// Facts that are not known, by name.
     fn missing(&self, before: &Said, missing: &[Missing]) -> Option<Line> {
-        if missing.is_empty() {
-            return None;
-        }
-        let named = missing.iter().take(NAMED).map(|one| {
-            let (kind, name) = self.shown.described(&one.item);
-            let fact = deadfront_rules::survey::questions::question(kind, one.fact).map_or_else(
-                || one.fact.replace(['_', '.'], " "),
-                |question| deadfront_rules::words::word(question.label).to_owned(),
-            );
-            format!("{name}: {fact}")
-        });
-        let mut text = named.collect::<Vec<_>>().join("; ");
-        if missing.len() > NAMED {
-            text.push_str(&tell(&say!("; and {} more", missing.len() - NAMED)));
-        }
-        Some(line(before, text))
+        missing_line(self.shown, before, missing)
     }
 }
 
-fn line(name: &Said, value: impl Into<SharedString>) -> Line {
+/// Facts that are not known, by name.
+pub(crate) fn missing_line(shown: &Shown, before: &Said, missing: &[Missing]) -> Option<Line> {
+    if missing.is_empty() {
+        return None;
+    }
+    let named = missing.iter().take(NAMED).map(|one| {
+        let (kind, name) = shown.described(&one.item);
+        let fact = deadfront_rules::survey::questions::question(kind, one.fact).map_or_else(
+            || one.fact.replace(['_', '.'], " "),
+            |question| deadfront_rules::words::word(question.label).to_owned(),
+        );
+        format!("{name}: {fact}")
+    });
+    let mut text = named.collect::<Vec<_>>().join("; ");
+    if missing.len() > NAMED {
+        text.push_str(&tell(&say!("; and {} more", missing.len() - NAMED)));
+    }
+    Some(line(before, text))
+}
+
+pub(crate) fn line(name: &Said, value: impl Into<SharedString>) -> Line {
     Line { name: tell(name), value: value.into() }
 }
 
@@ -377,7 +391,7 @@ fn sheet_line(sheet: &demand::Line) -> Line {
     Line { name: tell(&sheet.label), value }
 }
 
-fn amperes(current: Current) -> String {
+pub(crate) fn amperes(current: Current) -> String {
     format!("{} A", rounded(current.get::<ampere>(), 1))
 }
 

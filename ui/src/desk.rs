@@ -23,7 +23,7 @@ use slint::{ComponentHandle as _, ModelRc, SharedString, VecModel, Weak};
 use crate::ask::{Ask, Next};
 use crate::display;
 use crate::generated::{
-    self, Answering, DeadfrontWindow, Detail, FindingsAdapter, Handover as HandoverGlobal, Listing,
+    self, Answering, Capacity, DeadfrontWindow, Detail, FindingsAdapter, Handover as HandoverGlobal, Listing,
     Navigation, Page, PlaceState, Setting, Sheet as SheetGlobal, Status, Walk as WalkGlobal,
 };
 use crate::handover::{Pen, SIGN};
@@ -34,6 +34,7 @@ use crate::scene::with_letters;
 use crate::sheet::Sheet;
 use crate::shown::Shown;
 use crate::sizing::{self, Plan, Settings};
+use crate::trying::{self, Trying};
 use crate::viewer::Viewing;
 use crate::words::{capital, label, tell, word};
 use crate::{Intent, Mark, Place, Standing, answering, capacity, detail, findings, readings};
@@ -70,8 +71,11 @@ pub(crate) struct Desk {
     settings: RefCell<Settings>,
     rehearsing: RefCell<Rehearsing>,
     pen: RefCell<Pen>,
+    /// The name that was filled in for who signs; another one was written by hand and is kept.
+    filled_in: RefCell<SharedString>,
     /// What is shown in the Capacity place.
     topic: RefCell<Option<String>>,
+    trying: RefCell<Trying>,
     small: RefCell<BTreeMap<Id, slint::Image>>,
     viewing: RefCell<Viewing>,
     lines: Rc<Lines>,
@@ -137,6 +141,7 @@ struct Models {
     picks: Rc<VecModel<generated::Pick>>,
     usual: Rc<VecModel<generated::Pick>>,
     units: Rc<VecModel<generated::Pick>>,
+    loads: Rc<VecModel<generated::Pick>>,
 }
 
 impl Desk {
@@ -165,7 +170,9 @@ impl Desk {
             settings: RefCell::default(),
             rehearsing: RefCell::default(),
             pen: RefCell::default(),
+            filled_in: RefCell::default(),
             topic: RefCell::default(),
+            trying: RefCell::default(),
             small: RefCell::default(),
             viewing: RefCell::default(),
             models: Models::default(),
@@ -184,6 +191,7 @@ impl Desk {
         detail.set_related(ModelRc::from(Rc::clone(&self.models.related)));
         detail.set_findings(ModelRc::from(Rc::clone(&self.models.findings)));
         window.global::<Status>().set_places(ModelRc::from(Rc::clone(&self.models.places)));
+        window.global::<Capacity>().set_loads(ModelRc::from(Rc::clone(&self.models.loads)));
         let sheet = window.global::<SheetGlobal>();
         sheet.set_picks(ModelRc::from(Rc::clone(&self.models.picks)));
         sheet.set_usual(ModelRc::from(Rc::clone(&self.models.usual)));
@@ -297,7 +305,7 @@ impl Desk {
             Place::Isolation => self.fill_isolation(window),
             Place::Capacity => {
                 window.global::<Navigation>().set_deeper(false);
-                capacity::fill(window, &self.shown(), self.topic.borrow().as_deref());
+                self.fill_capacity(window);
             }
             Place::Handover => {
                 window.global::<Navigation>().set_deeper(false);
@@ -970,7 +978,8 @@ impl Desk {
         else {
             return SharedString::new();
         };
-        let checks: Vec<String> = step.checks.iter().take(3).map(|check| check.replace('_', " ")).collect();
+        let checks: Vec<String> =
+            step.checks.iter().take(3).map(|check| words::phrase(check.replace('_', " "))).collect();
         let more = step.checks.len().saturating_sub(checks.len());
         let list = checks.join("; ");
         if more == 0 {
@@ -1298,7 +1307,8 @@ impl Desk {
         let Some(id) = Id::new(id) else { return };
         let shown = self.shown();
         self.rehearse(|state| {
-            if !state.switch(&shown, &id) {
+            let is_opened = state.open_panel(&shown, &id);
+            if !is_opened && !state.switch(&shown, &id) {
                 state.place = Some(id);
             }
         });
@@ -1327,6 +1337,27 @@ impl Desk {
         }
     }
 
+    fn fill_capacity(&self, window: &DeadfrontWindow) {
+        let (shown, topic) = (self.shown(), self.topic.borrow());
+        let house = House::new(&shown.survey);
+        capacity::fill(window, &shown, &house, topic.as_deref());
+        self.fill_trial(window, &shown, &house);
+    }
+
+    fn fill_trial(&self, window: &DeadfrontWindow, shown: &Shown, house: &House<'_>) {
+        let supply = capacity::open_supply(shown, house, self.topic.borrow().as_deref());
+        trying::fill(window, shown, house, supply, &self.trying.borrow(), &self.models.loads);
+    }
+
+    /// Another mode, or another set of loads, is tried on the supply that lies open.
+    pub(crate) fn try_with(&self, choose: impl FnOnce(&mut Trying)) {
+        choose(&mut self.trying.borrow_mut());
+        if let Some(window) = self.window() {
+            let shown = self.shown();
+            self.fill_trial(&window, &shown, &House::new(&shown.survey));
+        }
+    }
+
     /// A topic of the Capacity place was chosen.
     pub(crate) fn topic_chosen(&self, key: &str) {
         self.topic.replace(Some(key.to_owned()));
@@ -1341,24 +1372,36 @@ impl Desk {
     pub(crate) fn act_on_handover(&self, key: &str) {
         if key == SIGN {
             self.pen.take();
-            self.write(|_| {});
-            self.prefill_signer();
+            // Who answered the findings is likely to sign the answers.
+            let role =
+                if self.shown().survey.frozen_by().is_some() { Role::Electrician } else { Role::Surveyor };
+            self.choose_role(role.file_word());
             self.set_signing(true);
         } else {
             self.tell(Intent::Handover(key.to_owned()));
         }
     }
 
-    /// Who answered the findings is likely to sign the answers.
-    fn prefill_signer(&self) {
+    /// Who signs is a surveyor, an owner or an electrician; a name that is known of this role is filled in.
+    pub(crate) fn choose_role(&self, key: &str) {
+        self.write(|pen| pen.choose(key));
         let Some(window) = self.window() else { return };
-        if self.shown().survey.frozen_by().is_some() {
-            let by = window.global::<Answering>().get_by();
-            self.pen.borrow_mut().choose(Role::Electrician.file_word());
-            self.write(|_| {});
-            if !by.is_empty() {
-                window.global::<HandoverGlobal>().set_name(by);
-            }
+        let page = window.global::<HandoverGlobal>();
+        let stands = page.get_name();
+        if stands.trim().is_empty() || stands == *self.filled_in.borrow() {
+            let known = self.signer_of(self.pen.borrow().role(), &window);
+            page.set_name(known.clone());
+            self.filled_in.replace(known);
+        }
+    }
+
+    /// The name that the survey or an answer gives; of an owner none is known.
+    fn signer_of(&self, role: Role, window: &DeadfrontWindow) -> SharedString {
+        let shown = self.shown();
+        match role {
+            Role::Surveyor => shown.survey.site.surveyor.as_str().into(),
+            Role::Electrician if shown.survey.frozen_by().is_some() => window.global::<Answering>().get_by(),
+            _ => SharedString::new(),
         }
     }
 

@@ -4,6 +4,7 @@ use deadfront_rules::edit::{self, State};
 use deadfront_rules::finding::Said;
 use deadfront_rules::house::{Item, site_id};
 use deadfront_rules::say;
+use deadfront_rules::survey::form::Form;
 use deadfront_rules::survey::{Id, ItemKind};
 use slint::SharedString;
 
@@ -62,8 +63,16 @@ fn state(field: &edit::Field) -> (Known, SharedString, SharedString) {
         State::NotSeen if field.is_fact => (Known::NotSeen, tell(&say!("not seen yet")), SharedString::new()),
         State::NotSeen => (Known::NotSeen, tell(&say!("not written")), SharedString::new()),
         State::CannotBeSeen => (Known::Unseen, tell(&say!("cannot be seen")), SharedString::new()),
-        State::Known => (Known::Known, field.words.as_str().into(), SharedString::new()),
+        State::Known => (Known::Known, value(field), SharedString::new()),
         State::InDoubt(why) => (Known::Doubt, field.entry.as_str().into(), why.as_str().into()),
+    }
+}
+
+/// What stands in a field. A choice is a word of the program; everything else is as the person wrote it.
+fn value(field: &edit::Field) -> SharedString {
+    match field.form {
+        Form::Choice(_) | Form::YesNo => deadfront_rules::words::phrase(field.words.clone()).into(),
+        _ => field.words.as_str().into(),
     }
 }
 

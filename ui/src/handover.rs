@@ -74,6 +74,11 @@ impl Pen {
         self.role = Role::ALL.iter().copied().find(|role| role.file_word() == key);
     }
 
+    /// As whom somebody signs; the surveyor, until another role is chosen.
+    pub(crate) fn role(&self) -> Role {
+        self.role.unwrap_or(Role::Surveyor)
+    }
+
     fn count(&self) -> usize {
         self.strokes.iter().map(Vec::len).sum()
     }
@@ -96,7 +101,7 @@ impl Pen {
     pub(crate) fn signed(&self, name: &str, licence: &str) -> Intent {
         Intent::Sign {
             name: name.trim().to_owned(),
-            role: self.role.unwrap_or(Role::Surveyor),
+            role: self.role(),
             licence: licence.trim().to_owned(),
             strokes: self.strokes.clone(),
         }
@@ -107,7 +112,7 @@ impl Pen {
 pub(crate) fn fill_pen(window: &DeadfrontWindow, pen: &Pen) {
     let page = window.global::<Handover>();
     page.set_ink(pen.commands().into());
-    let chosen = pen.role.unwrap_or(Role::Surveyor);
+    let chosen = pen.role();
     page.set_wants_licence(chosen == Role::Electrician);
     page.set_roles(fixed(Role::ALL.iter().map(|role| Pick {
         key: role.file_word().into(),

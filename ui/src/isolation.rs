@@ -20,10 +20,27 @@ use crate::scene::with_letters;
 use crate::shown::Shown;
 use crate::words::{tell, word};
 
+/// How much of the house the picture shows.
+#[derive(Clone, Debug, Default, PartialEq)]
+enum View {
+    /// Sources, panels and the feeders between them.
+    #[default]
+    House,
+    /// A panel with what reaches it and hangs on it.
+    Panel(Id),
+    /// Everything.
+    Whole,
+}
+
+/// Keys of the views that are chosen by a button.
+const HOUSE: &str = "house";
+const WHOLE: &str = "whole";
+
 /// What is chosen on the page.
 #[derive(Default)]
 pub(crate) struct Rehearsing {
     mode: usize,
+    view: View,
     /// The positions that were switched in the picture; none: as the mode wants it.
     positions: Option<Positions>,
     /// The device that was switched last.
@@ -36,11 +53,38 @@ pub(crate) struct Rehearsing {
 
 impl Rehearsing {
     pub(crate) fn choose_mode(&mut self, key: &str) {
-        *self = Self { mode: key.parse().unwrap_or_default(), place: self.place.take(), ..Self::default() };
+        let (place, view) = (self.place.take(), std::mem::take(&mut self.view));
+        *self = Self { mode: key.parse().unwrap_or_default(), place, view, ..Self::default() };
     }
 
     pub(crate) fn choose_target(&mut self, key: &str) {
         self.target = Some(key.to_owned());
+    }
+
+    pub(crate) fn choose_view(&mut self, key: &str) {
+        self.view = if key == WHOLE { View::Whole } else { View::House };
+    }
+
+    /// Opens the drawing of a panel, where what was tapped stands for one; whether it does.
+    pub(crate) fn open_panel(&mut self, shown: &Shown, tapped: &Id) -> bool {
+        let is_panel = shown.survey.panels.iter().any(|panel| panel.id == *tapped);
+        let stands_for_it = match &self.view {
+            View::House => is_panel,
+            View::Panel(open) => is_panel && open != tapped,
+            View::Whole => false,
+        };
+        if stands_for_it {
+            self.view = View::Panel(tapped.clone());
+        }
+        stands_for_it
+    }
+
+    /// The view, as far as the survey still has what it shows.
+    fn view(&self, shown: &Shown) -> View {
+        match &self.view {
+            View::Panel(id) if !shown.survey.panels.iter().any(|panel| panel.id == *id) => View::House,
+            view => view.clone(),
+        }
     }
 
     /// Switches a device in the picture; whether there is anything to switch.
@@ -66,6 +110,10 @@ impl Rehearsing {
         }
         self.positions = Some(positions);
         self.switched = witness.first().map(|wrong| wrong.stand.device.clone());
+        // The way leads from source to source: all of it is seen in the house.
+        if matches!(self.view, View::Panel(_)) {
+            self.view = View::House;
+        }
         true
     }
 
@@ -112,7 +160,11 @@ pub(crate) fn fill(window: &DeadfrontWindow, shown: &Shown, state: &Rehearsing, 
     page.set_modes(fixed(mode_picks(&overview, mode)));
     let positions = state.positions.clone().unwrap_or_else(|| Positions::of_mode(&house, mode));
     let rehearsal = isolation::rehearse(&house, &positions);
-    draw(&page, shown, &house, &rehearsal);
+    let view = state.view(shown);
+    draw(&page, shown, &house, &rehearsal, &view);
+    page.set_views(fixed(views(&view)));
+    page.set_whole(view == View::Whole);
+    page.set_view_told(view_told(shown, &view).into());
     page.set_changed(state.positions.is_some());
     page.set_chosen(state.switched.as_ref().map_or_else(SharedString::new, |id| id.as_str().into()));
     tell_picture(&page, shown, &rehearsal, state.positions.is_some());
@@ -145,11 +197,48 @@ fn mode_picks(overview: &Overview, chosen: usize) -> Vec<Pick> {
     modes.map(pick).collect()
 }
 
-fn draw(page: &Isolation<'_>, shown: &Shown, house: &House<'_>, rehearsal: &Rehearsal) {
+fn draw(page: &Isolation<'_>, shown: &Shown, house: &House<'_>, rehearsal: &Rehearsal, view: &View) {
     let marks = drawing::Marks::new();
     let emphasis = emphasis(shown, rehearsal);
-    let one_line = with_letters(|letters| drawing::one_line(house, &marks, &emphasis, letters));
+    let one_line = with_letters(|letters| {
+        let of_house = || drawing::one_line_of_house(house, &marks, &emphasis, letters);
+        match view {
+            View::House => of_house(),
+            View::Panel(panel) => {
+                drawing::one_line_of_panel(house, panel, &marks, &emphasis, letters).unwrap_or_else(of_house)
+            }
+            View::Whole => drawing::one_line(house, &marks, &emphasis, letters),
+        }
+    });
     page.set_drawing(crate::scene::drawing(&one_line.scene, shown));
+}
+
+/// The ways to the other views.
+fn views(view: &View) -> Vec<Action> {
+    let house = action(HOUSE, &say!("‹ The house at a glance"));
+    let whole = action(WHOLE, &say!("Every circuit in one picture"));
+    match view {
+        View::House => vec![whole],
+        View::Panel(_) => vec![house, whole],
+        View::Whole => vec![house],
+    }
+}
+
+fn view_told(shown: &Shown, view: &View) -> String {
+    match view {
+        View::House => {
+            tell(&say!("The house at a glance: sources, panels, feeders. Tap a panel for its circuits."))
+                .into()
+        }
+        View::Panel(panel) => tell(&say!(
+            "{}: what feeds it and what it feeds. Tap another panel to go on there.",
+            shown.name_of(panel)
+        ))
+        .into(),
+        View::Whole => {
+            tell(&say!("Every circuit of the house. Made larger, it moves under the finger.")).into()
+        }
+    }
 }
 
 /// Live parts by the first source that reaches them; the ways between sources that meet.

@@ -24,6 +24,7 @@ mod scene;
 mod sheet;
 mod shown;
 mod sizing;
+mod trying;
 mod viewer;
 mod window;
 mod words;

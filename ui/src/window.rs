@@ -377,14 +377,17 @@ fn connect(window: &DeadfrontWindow, desk: &Rc<Desk>) {
     on!(Sheet, on_done, |desk| desk.done());
     on!(Sheet, on_skip, |desk| desk.skip());
     on!(Isolation, on_mode_chosen, |desk, key| desk.rehearse(|state| state.choose_mode(&key)));
+    on!(Isolation, on_view_chosen, |desk, key| desk.rehearse(|state| state.choose_view(&key)));
     on!(Isolation, on_tapped, |desk, id| desk.switched(&id));
     on!(Isolation, on_draw_way, |desk, key| desk.draw_way(&key));
     on!(Isolation, on_act, |desk, key| desk.act_on_isolation(&key));
     on!(Isolation, on_place_chosen, |desk, key| desk.rehearse(|state| state.place = Id::new(&key)));
     on!(Isolation, on_target_chosen, |desk, key| desk.rehearse(|state| state.choose_target(&key)));
     on!(Capacity, on_chosen, |desk, key| desk.topic_chosen(&key));
+    on!(Capacity, on_mode_chosen, |desk, key| desk.try_with(|state| state.choose_mode(&key)));
+    on!(Capacity, on_ticked, |desk, key| desk.try_with(|state| state.tick(&key)));
     on!(Handover, on_act, |desk, key| desk.act_on_handover(&key));
-    on!(Handover, on_role_chosen, |desk, key| desk.write(|pen| pen.choose(&key)));
+    on!(Handover, on_role_chosen, |desk, key| desk.choose_role(&key));
     on!(Handover, on_pen_down, |desk, x, y| desk.write(|pen| pen.down(x, y)));
     on!(Handover, on_pen_moved, |desk, x, y| desk.write(|pen| pen.moved(x, y)));
     on!(Handover, on_pen_up, |desk| desk.write(crate::handover::Pen::up));

@@ -1,5 +1,6 @@
 //! The window by hand and by keyboard, without a display.
 
+mod cut_text;
 mod details;
 mod hand;
 mod house_from_nothing;

@@ -1,5 +1,4 @@
-//! Help in the language that is asked for. What the parser of arguments itself says of a mistake stays in
-//! English.
+//! Help in the language that is asked for.
 
 use std::ffi::OsString;
 

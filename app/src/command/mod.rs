@@ -6,6 +6,7 @@
 mod capacity;
 mod check;
 mod compare;
+mod complaint;
 mod demo;
 mod explain;
 mod handout;
@@ -145,15 +146,18 @@ where
     let arguments: Vec<OsString> = arguments.into_iter().map(Into::into).collect();
     let spoken = words::speak(help::language_of(&arguments));
     let parsed = help::told(Arguments::command()).try_get_matches_from(arguments);
-    drop(spoken);
     let arguments = match parsed.and_then(|matches| Arguments::from_arg_matches(&matches)) {
         Ok(arguments) => arguments,
         Err(error) => {
             // Help and version come this way too, and are no mistake. A closed pipe is none either.
-            let _ = error.print();
+            match complaint::complaint(&error) {
+                Some(told) => eprintln!("{told}"),
+                None => drop(error.print()),
+            }
             return if error.use_stderr() { Outcome::BadInput } else { Outcome::Clear };
         }
     };
+    drop(spoken);
     let _spoken = words::speak(arguments.language.language());
     match dispatch(arguments.command) {
         Ok(outcome) => outcome,

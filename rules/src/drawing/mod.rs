@@ -24,8 +24,8 @@ pub use face::panel_face;
 pub use letters::Letters;
 pub use mark::{Mark, Marks, marks};
 pub use one_line::{
-    Emphasis, OneLine, PartDrawn, Role, Symbol, one_line, one_line_in_parts, one_line_overview,
-    one_line_with_ids,
+    Emphasis, OneLine, PartDrawn, Role, Symbol, one_line, one_line_in_parts, one_line_of_house,
+    one_line_of_panel, one_line_overview, one_line_with_ids,
 };
 pub use pages::{Cut, cut, pages};
 pub use path::{PathShape, Step};

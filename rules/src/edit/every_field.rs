@@ -40,6 +40,7 @@ fn house() -> Survey {
         record.as_object_mut().unwrap().remove("when");
     }
     let additions = [
+        ("/runs/1/parallel_sets", json!(2)),
         ("/loads/0/ratings", json!([{ "voltage": "240 V" }])),
         (
             "/modes",
@@ -166,4 +167,18 @@ fn fields_of_a_way() {
 #[test]
 fn fields_of_a_run() {
     insta::assert_debug_snapshot!(listed("R"));
+}
+
+/// One set is like no other: nobody is asked whether it is. What was entered before is still shown.
+#[test]
+fn a_run_of_one_set_is_not_asked_whether_its_sets_are_alike() {
+    let is_shown = |sets: Value, alike: Value| {
+        let changes = [("/runs/1/parallel_sets", sets), ("/runs/1/parallel_sets_alike", alike)];
+        let survey = survey(&with(standby(), &changes));
+        entered(&survey, "R").iter().any(|field| field.name == "parallel_sets_alike")
+    };
+    assert!(!is_shown(json!(1), Value::Null));
+    assert!(is_shown(json!(2), Value::Null));
+    assert!(is_shown(Value::Null, Value::Null), "the number of sets is not seen yet");
+    assert!(is_shown(json!(1), json!(false)), "what was entered can be cleared");
 }

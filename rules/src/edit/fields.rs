@@ -68,7 +68,16 @@ pub fn fields(survey: &Survey, item: &Id) -> Vec<Field> {
 
 fn fields_at(survey: &Survey, item: &Id, place: Place) -> Vec<Field> {
     let slots = slots(survey, place);
-    slots.iter().filter_map(|slot| field(survey, item, place, slot)).collect()
+    let fields = slots.iter().filter_map(|slot| field(survey, item, place, slot));
+    fields.filter(|field| !has_no_meaning(survey, place, field)).collect()
+}
+
+/// A single set of conductors is like no other one. What was entered all the same can be seen and cleared.
+fn has_no_meaning(survey: &Survey, place: Place, field: &Field) -> bool {
+    let Place::Run(run) = place else { return false };
+    field.name == "parallel_sets_alike"
+        && field.state == State::NotSeen
+        && survey.runs.get(run).is_some_and(|run| run.parallel_sets.get() == Some(1))
 }
 
 fn field(survey: &Survey, item: &Id, place: Place, slot: &Slot) -> Option<Field> {

@@ -109,3 +109,57 @@ fn handover_says_how_many_are_answered_and_leads_to_the_next() {
     let last = hand.kept.borrow().others.last().cloned();
     assert!(matches!(last, Some(Intent::Sign { role: Role::Electrician, .. })), "{last:?}");
 }
+
+const NAME: &str = "Name";
+
+/// A house of this surveyor, with the signature open.
+fn signing(surveyor: &str) -> Hand {
+    let mut survey = (*sample::house().0).clone();
+    survey.signatures.clear();
+    survey.site.surveyor = surveyor.to_owned();
+    let hand = Hand::on(survey, PAGE, 1.0);
+    hand.app.set_handover(&[], &[Deed { key: SIGN, text: deadfront_rules::say!("Sign") }]);
+    hand.go_to(Place::Handover);
+    hand.tap("Sign");
+    hand
+}
+
+/// What stands in the line for the name.
+fn name(hand: &Hand) -> String {
+    hand.with_label(AccessibleRole::TextInput, NAME).accessible_value().unwrap_or_default().into()
+}
+
+#[test]
+fn the_surveyor_finds_the_own_name_filled_in() {
+    let hand = signing("C. Walker");
+    assert_eq!(name(&hand), "C. Walker");
+    // It is nobody else's name, and comes back with its role.
+    hand.tap("Owner");
+    assert_eq!(name(&hand), "");
+    hand.tap("Surveyor");
+    assert_eq!(name(&hand), "C. Walker");
+    hand.app.window.global::<Handover>().invoke_signed();
+    let last = hand.kept.borrow().others.last().cloned();
+    let Some(Intent::Sign { name, role: Role::Surveyor, .. }) = last else { panic!("{last:?}") };
+    assert_eq!(name, "C. Walker");
+    assert_eq!(self::name(&signing("")), "", "nobody is named in the survey");
+}
+
+#[test]
+fn a_name_that_was_written_by_hand_is_kept() {
+    let hand = signing("C. Walker");
+    hand.with_label(AccessibleRole::TextInput, NAME).set_accessible_value("D. Helper");
+    settle();
+    for role in ["Owner", "Surveyor", "Licensed electrician"] {
+        hand.tap(role);
+        assert_eq!(name(&hand), "D. Helper", "{role}");
+    }
+    hand.tap("Not now");
+    hand.tap("Sign");
+    assert_eq!(name(&hand), "D. Helper");
+    // Wiped out, it is filled in again.
+    hand.with_label(AccessibleRole::TextInput, NAME).set_accessible_value("");
+    settle();
+    hand.tap("Surveyor");
+    assert_eq!(name(&hand), "C. Walker");
+}

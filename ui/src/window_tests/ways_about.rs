@@ -6,7 +6,7 @@ use slint::{ComponentHandle as _, Model as _};
 
 use super::hand::{Hand, SIZES, TALL, WIDE, settle, tap};
 use crate::Place;
-use crate::generated::{FindingsAdapter, Page};
+use crate::generated::{Capacity, FindingsAdapter, Isolation, Page};
 
 #[test]
 fn every_place_is_reached_by_tapping_its_name() {
@@ -204,4 +204,68 @@ fn escape_after_a_finding_was_opened_from_an_item_goes_back_to_the_item() {
         assert_eq!(hand.place(), Place::Runs, "{width}");
         assert!(hand.detail_is_open());
     }
+}
+
+/// A tap on a panel of the house opens its drawing; the button leads back, and everything is one tap away.
+#[test]
+fn the_picture_goes_from_the_house_to_a_panel_and_back() {
+    let hand = Hand::on_demo((1280.0, 3000.0), 1.0);
+    hand.go_to(Place::Isolation);
+    let page = || hand.app.window.global::<Isolation>().get_drawing();
+    let names = || page().spots.iter().map(|spot| spot.id.to_string()).collect::<Vec<_>>();
+    let at_a_glance = names();
+    assert!(at_a_glance.contains(&"P1".to_owned()) && at_a_glance.contains(&"S2".to_owned()));
+    assert!(!at_a_glance.contains(&"P1.01".to_owned()), "no circuit stands in it");
+    let tap_spot = |id: &str| {
+        hand.app.window.global::<Isolation>().invoke_tapped(id.into());
+        settle();
+    };
+    tap_spot("P1");
+    assert!(names().contains(&"P1.01".to_owned()), "the circuits of the panel");
+    // A device of it is switched there, and the panel stays open.
+    tap_spot("P1.01");
+    assert!(hand.app.window.global::<Isolation>().get_changed());
+    assert!(names().contains(&"P1.01".to_owned()));
+    tap_spot("P2");
+    assert!(names().contains(&"P2.01".to_owned()) && !names().contains(&"P1.01".to_owned()));
+    hand.tap("‹ The house at a glance");
+    assert_eq!(names(), at_a_glance);
+    hand.tap("Every circuit in one picture");
+    let whole = names();
+    assert!(whole.contains(&"P1.01".to_owned()) && whole.contains(&"P2.01".to_owned()));
+    // A panel there is switched as ever: its main.
+    tap_spot("P2");
+    assert_eq!(names(), whole);
+}
+
+/// Ticked loads are answered at once; the keyboard stays where it was.
+#[test]
+fn a_set_of_loads_is_tried_on_the_capacity_page() {
+    let hand = Hand::on_demo((1280.0, 6000.0), 1.0);
+    hand.go_to(Place::Capacity);
+    assert!(hand.reads("No load is ticked yet."));
+    let tick = |name: &str| {
+        let button = hand.with_label(AccessibleRole::Button, name);
+        tap(&button);
+        assert_eq!(hand.with_label(AccessibleRole::Button, name).accessible_checked(), Some(true));
+    };
+    tick("Refrigerator");
+    assert!(!hand.reads("No load is ticked yet."));
+    let tried = || hand.app.window.global::<Capacity>().get_tried().row_data(0).unwrap();
+    let one = tried();
+    assert!(
+        one.strong.starts_with("By the entered figures") || one.strong.starts_with("It cannot be told"),
+        "{}",
+        one.strong
+    );
+    tick("Well pump");
+    let both = tried();
+    assert_ne!(one.lines.iter().collect::<Vec<_>>(), both.lines.iter().collect::<Vec<_>>());
+    // The pump's start was not read off: it is named, and nothing is said to run.
+    assert!(
+        both.lines.iter().any(|line| line.name.contains("Well pump")),
+        "{:?}",
+        both.lines.iter().collect::<Vec<_>>()
+    );
+    assert_eq!(both.mark, crate::generated::Mark::CannotTell);
 }

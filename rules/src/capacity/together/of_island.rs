@@ -71,7 +71,18 @@ fn named(
     missing: Vec<Missing>,
 ) -> RunTogether {
     let of = |set: Vec<usize>| -> Vec<usize> { set.into_iter().map(|at| names[at]).collect() };
-    let reason = |reason: Reason| match reason {
+    let refused = sets
+        .refused
+        .into_iter()
+        .map(|(set, why)| RefusedSet { reason: reason(house, names, why), loads: of(set) });
+    let refused = refused.collect();
+    let together = sets.together.into_iter().map(|set| HeavySet { loads: of(set) }).collect();
+    RunTogether { together, refused, left_out, complete: sets.complete, missing }
+}
+
+/// Why a set is refused; `names` are the places of its loads in the survey's list.
+pub(super) fn reason(house: &House<'_>, names: &[usize], reason: Reason) -> Said {
+    match reason {
         Reason::Leg(leg) => say!("more than leg {} gives continuously", if leg == 0 { "A" } else { "B" }),
         Reason::Apparent => say!("more volt-amperes than it gives continuously"),
         Reason::Power => say!("more watts than supply or battery give continuously"),
@@ -81,21 +92,21 @@ fn named(
                 &house.survey.loads[names[at]].name
             )
         }
-    };
-    let refused =
-        sets.refused.into_iter().map(|(set, why)| RefusedSet { reason: reason(why), loads: of(set) });
-    let refused = refused.collect();
-    let together = sets.together.into_iter().map(|set| HeavySet { loads: of(set) }).collect();
-    RunTogether { together, refused, left_out, complete: sets.complete, missing }
+    }
 }
 
 /// Lighting and outlets run anyway; everything else is chosen.
-fn is_heavy(house: &House<'_>, carried: &Carried) -> bool {
+pub(super) fn is_heavy(house: &House<'_>, carried: &Carried) -> bool {
     let kind = house.survey.loads[carried.load].kind;
     !(kind.is_receptacles() || kind == LoadKind::Lighting)
 }
 
-fn limits_of(house: &House<'_>, island: &Island, ability: &Ability, facts: &mut Facts) -> Option<Limits> {
+pub(super) fn limits_of(
+    house: &House<'_>,
+    island: &Island,
+    ability: &Ability,
+    facts: &mut Facts,
+) -> Option<Limits> {
     let base = totals(island, island.loads.iter().filter(|carried| !is_heavy(house, carried)));
     for missing in base.missing.iter().chain(&base.missing_legs) {
         let _: Option<()> = facts.miss(&missing.item, missing.fact, missing.cannot_be_seen);
@@ -128,7 +139,7 @@ fn battery_power(supply: &Supply, facts: &mut Facts) -> Option<Power> {
 }
 
 /// A load with its start; `None` while a fact is missing that could make it heavier.
-fn heavy(
+pub(super) fn heavy(
     house: &House<'_>,
     island: &Island,
     ability: &Ability,

@@ -161,6 +161,12 @@ impl<'a> Search<'a> {
         Self { loads, limits, starts_matter, found: Vec::new(), steps: 0 }
     }
 
+    /// The set of all loads; none where they are more than a set holds.
+    #[must_use]
+    pub fn whole(&self) -> Option<u64> {
+        (self.loads.len() <= MOST_LOADS).then(|| rest_from(0, self.loads.len()))
+    }
+
     /// The reason for which a set is refused; `None` when it is allowed.
     #[must_use]
     pub fn refusal(&self, set: u64) -> Option<Reason> {

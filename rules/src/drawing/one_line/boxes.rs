@@ -293,7 +293,7 @@ impl Drawing<'_> {
         let y = body.y + (body.height - small * title.len() as f32) / 2.0;
         let style = Style::SMALL.bold().in_paint(Paint::Ink);
         self.canvas.lines(Rect::new(body.x + 8.0, y, room, small), style, &title);
-        self.canvas.place(&panel.id, body);
+        self.canvas.control(&panel.id, body);
     }
 
     fn loose(&mut self, node: usize, run: usize, frame: Rect) {

@@ -23,8 +23,8 @@ mod wires;
 
 use std::collections::{BTreeMap, BTreeSet};
 
-pub use overview::one_line_overview;
-pub use part::{PartDrawn, one_line_in_parts};
+pub use overview::{one_line_of_house, one_line_overview};
+pub use part::{PartDrawn, one_line_in_parts, one_line_of_panel};
 pub use symbols::Symbol;
 
 use self::graph::Graph;

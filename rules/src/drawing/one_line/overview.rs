@@ -33,8 +33,22 @@ const LINE: f32 = TextSize::Small.line();
 #[must_use]
 pub fn one_line_overview(house: &House<'_>, marks: &Marks, letters: Letters<'_>) -> OneLine {
     let (about, emphasis) = (about(house.survey), Emphasis::new());
-    let sheet =
-        Sheet { house, marks, about: &about, emphasis: &emphasis, letters, ids: true, list_columns: 1 };
+    draw(Sheet { house, marks, about: &about, emphasis: &emphasis, letters, ids: true, list_columns: 1 })
+}
+
+/// The same for a screen: what is to be brought out, names without ids, and every box can be tapped.
+#[must_use]
+pub fn one_line_of_house(
+    house: &House<'_>,
+    marks: &Marks,
+    emphasis: &Emphasis,
+    letters: Letters<'_>,
+) -> OneLine {
+    draw(Sheet { house, marks, about: &about(house.survey), emphasis, letters, ids: false, list_columns: 1 })
+}
+
+fn draw(sheet: Sheet<'_>) -> OneLine {
+    let letters = sheet.letters;
     let mut drawing = Drawing::of(sheet, plan(&sheet));
     drawing.wires();
     drawing.feeders();
@@ -181,7 +195,7 @@ impl Drawing<'_> {
             self.device_on_wire(start, from_is_upper, ends[0].as_ref());
             self.device_on_wire(end, !from_is_upper, ends[1].as_ref());
             let words = [(item.from, &ends[0]), (item.to, &ends[1])].map(|(end, device)| match device {
-                Some((device, name)) => self.device_told(device, name),
+                Some((_, device, name)) => self.device_told(device, name),
                 None => self.position_at(end.node, end.key),
             });
             self.feeder_words(item.run, *last, &words);
@@ -189,16 +203,16 @@ impl Drawing<'_> {
     }
 
     /// The device at a terminal of a panel, and what it is called.
-    fn device_at(&self, node: usize, key: Key) -> Option<(Device, String)> {
+    fn device_at(&self, node: usize, key: Key) -> Option<(Id, Device, String)> {
         let Kind::Panel(at) = self.plan.graph.nodes[node] else { return None };
         let panel = &self.sheet.house.survey.panels[at];
         match key {
-            Key::Line => Some((panel.main.clone(), self.sheet.letters.word("main"))),
+            Key::Line => Some((panel.id.clone(), panel.main.clone(), self.sheet.letters.word("main"))),
             Key::Unit(unit) => {
                 let ways = &self.plan.graph.panels[at].units[unit].ways;
                 let first = panel.ways.get(*ways.first()?)?;
                 let names = ways.iter().filter_map(|way| panel.ways.get(*way)).map(|way| way.id.to_string());
-                Some((first.device.clone(), names.collect::<Vec<_>>().join("+")))
+                Some((first.id.clone(), first.device.clone(), names.collect::<Vec<_>>().join("+")))
             }
             _ => None,
         }
@@ -224,8 +238,8 @@ impl Drawing<'_> {
     }
 
     /// A device at the end of a wire, beside its box.
-    fn device_on_wire(&mut self, at: Point, below: bool, device: Option<&(Device, String)>) {
-        let Some((device, _)) = device else { return };
+    fn device_on_wire(&mut self, at: Point, below: bool, device: Option<&(Id, Device, String)>) {
+        let Some((item, device, _)) = device else { return };
         if device.kind.get() == Some(DeviceKind::Lugs) {
             return;
         }
@@ -233,7 +247,7 @@ impl Drawing<'_> {
         let centre = Point::new(at.x, if below { at.y + away } else { at.y - away });
         let gap = Rect::new(at.x - 3.0, centre.y - DEVICE, 6.0, 2.0 * DEVICE);
         self.canvas.rect(gap, 0.0, None, Some(Paint::Paper));
-        self.device(device, centre, false, Stroke::INK);
+        self.device(device, centre, false, self.sheet.symbol_stroke(item));
     }
 
     /// What a feeder is: its id, its conductor, the devices at its ends.
@@ -275,11 +289,15 @@ impl Drawing<'_> {
     fn block(&mut self, kind: Kind, frame: Rect) {
         let words = Words::of(&self.sheet, kind, frame.width);
         let weight = if matches!(kind, Kind::Panel(_)) { Weight::Line } else { Weight::Hair };
-        self.canvas.rect(frame, CORNER, Some(Stroke::new(Paint::Ink, weight)), Some(Paint::Paper));
+        let role = words.item.as_ref().filter(|item| self.sheet.emphasis.contains_key(*item));
+        let plain = Stroke::new(Paint::Ink, weight);
+        let stroke = role.map_or(plain, |item| self.sheet.symbol_stroke(item));
+        self.canvas.rect(frame, CORNER, Some(stroke), Some(Paint::Paper));
         let mut x = frame.x + PAD;
         if let Some(symbol) = words.symbol {
             self.symbols.insert(symbol);
-            symbols::source(&mut self.canvas, symbol, x + SYMBOL / 2.0 - 5.0, frame.centre().y, Stroke::INK);
+            let ink = role.map_or(Stroke::INK, |item| self.sheet.symbol_stroke(item));
+            symbols::source(&mut self.canvas, symbol, x + SYMBOL / 2.0 - 5.0, frame.centre().y, ink);
             x += SYMBOL;
         }
         let mut row = Rect::new(x, frame.y + 4.0, frame.right() - PAD - x, LINE);
@@ -293,7 +311,7 @@ impl Drawing<'_> {
             narrow_mark(&mut self.canvas, mark, x, middle);
         }
         if let Some(item) = words.item {
-            self.canvas.place(&item, frame);
+            self.canvas.control(&item, frame);
         }
     }
 }

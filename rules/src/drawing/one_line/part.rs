@@ -42,6 +42,22 @@ pub fn one_line_in_parts(house: &House<'_>, marks: &Marks, letters: Letters<'_>)
     parts
 }
 
+/// The part of one panel for a screen: what is to be brought out, and names without ids. None for a panel
+/// that is not in the survey.
+#[must_use]
+pub fn one_line_of_panel(
+    house: &House<'_>,
+    panel: &Id,
+    marks: &Marks,
+    emphasis: &Emphasis,
+    letters: Letters<'_>,
+) -> Option<OneLine> {
+    let at = house.survey.panels.iter().position(|other| other.id == *panel)?;
+    let about = about(house.survey);
+    let sheet = Sheet { house, marks, about: &about, emphasis, letters, ids: false, list_columns: 1 };
+    Some(part(sheet, Graph::of(house).around(Some(at)), None))
+}
+
 /// A part; where `placed` tells what the others hold, with a list of what hangs on nothing.
 fn part(sheet: Sheet<'_>, graph: Graph, placed: Option<&BTreeSet<Id>>) -> OneLine {
     let mut drawing = Drawing::of(sheet, Plan::full(&sheet, graph));

@@ -2,8 +2,8 @@ use proptest::prelude::*;
 
 use super::graph::Kind;
 use super::{
-    Emphasis, Plan, Role, Sheet, Symbol, items, one_line, one_line_in_parts, one_line_overview,
-    one_line_with_ids,
+    Emphasis, Plan, Role, Sheet, Symbol, items, one_line, one_line_in_parts, one_line_of_house,
+    one_line_of_panel, one_line_overview, one_line_with_ids,
 };
 use crate::assess;
 use crate::drawing::checked::{assert_finite, assert_texts, demo, houses, letters, standby, with_battery};
@@ -162,6 +162,63 @@ fn the_overview_shows_sources_panels_and_feeders_only() {
         assert!(words.iter().any(|text| text.split(' ').any(|word| word == id.as_str())), "{id} in words");
     }
     assert!(survey.loads.iter().all(|load| placed(&load.id) == 0));
+}
+
+/// On a screen every box of the house can be tapped, ids are left out, and what is live or leads to danger is
+/// brought out as in the whole drawing.
+#[test]
+fn the_house_on_a_screen_can_be_tapped_and_shows_what_is_live() {
+    let survey = demo();
+    let house = House::new(&survey);
+    let feeder = survey.runs.iter().find(|run| run.to.as_ref() == Some(&survey.panels[1].id)).unwrap();
+    let emphasis = Emphasis::from([
+        (survey.supplies[0].id.clone(), Role::Live(0)),
+        (survey.panels[0].id.clone(), Role::Live(0)),
+        (feeder.id.clone(), Role::Peril),
+    ]);
+    let drawn = |emphasis: &Emphasis| one_line_of_house(&house, &Marks::new(), emphasis, letters()).scene;
+    let (plain, scene) = (drawn(&Emphasis::new()), drawn(&emphasis));
+    assert_texts(&scene);
+    assert_finite(&scene);
+    let boxes = survey.panels.iter().map(|panel| &panel.id);
+    for id in boxes.chain(survey.supplies.iter().map(|supply| &supply.id)) {
+        assert!(scene.hits.iter().any(|hit| hit.item == *id), "{id}");
+        assert!(scene.texts().all(|text| !text.text.starts_with(&format!("{id} "))), "{id} in words");
+    }
+    let inks = |scene: &Scene, paint: Paint| {
+        let strokes = scene.shapes.iter().filter(|shape| match shape {
+            Shape::Line { stroke, .. } => stroke.paint == paint,
+            Shape::Rect { stroke, .. } | Shape::Circle { stroke, .. } | Shape::Path { stroke, .. } => {
+                stroke.is_some_and(|stroke| stroke.paint == paint)
+            }
+            Shape::Text(_) => false,
+        });
+        strokes.count()
+    };
+    assert!(inks(&scene, Paint::Live(0)) >= 2 && inks(&scene, Paint::Peril) >= 1);
+    assert_eq!((inks(&plain, Paint::Live(0)), inks(&plain, Paint::Peril)), (0, 0));
+}
+
+/// The part of a panel on a screen: its own circuits, and the panels beside it as names that lead on.
+#[test]
+fn the_part_of_a_panel_leads_to_its_neighbours() {
+    let survey = demo();
+    let house = House::new(&survey);
+    let part = |id: &Id| one_line_of_panel(&house, id, &Marks::new(), &Emphasis::new(), letters());
+    for panel in &survey.panels {
+        let drawn = part(&panel.id).expect("a panel of the survey");
+        assert_texts(&drawn.scene);
+        assert_finite(&drawn.scene);
+        for way in &panel.ways {
+            assert!(drawn.scene.hits.iter().any(|hit| hit.item == way.id), "{}", way.id);
+        }
+        // Whatever other panel it names can be tapped.
+        for other in &survey.panels {
+            let is_named = drawn.scene.places.iter().any(|place| place.item == other.id);
+            assert_eq!(is_named, drawn.scene.hits.iter().any(|hit| hit.item == other.id), "{}", other.id);
+        }
+    }
+    assert!(part(&Id::new("nowhere").unwrap()).is_none());
 }
 
 /// Each item stands in the part of some panel, or in the part of what no panel is joined to.

@@ -59,6 +59,7 @@ const ROLES: &[(&str, Size, bool, bool)] = &[
 /// Texts that may end in dots, and why.
 const SHORTENED: &[(&str, &str)] = &[
     ("ShortSoft", "the house and where a question stands: told in full on the page that they name"),
+    ("Question", "the next question in two lines: its sheet asks it in full, and its button leads there"),
     ("TypedText", "what is typed on the pad: figures, of which the person sees the first while typing"),
 ];
 

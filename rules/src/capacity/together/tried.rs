@@ -263,7 +263,7 @@ mod tests {
     #[test]
     fn a_missing_fact_of_a_load_never_lets_the_set_run() {
         let no_start = ("/loads/2/start_time", json!(null));
-        assert_eq!(told(&[no_start.clone()], &["LW"]), "cannot tell; out LW start_time");
+        assert_eq!(told(std::slice::from_ref(&no_start), &["LW"]), "cannot tell; out LW start_time");
         assert_eq!(
             told(&[heater("3600 W"), no_start.clone()], &["LW", "LH"]),
             "cannot tell; out LW start_time"

@@ -205,17 +205,21 @@ fn the_part_of_a_panel_leads_to_its_neighbours() {
     let survey = demo();
     let house = House::new(&survey);
     let part = |id: &Id| one_line_of_panel(&house, id, &Marks::new(), &Emphasis::new(), letters());
+    let whole = one_line(&house, &Marks::new(), &Emphasis::new(), letters());
+    let is_tapped = |scene: &Scene, id: &Id| scene.hits.iter().any(|hit| hit.item == *id);
     for panel in &survey.panels {
         let drawn = part(&panel.id).expect("a panel of the survey");
         assert_texts(&drawn.scene);
         assert_finite(&drawn.scene);
+        // What can be tapped of the panel in the whole drawing can be tapped here.
         for way in &panel.ways {
-            assert!(drawn.scene.hits.iter().any(|hit| hit.item == way.id), "{}", way.id);
+            let (here, there) = (is_tapped(&drawn.scene, &way.id), is_tapped(&whole.scene, &way.id));
+            assert_eq!(here, there, "{}", way.id);
         }
         // Whatever other panel it names can be tapped.
         for other in &survey.panels {
             let is_named = drawn.scene.places.iter().any(|place| place.item == other.id);
-            assert_eq!(is_named, drawn.scene.hits.iter().any(|hit| hit.item == other.id), "{}", other.id);
+            assert_eq!(is_named, is_tapped(&drawn.scene, &other.id), "{}", other.id);
         }
     }
     assert!(part(&Id::new("nowhere").unwrap()).is_none());

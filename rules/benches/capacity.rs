@@ -65,6 +65,9 @@ fn overviews(criterion: &mut Criterion) {
             .filter(|supply| supply.run_time.as_ref().is_some_and(|run_time| run_time.without_sun.is_some()));
         let loads = House::new(&survey).islands().iter().map(|island| island.loads.len()).max();
         println!("{name}: {} batteries simulated, {loads:?} loads", simulated.count());
+        for run_time in first.supplies.iter().filter_map(|supply| supply.run_time.as_ref()) {
+            println!("  run times [h] {:?}, with sun {:?}", run_time.without_sun, run_time.with_sun);
+        }
         criterion.bench_function(&format!("capacity of the {name}, {DAYS} days"), |bencher| {
             bencher.iter(|| overview(&House::new(black_box(&survey)), DAYS, 1));
         });

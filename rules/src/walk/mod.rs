@@ -89,18 +89,19 @@ pub fn walk(survey: &Survey, assessment: &Assessment) -> Walk {
     // Looked up for every missing fact: a search through the lists each time would take long in a large house.
     let places: HashMap<Id, At> = At::all(survey).into_iter().collect();
     let (mut names, mut fields) = (Names::default(), Fields::default());
-    // The facts of an item follow each other here, so what was looked up last serves most of them.
-    let mut all: Vec<(usize, usize, Step, bool)> = waiting(assessment)
-        .into_iter()
-        .map(|(missing, waiting)| {
-            let at = places.get(&missing.item).copied();
-            let rank = order.rank(&missing.item);
+    let mut all: Vec<(usize, usize, Step, bool)> = Vec::new();
+    // The facts of an item follow each other, so what was looked up last serves all of them.
+    for item in waiting(assessment) {
+        let Some((first, _)) = item.first() else { continue };
+        let (at, rank) = (places.get(&first.item).copied(), order.rank(&first.item));
+        let place = order.place(&first.item);
+        all.extend(item.into_iter().map(|(missing, waiting)| {
             let place_in_item = at.map_or(usize::MAX, |at| names.number(survey, at, missing.fact));
-            let step = step(survey, &order, &mut fields, at.unwrap_or(At::Site), missing, waiting);
+            let step = step(survey, &place, &mut fields, at.unwrap_or(At::Site), missing, waiting);
             (rank, place_in_item, step, missing.cannot_be_seen)
-        })
-        .collect();
-    all.sort_by(|a, b| (a.0, a.1, a.2.fact).cmp(&(b.0, b.1, b.2.fact)));
+        }));
+    }
+    all.sort_by(|a, b| (a.0, a.1, a.2.fact, &a.2.item).cmp(&(b.0, b.1, b.2.fact, &b.2.item)));
     let (unseen, steps): (Vec<_>, Vec<_>) = all.into_iter().partition(|(.., unseen)| *unseen);
     let only_step = |(_, _, step, _)| step;
     let steps: Vec<Step> = steps.into_iter().map(only_step).collect();
@@ -108,13 +109,26 @@ pub fn walk(survey: &Survey, assessment: &Assessment) -> Walk {
     Walk { steps, cannot_be_seen: unseen.into_iter().map(only_step).collect(), progress }
 }
 
-fn waiting(assessment: &Assessment) -> BTreeMap<&Missing, Waiting> {
-    let mut all: BTreeMap<&Missing, Waiting> = BTreeMap::new();
+/// What is missing, item by item. An item lacks few facts, so these are searched one by one.
+fn waiting(assessment: &Assessment) -> Vec<Vec<(&Missing, Waiting)>> {
+    let mut all: Vec<Vec<(&Missing, Waiting)>> = Vec::new();
+    let mut number_of: HashMap<&Id, usize> = HashMap::new();
     for finding in &assessment.findings {
         let Verdict::CannotTell { missing } = &finding.verdict else { continue };
         for missing in missing {
-            let waiting =
-                all.entry(missing).or_insert_with(|| Waiting { checks: Vec::new(), worst: finding.severity });
+            let number = *number_of.entry(&missing.item).or_insert_with(|| {
+                all.push(Vec::new());
+                all.len() - 1
+            });
+            let of_item = &mut all[number];
+            let known = of_item.iter().position(|(known, _)| {
+                known.cannot_be_seen == missing.cannot_be_seen && known.fact == missing.fact
+            });
+            let at = known.unwrap_or_else(|| {
+                of_item.push((missing, Waiting { checks: Vec::new(), worst: finding.severity }));
+                of_item.len() - 1
+            });
+            let waiting = &mut of_item[at].1;
             waiting.worst = waiting.worst.min(finding.severity);
             if !waiting.checks.contains(&finding.check) {
                 waiting.checks.push(finding.check);
@@ -126,7 +140,7 @@ fn waiting(assessment: &Assessment) -> BTreeMap<&Missing, Waiting> {
 
 fn step(
     survey: &Survey,
-    order: &Order,
+    place: &Place,
     fields: &mut Fields,
     at: At,
     missing: &Missing,
@@ -140,7 +154,7 @@ fn step(
         fact: missing.fact,
         again: !missing.cannot_be_seen && fields.stands(survey, asked_at, missing.fact),
         answer,
-        place: order.place(&missing.item),
+        place: place.clone(),
         checks: waiting.checks,
         worst: waiting.worst,
         question: question(asked_at.kind(), missing.fact),

@@ -234,21 +234,30 @@ pub fn run_time(house: &House<'_>, island: &Island, days: u32, seed: u64) -> Opt
     let complete = facts.complete();
     let store = *stores.shown(complete);
     let of = |store: &Store, sun| Simulation::new(store, &day, sun, days, seed);
-    let without_sun = if complete { of(&store, (0.0, 0.0)).run_times() } else { None };
     let mut sunny_facts = Facts::new();
     let sun = sunny_facts.take(sun_of(supply)).flatten();
     let sunny = if sun.is_some() { charged_by_sun(supply, store, &mut sunny_facts) } else { store };
     let darkest = sun.as_ref().and_then(|sun| Some((sun.darkest()?.1, sun.most)));
-    let sun_known = complete && sunny_facts.complete();
-    let with_sun = darkest.filter(|_| sun_known).and_then(|darkest| of(&sunny, darkest).run_times());
-    let charge = match darkest.filter(|_| sun_known) {
-        Some(darkest) => through_a_day(&of(&sunny, darkest)),
-        None if complete => through_a_day(&of(&store, (0.0, 0.0))),
-        None => Vec::new(),
+    let known_sun = darkest.filter(|_| sunny_facts.complete());
+    let dark = || of(&store, (0.0, 0.0));
+    let shown = || match known_sun.map(|sun| of(&sunny, sun)) {
+        Some(lit) => (lit.run_times(), through_a_day(&lit)),
+        None => (None, through_a_day(&dark())),
     };
+    let (without_sun, (with_sun, charge)) =
+        if complete { at_once(|| dark().run_times(), shown) } else { Default::default() };
     let missing = facts.done(Some(())).missing;
     let missing_sun = sunny_facts.done(Some(())).missing;
     Some(RunTime { bounds: bounds(&store, &day), without_sun, with_sun, charge, missing, missing_sun })
+}
+
+/// Two answers that do not wait for each other.
+fn at_once<A: Send, B>(first: impl FnOnce() -> A + Send, second: impl FnOnce() -> B) -> (A, B) {
+    std::thread::scope(|scope| {
+        let first = scope.spawn(first);
+        let second = second();
+        (first.join().unwrap_or_else(|panic| std::panic::resume_unwind(panic)), second)
+    })
 }
 
 /// The energy that a usual day takes out of the battery [Wh], the inverter's own draw included.

@@ -282,13 +282,13 @@ impl<'a> Maker<'a> {
         })
     }
 
+    /// The loads on these runs, in the order of the survey.
     fn loads_of(&self, runs: &[usize]) -> Vec<usize> {
-        let on = |load: &crate::survey::Load| match self.house.index.get(&load.on) {
-            Some(Item::Run(run)) => runs.contains(&run),
-            _ => false,
-        };
-        let loads = self.house.survey.loads.iter().enumerate();
-        loads.filter(|(_, load)| on(load)).map(|(at, _)| at).collect()
+        let mut loads: Vec<usize> =
+            runs.iter().flat_map(|run| self.house.load_numbers_on(*run)).copied().collect();
+        loads.sort_unstable();
+        loads.dedup();
+        loads
     }
 
     /// Collects a run and those behind it; false where one leads to something that is drawn.

@@ -302,7 +302,7 @@ impl Way<'_> {
         let no_more = |current: Current| {
             cap.as_ref().map_or(current, |cap| if current < cap.current { current } else { cap.current })
         };
-        let Some(demand) = entered_demand(&self.house.survey, panel, facts) else {
+        let Some(demand) = entered_demand(self.house.survey, panel, facts) else {
             let most = cap.as_ref().map(|cap| self.added(cap.current, stretch)).filter(|_| known);
             return DropRange { least: Ratio::default(), most };
         };

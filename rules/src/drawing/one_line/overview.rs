@@ -148,7 +148,9 @@ impl Words {
     fn height(&self) -> f32 {
         let lines = self.title.len() + self.lines.len();
         let mark = if self.mark.is_some() && self.behind.is_none() { 23.0 } else { 0.0 };
-        lines as f32 * LINE + mark + 8.0
+        let told = lines as f32 * LINE + mark + 8.0;
+        // A symbol stands inside its box.
+        if self.symbol.is_some() { told.max(SYMBOL) } else { told }
     }
 }
 

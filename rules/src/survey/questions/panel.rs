@@ -81,7 +81,7 @@ pub(super) const PANEL: &[Entry] = ask! {
         "From a clamp reading by the electrician over the busiest day, the utility's peak figure, or a load calculation.",
         "Leave it open until it has been measured or calculated.";
     "demand_from": "where the largest current is from",
-        "Where is that largest current from: a year of metering, a recording of 30 days, a shorter reading, a calculation?",
+        "Where is that largest current from?",
         "The utility's record of the highest demand of each month is metering; a clamp meter on one evening is a shorter reading.",
         "Leave it open.";
     "area_served": "floor area served",

@@ -3,11 +3,13 @@
 use crate::calc::fault::FaultAt;
 use crate::calc::ground_path::grounds_end_at;
 use crate::checks::check;
-use crate::finding::{Derivation, Facts, Finding, Missing, Verdict, Worked, from_table, judge, reckoned};
+use crate::finding::{
+    Derivation, Facts, Finding, Missing, Said, Verdict, Worked, from_table, judge, reckoned,
+};
 use crate::house::{Guard, House};
 use crate::say;
 use crate::si::Current;
-use crate::survey::{DeviceKind, Fact, GroundPath, Run, Way};
+use crate::survey::{Circuit, DeviceKind, Fact, GroundPath, Run, Way};
 use crate::tables::Cell;
 use crate::tables::us::{PracticeId, practice};
 
@@ -29,7 +31,8 @@ check! {
     /// For breakers the current of the published curve counts; without it a fault below 5 times the
     /// rating surely falls short. For fuses 10 times the rating is taken, where an ordinary fuse clears in
     /// about a tenth of a second. Where the ground of a circuit ends at a feeder that has none, a fault to it
-    /// has no way back, and nothing else is asked. Both multiples are common practice. An inverter that shuts itself off
+    /// has no way back, and nothing else is asked. Where a run of the circuit has no ground at all, only a fault
+    /// to the neutral can open the device, and nothing is said to be met. Both multiples are common practice. An inverter that shuts itself off
     /// clears the fault in its own way, and ground-fault interrupters act much earlier: neither is counted.
     ///
     /// # References
@@ -78,9 +81,17 @@ fn look_at(house: &House<'_>, way: &Way, at: (usize, usize)) -> Option<Finding> 
     let worst = cases.iter().min_by(|a, b| rank(a).cmp(&rank(b)).then(a.share.total_cmp(&b.share)))?;
     let mut verdict = overall(&cases, worst);
     if verdict != Verdict::FallsShort {
-        let missing: Vec<Missing> = runs().flat_map(|run| way_back_missing(house, run)).collect();
+        let all = || runs().flat_map(|first| house.circuit(first));
+        let ahead = runs().flat_map(|run| way_back_missing(house, run));
+        let missing: Vec<Missing> = ahead.chain(all().filter_map(|run| ground_missing(house, run))).collect();
         if !missing.is_empty() {
             verdict = with_missing(&verdict, missing);
+        }
+        // What opens for a fault to the neutral is no answer for one to a metal case without a ground.
+        if let Some(bare) = all().find(|run| is_without_ground(&house.survey.runs[*run]))
+            && verdict == Verdict::Meets
+        {
+            verdict = Verdict::NotApplicable { why: why_silent(house, bare) };
         }
     }
     Some(told(house, guard, &trip, worst, verdict))
@@ -94,22 +105,39 @@ fn has_ground(run: &Run) -> bool {
     )
 }
 
+/// Whether somebody saw that a run of alternating current has no ground of its own.
+fn is_without_ground(run: &Run) -> bool {
+    run.circuit.get() != Some(Circuit::DcPair) && run.equipment_ground.known().is_some() && !has_ground(run)
+}
+
+/// Whether a run has a ground, where nobody has seen it.
+fn ground_missing(house: &House<'_>, run: usize) -> Option<Missing> {
+    let run = &house.survey.runs[run];
+    let own = &run.equipment_ground;
+    let is_open = run.circuit.get() != Some(Circuit::DcPair) && own.known().is_none();
+    let cannot_be_seen = matches!(own, Fact::CannotBeSeen);
+    is_open.then(|| Missing { item: run.id.clone(), fact: "equipment_ground", cannot_be_seen })
+}
+
+fn why_silent(house: &House<'_>, run: usize) -> Said {
+    let run = &house.survey.runs[run];
+    say!(
+        "A fault from hot to neutral opens this device at once, but {} ({}) has no equipment ground: a fault to \
+         a metal case there opens nothing.",
+        house.run_name(run),
+        &run.id
+    )
+}
+
 /// Facts on which it hangs whether a fault to the ground of this run has a way back.
 fn way_back_missing(house: &House<'_>, run: usize) -> Vec<Missing> {
     let item = &house.survey.runs[run];
-    let own = &item.equipment_ground;
-    if own.known().is_some() && !has_ground(item) {
+    if item.equipment_ground.known().is_some() && !has_ground(item) {
         return Vec::new();
     }
     let mut facts = Facts::new();
     let ends = grounds_end_at(house, run, &mut facts);
-    let mut missing = if ends.is_none() { facts.done(Some(())).missing } else { Vec::new() };
-    // Whether it has a ground at all matters only where that ground may lead nowhere.
-    if own.known().is_none() && !matches!(ends, Some(None)) {
-        let cannot_be_seen = matches!(own, Fact::CannotBeSeen);
-        missing.push(Missing { item: item.id.clone(), fact: "equipment_ground", cannot_be_seen });
-    }
-    missing
+    if ends.is_none() { facts.done(Some(())).missing } else { Vec::new() }
 }
 
 /// A circuit with a ground that ends at a feeder without one: a fault to it draws nothing at all.
@@ -196,6 +224,7 @@ fn told(house: &House<'_>, guard: Guard<'_>, trip: &Trip, worst: &Case<'_>, verd
             current,
             opens
         ),
+        (Verdict::NotApplicable { why }, ..) => why.clone(),
         _ => say!("It cannot be told whether the smallest fault on this circuit opens its device at once."),
     };
     let mut derivation: Derivation = worst.fault.smallest.derivation.clone();
@@ -299,6 +328,18 @@ mod tests {
         let circuit = runs.iter_mut().find(|run| run["from"] == "P2.1").unwrap();
         circuit.as_object_mut().unwrap().remove("equipment_ground");
         assert!(verdict(&CHECK, &own, "P2.1").contains("equipment_ground"));
+    }
+
+    /// Without an equipment ground only a fault to the neutral opens the device; what is not seen is asked.
+    #[test]
+    fn a_circuit_without_a_ground_is_not_said_to_meet_it() {
+        let ground = |ground: Value| told(&[(CURVE, json!("100 A")), ("/runs/1/equipment_ground", ground)]);
+        assert_eq!(ground(json!("wire")), "meets");
+        assert_eq!(ground(json!("none")), "not_applicable");
+        assert_eq!(ground(json!("armor_only")), "not_applicable");
+        assert_eq!(ground(json!(null)), "cannot_tell equipment_ground");
+        let small = [(CURVE, json!("543 A")), ("/runs/1/equipment_ground", json!("none"))];
+        assert_eq!(told(&small), "falls_short WARNING");
     }
 
     #[test]

@@ -3,6 +3,7 @@
 use crate::calc::entered_demand::{EnteredDemand, entered_demand};
 use crate::capacity::demand::{Assessed, ByMethod};
 use crate::checks::check;
+use crate::checks::service::too_many_mains::beyond_most_throws;
 use crate::codes::{DeviceLimit, LimitRule};
 use crate::finding::{Citation, Facts, Finding, Missing, Said, Severity, Verdict, Worked, judge};
 use crate::house::{Guard, House, Protection};
@@ -198,6 +199,13 @@ fn against_demand(house: &House<'_>, number: usize) -> Finding {
         (_, Some(demand), allowed) => by_calculation(demand, &ampacity, allowed),
         _ => (open(&read.missing, &ampacity.missing), None),
     };
+    // The exception is for as many mains as a service may have.
+    let verdict = match panel.and_then(beyond_most_throws) {
+        Some(most) if verdict == Verdict::Meets => Verdict::NotApplicable {
+            why: say!("More than {} mains hang on these conductors: no small load allows for that.", most),
+        },
+        _ => verdict,
+    };
     let mut derivation = read.derivation;
     if let Some(by) = worked_out.and_then(Assessed::shown).filter(|by| Some(by.sheet.current) == shown) {
         derivation.include(&by.sheet.derivation);
@@ -264,6 +272,7 @@ fn of_several_mains(verdict: &Verdict, demand: Option<Current>, ampacity: Option
                 ampacity
             )
         }
+        (Verdict::NotApplicable { why }, ..) => why.clone(),
         _ => {
             say!("Several mains hang on these conductors: only the load tells whether they are large enough.")
         }
@@ -489,6 +498,27 @@ mod tests {
         assert_eq!(told(&[], "14 kW", "RD"), "falls_short WARNING");
         assert!(told(&[("/loads/0/power", json!(null))], "1 kW", "RD").starts_with("cannot_tell"));
         assert!(told(&[("/runs/0/size", json!(null))], "1 kW", "RS").starts_with("cannot_tell"));
+    }
+
+    /// NFPA 70-2023 230.90(A) Exception 3 speaks of two to six mains.
+    #[test]
+    fn the_load_allows_for_no_more_mains_than_a_service_may_have() {
+        // The two that are there may be tied to each other and count as one.
+        let of_mains = |count: usize| {
+            let way = |at: usize| {
+                let mut way = two_mains("1 kW", &[])["panels"][0]["ways"][0].clone();
+                way["id"] = json!(format!("P.{at}"));
+                way["spaces"] = json!([2 * at + 20]);
+                way["device"]["poles"] = json!(2);
+                ("/panels/0/ways/-", way)
+            };
+            let mut changes: Vec<_> = (1..count).map(|at| way(at + 1)).collect();
+            changes.push(("/panels/0/demand", json!("60 A")));
+            changes.push(("/panels/0/demand_from", json!("calculation")));
+            verdict(&CHECK, &two_mains("1 kW", &changes), "RS")
+        };
+        assert_eq!(of_mains(6), "meets");
+        assert_eq!(of_mains(7), "not_applicable");
     }
 
     #[test]

@@ -83,6 +83,12 @@ fn look_at(house: &House<'_>, panel: &Panel) -> Finding {
     finding.because(derivation)
 }
 
+/// Whether it surely takes more throws to cut off this panel than a service may have, and how many it may.
+pub(crate) fn beyond_most_throws(panel: &Panel) -> Option<f64> {
+    let (throws, most) = (throws_of(panel).value?, most_throws().value?);
+    (throws > most).then_some(most)
+}
+
 fn most_throws() -> Worked<f64> {
     let mut facts = Facts::new();
     let most = number(ClauseId::ServiceDisconnects);

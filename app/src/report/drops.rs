@@ -1,12 +1,14 @@
 //! How the voltage drop of each run came about: its table figures, and one line of arithmetic for each way.
 
 use deadfront_rules::calc::cold_share;
+use deadfront_rules::calc::path_drop::LARGEST_OF_OTHERS;
 use deadfront_rules::finding::{Source, Step, fixed, rounded};
 use deadfront_rules::house::House;
 use deadfront_rules::runs::{AtRating, Drop, at_rating, overview};
 use deadfront_rules::say;
 use deadfront_rules::si::{ampere, percent, volt};
 use deadfront_rules::tables::us::{Metal, PracticeId, practice};
+use deadfront_rules::words::word;
 
 use super::words::milliohms;
 use crate::paper::{Block, Column, ColumnWidth, Row, Span, Text};
@@ -16,7 +18,8 @@ const REDO: &str = "To redo a drop: add the out-and-back figures of the runs on 
                     power factor cos φ of the circuit, and work out ΔU = I × (R cos φ + X sin φ); of the nominal voltage \
                     that is the share in percent. The last column is by load flow, which keeps the power of the loads as \
                     the voltage sinks, and adds what the other loads on the feeders drop; it differs in the last figure. \
-                    A current is the running current of the loads entered on the circuit.";
+                    A current is the running current of the loads entered on the circuit. A line marked at most \
+                    stands, for the largest drop, in place of the one before it.";
 const PER_FOOT: &str = "R of one conductor is r × length / 1000 ft / parallel sets, and X likewise; at 75 °C, as the tables have \
                         them.";
 const AT_RATING: &str = "Services, feeders and battery runs have no load of their own. What they lose while the device that \
@@ -213,13 +216,15 @@ fn way_row(run: &str, drop: &Drop) -> Option<Row> {
         .zip(loops)
         .map(|(id, step)| format!("{id}\u{A0}{}", bare(&step.expression.to_string())));
     // The load flow first, then the same by hand, then what each feeder's other loads add.
-    let mut told = steps.iter().filter(|step| step.symbol == "ΔU").skip(1);
+    let is_drop = |step: &&&Step| matches!(step.symbol, "ΔU" | LARGEST_OF_OTHERS);
+    let mut told = steps.iter().filter(is_drop).skip(1);
     let mut how = Vec::new();
     if let Some(own) = told.next() {
         how.push(format!("{} = {} {}", own.expression, own.value_text(), own.unit()));
     }
     for other in told {
-        how.push(format!("+ {} = {} {}", other.expression, other.value_text(), other.unit()));
+        let sign = if other.symbol == LARGEST_OF_OTHERS { word("at most +") } else { "+" };
+        how.push(format!("{sign} {} = {} {}", other.expression, other.value_text(), other.unit()));
     }
     let nominal =
         drop.nominal.map_or_else(String::new, |nominal| format!("{} V", rounded(nominal.get::<volt>(), 1)));

@@ -18,6 +18,9 @@ use crate::say;
 use crate::si::{Current, Ratio, Resistance, Voltage, ampere, ohm, percent, ratio, volt};
 use crate::survey::{Circuit, Id, Panel, PanelKind};
 
+/// Symbol of the steps that tell the largest drop by other loads. Each stands in place of the `ΔU` before it.
+pub const LARGEST_OF_OTHERS: &str = "ΔU_max";
+
 /// A drop between bounds [share of the nominal voltage].
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub struct DropRange {
@@ -316,16 +319,14 @@ impl Way<'_> {
         if let Some(cap) = cap.as_ref().filter(|cap| most == Some(cap.current)) {
             facts.seen("I_D", "what lets no more through", cap.current, cap.item, cap.fact);
         }
-        let share = self.added(least, stretch);
         let label = say!("drop that the other loads on {} add, balanced", &run.id);
-        self.tell_other(facts, label, least, stretch, share);
+        let share = self.told(facts, ("ΔU", label), least, stretch);
         let most = most.map(|most| {
-            let share = self.added(most, stretch);
-            if most > least {
-                let label = say!("largest drop that the other loads on {} may add, balanced", &run.id);
-                self.tell_other(facts, label, most, stretch, share);
+            if most <= least {
+                return share;
             }
-            share
+            let label = say!("largest drop that the other loads on {} may add, balanced", &run.id);
+            self.told(facts, (LARGEST_OF_OTHERS, label), most, stretch)
         });
         DropRange { least: share, most: most.filter(|_| known) }
     }
@@ -376,9 +377,18 @@ impl Way<'_> {
         stretch.hot.magnitude() * hots
     }
 
-    fn tell_other(&self, facts: &mut Facts, label: Said, whole: Current, stretch: &Stretch, share: Ratio) {
+    /// What a current adds, told as a step of this symbol and label.
+    fn told(
+        &self,
+        facts: &mut Facts,
+        (symbol, label): (&'static str, Said),
+        whole: Current,
+        stretch: &Stretch,
+    ) -> Ratio {
+        let share = self.added(whole, stretch);
         let expression = say!("({} − {}) × {}", whole, stretch.current, self.per_leg(stretch));
-        facts.step(reckoned("ΔU", label, expression, fine(self.nominal * share)));
+        facts.step(reckoned(symbol, label, expression, fine(self.nominal * share)));
+        share
     }
 
     /// The first panel beyond a run of the way; a disconnect of one way carries what the next one does.

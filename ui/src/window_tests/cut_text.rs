@@ -14,7 +14,7 @@ use deadfront_rules::words::Language;
 use i_slint_backend_testing::{AccessibleRole, ElementHandle, ElementRoot as _};
 use slint::ComponentHandle as _;
 
-use super::hand::{Hand, SIZES, settle};
+use super::hand::{Hand, SHEETS, SIZES, settle};
 use crate::generated::Letter;
 use crate::{Deed, Folder, Place, SIGN};
 
@@ -271,13 +271,7 @@ fn look_everywhere((width, _): (f32, f32), language: Language) {
             settle();
             look(&hand, width, &name(&format!("{place:?} open")), &mut faults);
         }
-        for (item, field) in [
-            ("P1.01", "device.rating"),
-            ("P1.01", "device.kind"),
-            ("R002", "size"),
-            ("site", "name"),
-            ("R002", "to"),
-        ] {
+        for (item, field) in SHEETS {
             hand.app.open_item(item);
             hand.app.open_field(field);
             settle();

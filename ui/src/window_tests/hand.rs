@@ -20,6 +20,15 @@ use crate::{AppWindow, Intent, Place, Standing};
 #[path = "../../examples/sample/mod.rs"]
 pub(super) mod sample;
 
+/// A field of each kind of entry, with its item.
+pub(super) const SHEETS: [(&str, &str); 5] = [
+    ("P1.01", "device.rating"),
+    ("P1.01", "device.kind"),
+    ("R002", "size"),
+    ("site", "name"),
+    ("R002", "to"),
+];
+
 /// The sizes that must be usable [logical px], each at the smallest and largest text.
 pub(super) const SIZES: [(f32, f32); 4] = [(1280.0, 800.0), (1024.0, 600.0), (800.0, 1280.0), (600.0, 960.0)];
 pub(super) const WIDE: (f32, f32) = SIZES[0];

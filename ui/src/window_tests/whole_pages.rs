@@ -4,7 +4,7 @@ use deadfront_rules::house::site_id;
 use deadfront_rules::words::{Language, missing_in};
 use i_slint_backend_testing::AccessibleRole;
 
-use super::hand::{Hand, SIZES, settle};
+use super::hand::{Hand, SHEETS, SIZES, settle};
 use crate::{Folder, Place};
 
 /// Only what is in sight is found, so the windows are made tall enough for whole pages.
@@ -37,13 +37,7 @@ fn every_sheet_and_page_is_named_large_enough_and_inside_the_window() {
     for (width, _) in SIZES {
         for (text_scale, language) in SHOWN {
             let hand = Hand::on_demo_in((width, WHOLE_PAGE), text_scale, language);
-            for (item, field) in [
-                ("P1.01", "device.rating"),
-                ("P1.01", "device.kind"),
-                ("R002", "size"),
-                ("site", "name"),
-                ("R002", "to"),
-            ] {
+            for (item, field) in SHEETS {
                 hand.app.open_item(item);
                 hand.app.open_field(field);
                 settle();

@@ -25,7 +25,8 @@ pub(super) fn section(house: &House<'_>) -> Vec<Block> {
     ));
     blocks.push(overview(house));
     blocks.push(Block::paragraph(
-        "The neutral is that of 220.61, with the loads balanced between the legs. Whether a neutral stands what \
+        "The neutral is that of 220.61, with the loads balanced between the legs; ≥ marks the least that it can be, \
+         while a fact is missing. Whether a neutral stands what \
          hangs on the heavier leg is told at its run.",
     ));
     for demand in house.demands() {
@@ -42,7 +43,10 @@ fn place(house: &House<'_>, demand: &Assessed) -> String {
 fn overview(house: &House<'_>) -> Block {
     let row = |demand: &Assessed| {
         let shown = demand.shown();
-        let neutral = demand.neutral.map_or_else(Text::default, |(_, current)| amperes(current).into());
+        let bound = if demand.neutral_is_least { "≥\u{A0}" } else { "" };
+        let neutral = demand
+            .neutral
+            .map_or_else(Text::default, |(_, current)| format!("{bound}{}", amperes(current)).into());
         Row::new(vec![
             place(house, demand).into(),
             shown.map_or_else(Text::default, |by| method(by).into()),

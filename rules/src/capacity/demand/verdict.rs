@@ -69,8 +69,11 @@ pub struct Assessed {
     pub methods: Vec<ByMethod>,
     /// What it may carry.
     pub limit: Worked<Current>,
-    /// The neutral's load [VA] and current, where there is a neutral.
+    /// The neutral's load [VA] and current, where there is a neutral; with the floor area of the worksheet that
+    /// is shown.
     pub neutral: Option<(Power, Current)>,
+    /// Whether a fact is missing for the neutral: these figures are then the least that they can be.
+    pub neutral_is_least: bool,
     /// The verdict of all methods together.
     pub verdict: Verdict,
 }
@@ -108,13 +111,30 @@ pub fn assessed(house: &House<'_>, place: &Place) -> Assessed {
     let Some(line) = line else {
         let missing = joined(&[&unknown, &gathered.missing, &limit.missing]);
         let verdict = Verdict::CannotTell { missing };
-        return Assessed { place: place.clone(), methods: Vec::new(), limit, neutral: None, verdict };
+        return Assessed {
+            place: place.clone(),
+            methods: Vec::new(),
+            limit,
+            neutral: None,
+            neutral_is_least: true,
+            verdict,
+        };
     };
     let question = Question { house, place, gathered: &gathered, limit: &limit, line, unknown: &unknown };
     let methods = question.methods();
-    let neutral = line.has_neutral.then(|| neutral_demand(&gathered.dwelling, line.voltage));
     let verdict = together(&methods);
-    Assessed { place: place.clone(), methods, limit, neutral, verdict }
+    let mut found =
+        Assessed { place: place.clone(), methods, limit, neutral: None, neutral_is_least: true, verdict };
+    let whole_area = found.shown().and_then(|by| match by.area {
+        Some(AreaTaken::Whole(area)) => Some(area),
+        _ => None,
+    });
+    let area_known = whole_area.is_some() || gathered.missing_area.is_none();
+    found.neutral_is_least = !(area_known && gathered.missing.is_empty());
+    let floor_area = whole_area.unwrap_or(gathered.dwelling.floor_area);
+    let dwelling = Dwelling { floor_area, ..gathered.dwelling.clone() };
+    found.neutral = line.has_neutral.then(|| neutral_demand(&dwelling, line.voltage));
+    found
 }
 
 /// The circuit that feeds a place.

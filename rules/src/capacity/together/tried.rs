@@ -59,8 +59,8 @@ pub struct Tried {
     pub missing: Vec<Missing>,
 }
 
-/// The same supply with only those loads that it reaches in a mode of [`House::isolation`]. A device that
-/// the mode leaves open counts as closed, so that no load is forgotten.
+/// The same supply with only those loads that it reaches in a mode of [`House::isolation`]. A device of
+/// which the mode says nothing counts as closed, so that no load is forgotten.
 #[must_use]
 pub fn in_mode(house: &House<'_>, island: &Island, mode: usize) -> Island {
     let reached = rehearse(house, &Positions::of_mode(house, mode)).nodes;

@@ -31,7 +31,8 @@ check! {
     /// Conductors of motors and compressors are protected against overload at the motor; their
     /// circuit's device may be larger, up to the plate or the motor tables, as long as the conductor is
     /// known to carry the motor. Conductors smaller than 1/0 AWG do not count in parallel. Where only the
-    /// terminals stand less than the device, `terminal_runs_too_hot` speaks and this check does not. A
+    /// terminals stand less than the device, `terminal_runs_too_hot` speaks and this check does not. Behind
+    /// several mains the load decides; where they are more than a service may have, `too_many_mains` speaks. A
     /// welder is a load like any other here: 630.12 may let its device be larger, which an electrician
     /// judges by its plate. What 240.5(B) allows to listed cord sets in use is not applied. Tap rules
     /// of 240.21 are not applied: a tap is compared with the device ahead of it.
@@ -201,7 +202,7 @@ fn against_demand(house: &House<'_>, number: usize) -> Finding {
     };
     // The exception is for as many mains as a service may have.
     let verdict = match panel.and_then(beyond_most_throws) {
-        Some(most) if verdict == Verdict::Meets => Verdict::NotApplicable {
+        Some(most) if verdict != Verdict::FallsShort => Verdict::NotApplicable {
             why: say!("More than {} mains hang on these conductors: no small load allows for that.", most),
         },
         _ => verdict,
@@ -504,7 +505,7 @@ mod tests {
     #[test]
     fn the_load_allows_for_no_more_mains_than_a_service_may_have() {
         // The two that are there may be tied to each other and count as one.
-        let of_mains = |count: usize| {
+        let of_mains_from = |count: usize, from: serde_json::Value| {
             let way = |at: usize| {
                 let mut way = two_mains("1 kW", &[])["panels"][0]["ways"][0].clone();
                 way["id"] = json!(format!("P.{at}"));
@@ -514,11 +515,14 @@ mod tests {
             };
             let mut changes: Vec<_> = (1..count).map(|at| way(at + 1)).collect();
             changes.push(("/panels/0/demand", json!("60 A")));
-            changes.push(("/panels/0/demand_from", json!("calculation")));
+            changes.push(("/panels/0/demand_from", from));
             verdict(&CHECK, &two_mains("1 kW", &changes), "RS")
         };
+        let of_mains = |count: usize| of_mains_from(count, json!("calculation"));
         assert_eq!(of_mains(6), "meets");
         assert_eq!(of_mains(7), "not_applicable");
+        // No fact that is still to be seen would change it.
+        assert_eq!(of_mains_from(7, json!(null)), "not_applicable");
     }
 
     #[test]

@@ -32,8 +32,9 @@ check! {
     /// rating surely falls short. For fuses 10 times the rating is taken, where an ordinary fuse clears in
     /// about a tenth of a second. Where the ground of a circuit ends at a feeder that has none, a fault to it
     /// has no way back, and nothing else is asked. Where a run of the circuit has no ground at all, only a fault
-    /// to the neutral can open the device, and nothing is said to be met. Both multiples are common practice. An inverter that shuts itself off
-    /// clears the fault in its own way, and ground-fault interrupters act much earlier: neither is counted.
+    /// to the neutral can open the device, and nothing is said to be met. Both multiples are common practice.
+    /// An inverter that shuts itself off clears the fault in its own way, and ground-fault interrupters act
+    /// much earlier: neither is counted.
     ///
     /// # References
     /// NFPA 70-2023 250.4(A)(5). Multiples of the rating: common practice, no source.

@@ -47,7 +47,8 @@ mod tests {
     use serde_json::{Value, json};
 
     use super::*;
-    use crate::fixture::{backed_up, text, verdict, with};
+    use crate::fixture::{backed_up, survey, text, verdict, with};
+    use crate::si::ampere;
 
     /// The backed-up panel Q behind 60 A with heat of this power and a water heater of 4.5 kW in place
     /// of its loads.
@@ -123,19 +124,30 @@ mod tests {
         {
             run[fact] = json!(value);
         }
-        let house = |area: Value, site: &str| {
+        let survey_of = |area: Value, site: &str| {
             let changes = [
                 ("/runs/-", run.clone()),
                 ("/loads/-", outlets.clone()),
                 ("/panels/1/area_served", area),
                 ("/site/floor_area", json!(site)),
             ];
-            verdict(&CHECK, &with(heated("9 kW"), &changes), "Q")
+            with(heated("9 kW"), &changes)
         };
+        let house = |area: Value, site: &str| verdict(&CHECK, &survey_of(area, site), "Q");
         assert_eq!(house(json!(null), "1200 ft2"), "cannot_tell area_served");
         assert_eq!(house(json!(null), "300 ft2"), "meets");
         assert_eq!(house(json!("300 ft2"), "1200 ft2"), "meets");
         assert_eq!(house(json!("301 ft2"), "1200 ft2"), "falls_short WARNING");
+        // The neutral has the lighting of the sheet that is shown, 900 VA on 240 V, or is marked as the least.
+        let neutral = |area: Value, site: &str| {
+            let survey = survey(&survey_of(area, site));
+            let house = House::new(&survey);
+            let found = house.demands().iter().find(|demand| demand.place.at == survey.panels[1].id).unwrap();
+            (found.neutral.map(|(_, current)| current.get::<ampere>()), found.neutral_is_least)
+        };
+        assert_eq!(neutral(json!("300 ft2"), "1200 ft2"), (Some(3.75), false));
+        assert_eq!(neutral(json!(null), "300 ft2"), (Some(3.75), false));
+        assert_eq!(neutral(json!(null), "1200 ft2"), (Some(0.0), true));
     }
 
     /// A bus section fed by a 40 A way of its own panel.

@@ -5,10 +5,13 @@
 //! root at which other loads join: the bus section it is fed back into, or the output of the
 //! transfer switch. That is the reach intended; every other way in which two sources can meet is
 //! the matter of the isolation search, not of this reading.
+//!
+//! A tree goes through every position of a transfer switch, so that each part of the house has a way
+//! towards a root; but no supply feeds anything in by one position and out by another.
 
 use std::collections::BTreeMap;
 
-use super::{EdgeId, Network, Node, NodeId};
+use super::{EdgeId, Link, Network, Node, NodeId};
 use crate::survey::{SupplyKind, Survey};
 
 /// No edge: the node is a root, or nothing reaches it.
@@ -70,7 +73,33 @@ impl Feeds {
                 feeds.standby.push(Feed { supply, top });
             }
         }
+        feeds.own_sides(network);
         feeds
+    }
+
+    /// What lies behind another position than the root's is of the supply that feeds it from there.
+    /// Where none was entered yet, the root stands for the voltage that is to come.
+    fn own_sides(&mut self, network: &Network) {
+        let mut behind = vec![false; network.nodes().len()];
+        for at in 0..self.order.len() {
+            let node = self.order[at];
+            let Some(parent) = self.parent(network, node) else { continue };
+            behind[node as usize] = behind[parent as usize] || self.leaves_by_other(network, node);
+            if behind[node as usize]
+                && let Some((supply, _)) = self.paths_to(network, node).first()
+            {
+                self.root[node as usize] = *supply as u32;
+            }
+        }
+    }
+
+    /// Whether a node is the input of a transfer switch that the root reaches by another one: it and what
+    /// lies behind it are fed from there.
+    #[must_use]
+    pub fn leaves_by_other(&self, network: &Network, node: NodeId) -> bool {
+        let Some(up) = self.up_edge(node) else { return false };
+        let output = network.edge(up).other(node);
+        self.up_edge(output).is_some_and(|next| same_transfer(network, up, next))
     }
 
     fn grow(&mut self, network: &Network, supply: usize) {
@@ -111,7 +140,13 @@ impl Feeds {
 
     /// The first node towards the root at which other loads join. Where none were entered yet, it is the
     /// last bus or transfer output before the root: never the utility's own side of it.
+    ///
+    /// Loads ahead of a transfer switch of which the root has another position are the supply's alone: what
+    /// it feeds begins at the output.
     fn climb(&self, network: &Network, start: NodeId, loads: &[u32]) -> NodeId {
+        if let Some(output) = self.last_output(network, start) {
+            return output;
+        }
         let own = loads[start as usize];
         let (mut node, mut joint) = (start, None);
         while loads[node as usize] == own {
@@ -124,6 +159,18 @@ impl Feeds {
             }
         }
         node
+    }
+
+    /// The output nearest to the root of a switch with one position towards it and another towards here.
+    fn last_output(&self, network: &Network, start: NodeId) -> Option<NodeId> {
+        let (mut node, mut found) = (start, None);
+        while let Some(parent) = self.parent(network, node) {
+            if self.leaves_by_other(network, node) {
+                found = Some(parent);
+            }
+            node = parent;
+        }
+        found
     }
 
     /// The node one step nearer to the root.
@@ -160,7 +207,6 @@ impl Feeds {
     /// Every supply that feeds a node, the root first, each with the edges from the supply to it.
     #[must_use]
     pub fn paths_to(&self, network: &Network, node: NodeId) -> Vec<(usize, Vec<EdgeId>)> {
-        let Some(root) = self.root(node) else { return Vec::new() };
         let mut upward = Vec::new();
         let mut here = node;
         let mut passed = vec![node];
@@ -169,21 +215,40 @@ impl Feeds {
             here = network.edge(edge).other(here);
             passed.push(here);
         }
-        let mut paths = vec![(root, upward.iter().rev().copied().collect())];
-        let joining =
-            passed.iter().enumerate().filter_map(|(below, top)| Some((below, self.standby_at.get(top)?)));
-        for (below, supplies) in joining {
+        let mut paths = Vec::new();
+        if let Node::Supply(root) = network.node(here) {
+            paths.push((root, upward.iter().rev().copied().collect()));
+        }
+        let joining = passed.iter().enumerate().filter_map(|(at, top)| Some((at, self.standby_at.get(top)?)));
+        for (top, supplies) in joining {
             for &supply in supplies {
                 let start = network.supply(supply);
-                if passed[..below].contains(&start) {
-                    continue;
-                }
-                let mut path = self.edges_up(network, start, passed[below]);
-                path.extend(upward[..below].iter().rev());
-                paths.push((supply, path));
+                paths.push((supply, self.way_down(network, start, &passed[..=top], &upward)));
             }
         }
+        paths.retain(|(_, path)| !path.windows(2).any(|next| same_transfer(network, next[0], next[1])));
         paths
+    }
+
+    /// The edges from a supply to a node, with the nodes and edges from it upward. They go no higher than
+    /// where the two ways meet.
+    fn way_down(
+        &self,
+        network: &Network,
+        start: NodeId,
+        passed: &[NodeId],
+        upward: &[EdgeId],
+    ) -> Vec<EdgeId> {
+        let (mut here, mut path) = (start, Vec::new());
+        loop {
+            if let Some(below) = passed.iter().position(|node| *node == here) {
+                path.extend(upward[..below].iter().rev());
+                return path;
+            }
+            let Some(edge) = self.up_edge(here) else { return path };
+            path.push(edge);
+            here = network.edge(edge).other(here);
+        }
     }
 
     /// Edges from a node up to one of its ancestors.
@@ -200,7 +265,96 @@ impl Feeds {
     }
 }
 
+/// Whether two edges are positions of one transfer switch.
+fn same_transfer(network: &Network, one: EdgeId, other: EdgeId) -> bool {
+    match (network.edge(one).link, network.edge(other).link) {
+        (Link::Position(one, _), Link::Position(other, _)) => one == other,
+        _ => false,
+    }
+}
+
 fn supplies_that(survey: &Survey, wanted: impl Fn(SupplyKind) -> bool) -> Vec<usize> {
     let numbered = survey.supplies.iter().enumerate();
     numbered.filter(|(_, supply)| wanted(supply.kind)).map(|(at, _)| at).collect()
+}
+
+#[cfg(test)]
+mod tests {
+    use serde_json::{Value, json};
+
+    use crate::calc::fault::runs_on;
+    use crate::fixture::{backed_up, survey, with};
+    use crate::house::{House, Item};
+    use crate::network::NodeId;
+    use crate::survey::Id;
+
+    /// Each supply that feeds an item, with the runs from it on.
+    fn told(house: &Value, item: &str) -> Vec<String> {
+        let survey = survey(house);
+        let house = House::new(&survey);
+        let paths = house.feeds.paths_to(&house.network, node(&house, item));
+        let path = |(supply, path): (usize, Vec<_>)| {
+            let runs = runs_on(&house, &path);
+            let ids = std::iter::once(survey.supplies[supply].id.as_str())
+                .chain(runs.iter().map(|run| survey.runs[*run].id.as_str()));
+            ids.collect::<Vec<_>>().join(" ")
+        };
+        paths.into_iter().map(path).collect()
+    }
+
+    fn node(house: &House<'_>, item: &str) -> NodeId {
+        match house.index.get(&Id::new(item).unwrap()) {
+            Some(Item::Panel(panel)) => house.network.line(panel),
+            Some(Item::Run(run)) => house.network.run_end(run),
+            other => panic!("{item}: {other:?}"),
+        }
+    }
+
+    /// The house of [`backed_up`] whose inverter has a panel of its own ahead of the transfer switch.
+    fn own_panel(with_load: bool) -> Value {
+        let base = backed_up();
+        let (mut panel, mut load) = (base["panels"][1].clone(), base["runs"][5].clone());
+        (panel["id"], panel["buses"][0]["id"]) = (json!("D"), json!("D.bus"));
+        (panel["ways"][0]["id"], panel["ways"][1]["id"]) = (json!("D.1"), json!("D.2"));
+        let mut feeder = base["runs"][3].clone();
+        (feeder["id"], feeder["from"]) = (json!("RD"), json!("D.1"));
+        (load["id"], load["from"]) = (json!("RX"), json!("D.2"));
+        let mut changes = vec![("/panels/-", panel), ("/runs/-", feeder), ("/runs/3/to", json!("D"))];
+        if with_load {
+            changes.push(("/runs/-", load));
+        }
+        with(base, &changes)
+    }
+
+    #[test]
+    fn no_supply_feeds_back_out_of_another_position_of_a_transfer_switch() {
+        assert_eq!(told(&own_panel(false), "D"), ["B RB"]);
+        assert_eq!(told(&own_panel(false), "RD"), ["B RB RD"]);
+        assert_eq!(told(&backed_up(), "RK"), ["U RS RF RT RK", "B RB RT RK"]);
+    }
+
+    #[test]
+    fn loads_ahead_of_the_switch_do_not_keep_a_supply_from_those_behind_it() {
+        let house = own_panel(true);
+        assert_eq!(told(&house, "RX"), ["B RB RX"]);
+        assert_eq!(told(&house, "RK"), ["U RS RF RT RK", "B RB RD RT RK"]);
+    }
+
+    /// While nobody has entered what the inverter feeds behind its switch, it is not the utility's side.
+    #[test]
+    fn a_supply_without_loads_behind_its_switch_feeds_nothing_ahead_of_it() {
+        let house = with(backed_up(), &[("/runs/4/to", json!(null)), ("/loads", json!([]))]);
+        assert_eq!(told(&house, "R"), ["U RS R"]);
+    }
+
+    #[test]
+    fn what_lies_on_its_own_side_has_the_supply_as_its_root() {
+        let survey = survey(&own_panel(true));
+        let house = House::new(&survey);
+        let root = |item| house.feeds.root(node(&house, item)).map(|at| survey.supplies[at].id.as_str());
+        assert_eq!(
+            [root("D"), root("RX"), root("Q"), root("P")],
+            [Some("B"), Some("B"), Some("U"), Some("U")]
+        );
+    }
 }

@@ -149,11 +149,15 @@ fn below<T: Copy>(all: &[(T, Vec<NodeId>)], node: NodeId) -> Vec<T> {
     all.iter().filter(|(_, nodes)| nodes.contains(&node)).map(|(item, _)| *item).collect()
 }
 
-/// A node and those between it and the root.
+/// A node and those between it and the root; on a standby supply's own side of a transfer switch, those up
+/// to the switch: nothing behind the switch feeds them.
 fn above(house: &House<'_>, node: NodeId) -> Vec<NodeId> {
     let mut nodes = vec![node];
     let mut here = node;
     while let Some(parent) = house.feeds.parent(&house.network, here) {
+        if house.feeds.leaves_by_other(&house.network, here) {
+            break;
+        }
         nodes.push(parent);
         here = parent;
     }

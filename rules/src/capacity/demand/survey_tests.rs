@@ -150,3 +150,45 @@ fn general_load_and_ranges() {
     };
     assert!((plate("208 V", 11.6) / plate("240 V", 15.4) - 1.0).abs() < 0.005);
 }
+
+/// A load between an inverter and its transfer switch is none of the utility's: no worksheet of a panel
+/// ahead of the switch counts it.
+#[test]
+fn no_worksheet_counts_what_another_supply_feeds_alone() {
+    let base = crate::fixture::backed_up();
+    let mut panel = base["panels"][1].clone();
+    (panel["id"], panel["buses"][0]["id"]) = (json!("D"), json!("D.bus"));
+    (panel["ways"][0]["id"], panel["ways"][1]["id"]) = (json!("D.1"), json!("D.2"));
+    let (mut feeder, mut run, mut own) =
+        (base["runs"][3].clone(), base["runs"][6].clone(), base["loads"][2].clone());
+    (feeder["id"], feeder["from"]) = (json!("RD"), json!("D.1"));
+    (run["id"], run["from"]) = (json!("RX"), json!("D.2"));
+    (own["id"], own["on"]) = (json!("LX"), json!("RX"));
+    let changes = [
+        ("/panels/-", panel),
+        ("/runs/-", feeder),
+        ("/runs/3/to", json!("D")),
+        ("/runs/-", run),
+        ("/loads/-", own),
+    ];
+    let survey = survey(&with(base, &changes));
+    let house = House::new(&survey);
+    let at = |id: &str| {
+        let demand = house.demands().iter().find(|demand| demand.place.at.as_str() == id).expect("a place");
+        let loads = demand.place.loads.iter().map(|load| survey.loads[*load].id.as_str());
+        (loads.collect::<Vec<_>>().join(" "), demand.place.whole)
+    };
+    assert_eq!(at("P"), ("L LK LW".to_owned(), true));
+    assert_eq!(at("Q"), ("LK LW".to_owned(), false));
+}
+
+/// A range without a plate counts nothing. The sheet says so even where the rest is too much already.
+#[test]
+fn what_falls_short_says_what_it_leaves_out() {
+    let range = [("range", "RR", json!({})), ("space_heat", "RR", power(60.0))];
+    let survey = survey(&house("1500 ft2", 2, &range));
+    let house = House::new(&survey);
+    let sheet = &house.demands()[0].methods[0];
+    assert_eq!(sheet.verdict.name(), "falls_short");
+    assert!(sheet.lacks.iter().any(|missing| missing.item.as_str() == "X0" && missing.fact == "power"));
+}

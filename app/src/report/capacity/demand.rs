@@ -100,7 +100,9 @@ fn by_method(house: &House<'_>, demand: &Assessed, by: &ByMethod) -> Vec<Block> 
     let mut blocks =
         vec![Block::paragraph(told.to_string()).kept_with_next(), Block::table(columns, rows_of(demand, by))];
     blocks.extend(by.area.map(|area| Block::paragraph(area.words().to_string())));
-    blocks.extend(missing(house, "This is the least that it can be. Not known:", waits_for(&by.verdict)));
+    // What is too much already says as well what it leaves out.
+    let lacks = if by.verdict == Verdict::FallsShort { &by.lacks } else { waits_for(&by.verdict) };
+    blocks.extend(missing(house, "This is the least that it can be. Not known:", lacks));
     blocks
 }
 

@@ -5,7 +5,7 @@ use crate::finding::{Facts, Worked, from_table, reckoned};
 use crate::house::House;
 use crate::say;
 use crate::si::{Current, Power, Voltage, horsepower_electric, kilowatt, ratio};
-use crate::survey::Load;
+use crate::survey::{Fact, Load};
 use crate::tables::us::{self, code_letter_kva_per_hp};
 
 /// A motor at the instant of its start.
@@ -56,6 +56,26 @@ fn work_out(house: &House<'_>, load: &Load, facts: &mut Facts) -> Option<Start> 
     let power_factor = load.start_power_factor.known().map(|share| share.quantity().get::<ratio>());
     let power_factor = power_factor.map(|cosine| cosine.min(1.0));
     Some(Start { current, voltage, power_factor, soft_starter: load.soft_starter.get() })
+}
+
+/// Whether the figure that [`start_current`] takes is the best that the motor gives: its locked-rotor
+/// amperes, or the code letter where those cannot be seen, or the table where neither can. Else the plate may
+/// still say more than they: the figure is no bound, and the fact to look for is missing.
+pub fn looked_for_a_better_figure(load: &Load, facts: &mut Facts) -> bool {
+    let looked_in_vain = |fact: bool, name: &'static str, facts: &mut Facts| {
+        if !fact {
+            let _: Option<()> = facts.miss(&load.id, name, false);
+        }
+        fact
+    };
+    match load.lra {
+        Fact::Known(_) => true,
+        _ if !looked_in_vain(load.lra == Fact::CannotBeSeen, "lra", facts) => false,
+        _ => match load.code_letter {
+            Fact::Known(_) | Fact::CannotBeSeen => true,
+            Fact::NotSeen => looked_in_vain(false, "code_letter", facts),
+        },
+    }
 }
 
 fn locked_rotor(load: &Load, facts: &mut Facts) -> Option<Current> {

@@ -2,11 +2,11 @@
 
 use super::island::Carried;
 use super::totals::is_pair;
-use crate::calc::load_current::{start_current, starts_hard};
+use crate::calc::load_current::{looked_for_a_better_figure, start_current, starts_hard};
 use crate::finding::{Derivation, Facts, Missing, Verdict, Worked};
 use crate::house::House;
 use crate::si::{Current, Power, Time, ratio};
-use crate::survey::{Fact, Load};
+use crate::survey::Load;
 
 /// The start of one load.
 #[derive(Debug, Clone, PartialEq)]
@@ -83,25 +83,6 @@ pub fn start_on(house: &House<'_>, carried: &Carried) -> Option<Starting> {
         missing: done.missing,
         derivation,
     })
-}
-
-/// Whether the figure that [`start_current`] takes is the best that the motor gives: its locked-rotor
-/// amperes, or the code letter where those cannot be seen, or the table where neither can.
-fn looked_for_a_better_figure(load: &Load, facts: &mut Facts) -> bool {
-    let looked_in_vain = |fact: bool, name: &'static str, facts: &mut Facts| {
-        if !fact {
-            let _: Option<()> = facts.miss(&load.id, name, false);
-        }
-        fact
-    };
-    match load.lra {
-        Fact::Known(_) => true,
-        _ if !looked_in_vain(load.lra == Fact::CannotBeSeen, "lra", facts) => false,
-        _ => match load.code_letter {
-            Fact::Known(_) | Fact::CannotBeSeen => true,
-            Fact::NotSeen => looked_in_vain(false, "code_letter", facts),
-        },
-    }
 }
 
 /// Never assumed: without it nothing is said of the battery's current.

@@ -78,7 +78,9 @@ impl Heating {
     fn write(&self, sheet: &mut Sheet, dwelling: &Dwelling) {
         let nought = Power::default();
         if self.pumps > nought {
-            let rule = demand(DemandId::OptionalHeatPump).value;
+            let beside = self.supplement > nought;
+            let rule = if beside { DemandId::OptionalHeatPumpBeside } else { DemandId::OptionalHeatPump };
+            let rule = demand(rule).value;
             sheet.counted("heat pump", Some(dwelling.heat_pumps.count()), self.pumps, rule);
         }
         if self.supplement > nought {

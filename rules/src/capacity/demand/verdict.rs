@@ -27,6 +27,8 @@ pub struct ByMethod {
     pub sheet: Worksheet,
     /// What was taken for a floor area that is not entered.
     pub area: Option<AreaTaken>,
+    /// What the worksheet lacks, whatever the verdict: while anything is, it shows the least.
+    pub lacks: Vec<Missing>,
     /// How it compares with the limit.
     pub verdict: Verdict,
 }
@@ -223,12 +225,14 @@ impl Question<'_> {
         let fitting = most.filter(|(_, sheet)| within(sheet));
         let area = gathered.missing_area.as_ref().filter(|_| fitting.is_none());
         let own: Vec<Missing> = missing.into_iter().chain(area.cloned()).collect();
-        let verdict = self.judged(least.current, &[&gathered.missing, &own]);
+        let lacks = joined(&[&gathered.missing, &own]);
+        let verdict = self.judged(least.current, &[&lacks]);
         // What is met is shown with the area with which it is met.
-        match fitting.filter(|_| verdict == Verdict::Meets) {
-            Some((area, sheet)) => ByMethod { sheet, area: Some(AreaTaken::Whole(area)), verdict },
-            None => ByMethod { sheet: least, area: left_out, verdict },
-        }
+        let (sheet, area) = match fitting.filter(|_| verdict == Verdict::Meets) {
+            Some((area, sheet)) => (sheet, Some(AreaTaken::Whole(area))),
+            None => (least, left_out),
+        };
+        ByMethod { sheet, area, lacks, verdict }
     }
 
     fn judged(&self, current: Current, missing: &[&[Missing]]) -> Verdict {
@@ -255,8 +259,9 @@ impl Question<'_> {
         let new_load = self.gathered.new_load;
         let sheet = measured(Measured { largest, new_load }, self.line.voltage);
         let missing = facts.done(Some(())).missing;
-        let verdict = self.judged(sheet.current, &[&missing, &self.gathered.new_missing]);
-        Some(ByMethod { sheet, area: None, verdict })
+        let lacks = joined(&[&missing, &self.gathered.new_missing]);
+        let verdict = self.judged(sheet.current, &[&lacks]);
+        Some(ByMethod { sheet, area: None, lacks, verdict })
     }
 }
 

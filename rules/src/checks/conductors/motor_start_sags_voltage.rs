@@ -1,7 +1,7 @@
 //! A motor that pulls the voltage down while it starts.
 
 use crate::calc::fault::runs_on;
-use crate::calc::load_current::{Start, start_current, starts_hard};
+use crate::calc::load_current::{Start, looked_for_a_better_figure, start_current, starts_hard};
 use crate::calc::path_drop::in_percent;
 use crate::calc::source::{Behind, Extreme, governing};
 use crate::calc::voltage::system_voltage;
@@ -82,6 +82,7 @@ fn look_at(
     }
     let mut facts = Facts::new();
     facts.include(&start.missing, &start.derivation);
+    looked_for_a_better_figure(load, &mut facts);
     facts.include(&system.missing, &crate::finding::Derivation::default());
     let dip = start.value.map(|start| dip(house, load, start, supply, path, &mut facts));
     let found = facts.done(dip);
@@ -300,6 +301,19 @@ mod tests {
         }
         let unknown = [("/loads/2/lra", json!(null)), ("/loads/2/horsepower", json!(null))];
         assert_eq!(told(&unknown), "cannot_tell lra");
+    }
+
+    /// The plate may say more than letter and table: nothing is met before somebody looked for it. Table
+    /// 430.251(A): 1 hp 48 A at 230 V.
+    #[test]
+    fn letter_and_table_bound_nothing_before_the_plate_was_looked_for() {
+        let told =
+            |lra: Value, letter: Value| told(&[("/loads/2/lra", lra), ("/loads/2/code_letter", letter)]);
+        let unseen = json!("cannot be seen");
+        assert_eq!(told(json!(null), json!("G")), "cannot_tell lra");
+        assert_eq!(told(unseen.clone(), json!(null)), "cannot_tell code_letter");
+        assert_eq!(told(unseen.clone(), json!("G")), "meets");
+        assert_eq!(told(unseen.clone(), unseen), "meets");
     }
 
     /// What only refines the figure does not stand in the way of an answer that is certain without.

@@ -55,6 +55,8 @@ row_ids!(
         OptionalHeatPump = "DD-23";
         /// Heating/cooling choice 3.
         OptionalHeatPumpSupplement = "DD-24";
+        /// Heating/cooling choice 3: the compressor beside its supplement.
+        OptionalHeatPumpBeside = "DD-24C";
         /// Heating/cooling choice 4.
         OptionalHeatFewUnits = "DD-25";
         /// Heating/cooling choice 5.

@@ -11,6 +11,7 @@ use std::sync::Arc;
 
 use criterion::{Criterion, criterion_group, criterion_main};
 use deadfront_rules::survey::Survey;
+use deadfront_rules::walk::walk;
 use deadfront_rules::{Assessment, assess};
 use deadfront_ui::{AppWindow, Place};
 use i_slint_backend_testing::{TestingBackend, TestingBackendOptions};
@@ -85,9 +86,23 @@ fn taps(criterion: &mut Criterion) {
                 draw()
             });
         });
-        group.bench_function("an edit is in", |bencher| {
+        // Beside the window are made the checks and the walk of a house that takes long, in it those of another.
+        group.bench_function("an edit is in, checked in the window", |bencher| {
             bencher.iter(|| {
                 window.show_edited(survey.clone(), assessment.clone());
+                draw()
+            });
+        });
+        group.bench_function("an edit is in, its checks under way", |bencher| {
+            bencher.iter(|| {
+                window.show_unchecked(survey.clone());
+                draw()
+            });
+        });
+        let steps = Arc::new(walk(&survey, &assessment));
+        group.bench_function("its checks are in", |bencher| {
+            bencher.iter(|| {
+                window.show_checked(survey.clone(), assessment.clone(), steps.clone());
                 draw()
             });
         });

@@ -15,7 +15,7 @@ use deadfront_rules::house::{House, Item, site_id};
 use deadfront_rules::say;
 use deadfront_rules::survey::form::Form;
 use deadfront_rules::survey::{CANNOT_BE_SEEN, Id, ItemKind, Role, Survey};
-use deadfront_rules::walk::{self, Answer, Step};
+use deadfront_rules::walk::{self, Answer, Step, Walk};
 use deadfront_rules::words;
 use deadfront_rules::{Assessment, assess};
 use slint::{ComponentHandle as _, ModelRc, SharedString, VecModel, Weak};
@@ -238,10 +238,16 @@ impl Desk {
     }
 
     /// Shows a survey. `edited`: it is the same survey after an edit, whose changes are marked.
-    pub(crate) fn show(&self, survey: Arc<Survey>, assessment: Arc<Assessment>, edited: bool) {
+    pub(crate) fn show(
+        &self,
+        survey: Arc<Survey>,
+        assessment: Arc<Assessment>,
+        walk: Option<Arc<Walk>>,
+        edited: bool,
+    ) {
         let before = edited.then(|| Arc::clone(&self.shown().assessment));
-        let shown = Rc::new(Shown::of(survey, assessment, before.as_deref()));
-        self.shown.replace(shown);
+        let shown = Shown::of(survey, assessment, before.as_deref()).with_walk(walk);
+        self.shown.replace(Rc::new(shown));
         if !edited {
             self.trails.borrow_mut().clear();
             self.skipped.borrow_mut().clear();
@@ -262,8 +268,8 @@ impl Desk {
 
     /// Shows a survey whose checks are still under way.
     pub(crate) fn show_unchecked(&self, survey: Arc<Survey>) {
-        let assessment = Arc::clone(&self.shown().assessment);
-        self.shown.replace(Rc::new(Shown::of(survey, assessment, None)));
+        let shown = Shown::unchecked(survey, &self.shown());
+        self.shown.replace(Rc::new(shown));
         self.forget_what_is_gone();
         if let Some(id) = self.to_open.take() {
             self.follow(&id);
@@ -700,7 +706,7 @@ impl Desk {
         let put_off =
             if skipped.is_empty() { 0 } else { walk.steps.iter().filter(|step| is_skipped(step)).count() };
         let left = walk.steps.len() - put_off;
-        let next = walk.steps.iter().find(|step| !is_skipped(step));
+        let next = walk.steps.iter().find(|step| !is_skipped(step) && !shown.is_answered(step));
         let global = window.global::<WalkGlobal>();
         global.set_any(left > 0);
         global.set_left(row_number(left));

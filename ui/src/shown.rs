@@ -12,7 +12,7 @@ use deadfront_rules::finding::{Finding, Verdict};
 use deadfront_rules::house::{House, Index, Item, describe};
 use deadfront_rules::isolation;
 use deadfront_rules::survey::{Id, ItemKind, Survey};
-use deadfront_rules::walk::{Walk, walk};
+use deadfront_rules::walk::{Step, Walk, walk};
 
 use crate::Mark;
 
@@ -31,8 +31,10 @@ pub(crate) struct Shown {
     about: About,
     changed: HashSet<usize>,
     gone: usize,
-    /// The walk, once somebody has asked for it.
-    walk: OnceCell<Walk>,
+    /// The walk, once somebody has asked for it, or as it came with the checks.
+    walk: OnceCell<Arc<Walk>>,
+    /// The survey that verdicts and walk belong to, while the checks of this one are still under way.
+    checked: Option<Arc<Survey>>,
     /// What the Isolation and the Capacity places stand on, once somebody has come there.
     isolation: RefCell<Option<Rc<isolation::Overview>>>,
     capacity: RefCell<Option<Rc<capacity::Overview>>>,
@@ -64,14 +66,33 @@ impl Shown {
             survey,
             assessment,
             walk: OnceCell::new(),
+            checked: None,
             isolation: RefCell::default(),
             capacity: RefCell::default(),
         }
     }
 
+    /// A survey after an edit, with the verdicts and the walk of the last one till its own are there.
+    pub(crate) fn unchecked(survey: Arc<Survey>, last: &Self) -> Self {
+        let shown = Self::of(survey, Arc::clone(&last.assessment), None);
+        let checked = Some(Arc::clone(last.checked.as_ref().unwrap_or(&last.survey)));
+        Self { checked, ..shown.with_walk(last.walk.get().cloned()) }
+    }
+
+    /// The same with a walk that was made beside the window.
+    pub(crate) fn with_walk(mut self, walk: Option<Arc<Walk>>) -> Self {
+        self.walk = walk.map(OnceCell::from).unwrap_or_default();
+        self
+    }
+
     /// What is still to be asked.
     pub(crate) fn walk(&self) -> &Walk {
-        self.walk.get_or_init(|| walk(&self.survey, &self.assessment))
+        self.walk.get_or_init(|| Arc::new(walk(&self.survey, &self.assessment)))
+    }
+
+    /// Whether an edit whose checks are still under way has answered a question of the walk.
+    pub(crate) fn is_answered(&self, step: &Step) -> bool {
+        self.checked.as_ref().is_some_and(|checked| step.is_answered_since(checked, &self.survey))
     }
 
     /// Every mode of the house and how near its sources come.

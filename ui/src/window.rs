@@ -7,6 +7,7 @@ use std::sync::Arc;
 use deadfront_rules::Assessment;
 use deadfront_rules::say;
 use deadfront_rules::survey::{Id, Survey};
+use deadfront_rules::walk;
 use deadfront_rules::words;
 use slint::{ComponentHandle, LogicalSize, PlatformError};
 
@@ -95,13 +96,18 @@ impl AppWindow {
 
     /// Shows another survey: nothing of the last one lies open any more.
     pub fn show(&self, survey: Arc<Survey>, assessment: Arc<Assessment>) {
-        self.desk.show(survey, assessment, false);
+        self.desk.show(survey, assessment, None, false);
     }
 
     /// Shows the same survey after an edit: what lies open stays open, and the verdicts that the
     /// edit changed are marked.
     pub fn show_edited(&self, survey: Arc<Survey>, assessment: Arc<Assessment>) {
-        self.desk.show(survey, assessment, true);
+        self.desk.show(survey, assessment, None, true);
+    }
+
+    /// The same where the checks, and the walk that follows from them, were made beside the window.
+    pub fn show_checked(&self, survey: Arc<Survey>, assessment: Arc<Assessment>, walk: Arc<walk::Walk>) {
+        self.desk.show(survey, assessment, Some(walk), true);
     }
 
     /// Says how things stand with the file.

@@ -4,6 +4,7 @@ use std::sync::Arc;
 use std::time::{Duration, Instant};
 
 use deadfront_rules::survey::Survey;
+use deadfront_rules::walk::{Walk, walk};
 use deadfront_rules::{Assessment, assess};
 
 use crate::store::{Job, Poll};
@@ -11,9 +12,10 @@ use crate::store::{Job, Poll};
 /// The checks of a house may take this long in the way of the finger.
 const IN_THE_WAY: Duration = Duration::from_millis(8);
 
-type Checked = (Arc<Survey>, Arc<Assessment>);
-/// The same with the time it took.
-type Timed = (Arc<Survey>, Arc<Assessment>, Duration);
+/// What was checked, what came of it, and what is still to be asked.
+type Checked = (Arc<Survey>, Arc<Assessment>, Arc<Walk>);
+/// The same with the time that the checks took.
+type Timed = (Checked, Duration);
 
 /// How the checks are done.
 #[derive(Debug, Default)]
@@ -53,7 +55,8 @@ impl Assessing {
         self.job = self.next.take().map(|survey| {
             Job::start(move || {
                 let (assessment, took) = timed(&survey);
-                (survey, Arc::new(assessment), took)
+                let walk = walk(&survey, &assessment);
+                ((survey, Arc::new(assessment), Arc::new(walk)), took)
             })
         });
     }
@@ -62,9 +65,9 @@ impl Assessing {
     pub(super) fn poll(&mut self) -> Option<Checked> {
         let result = match self.job.as_ref()?.poll() {
             Poll::Working => return None,
-            Poll::Done((survey, assessment, took)) => {
+            Poll::Done((checked, took)) => {
                 self.took = took;
-                Some((survey, assessment))
+                Some(checked)
             }
             Poll::Failed => None,
         };
@@ -101,9 +104,10 @@ mod tests {
         for house in &houses {
             assert!(assessing.begin(house).is_none());
         }
-        let (survey, assessment) = collected(&mut assessing);
+        let (survey, assessment, steps) = collected(&mut assessing);
         assert!(Arc::ptr_eq(&survey, &houses[2]));
         assert_eq!(*assessment, assess(&houses[2]));
+        assert_eq!(*steps, walk(&houses[2], &assessment));
         // It was quick after all: the next one is checked at once.
         assert!(assessing.begin(&houses[0]).is_some());
     }

@@ -262,8 +262,8 @@ impl Visit {
 
     /// Collects what other threads have done.
     fn poll(&mut self) {
-        if let Some((survey, assessment)) = self.assessing.poll() {
-            self.window.show_edited(survey, assessment);
+        if let Some((survey, assessment, walk)) = self.assessing.poll() {
+            self.window.show_checked(survey, assessment, walk);
         }
         self.collect_photos();
         self.collect_copy();

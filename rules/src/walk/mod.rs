@@ -8,6 +8,7 @@
 
 mod answer;
 mod order;
+mod since;
 
 use std::collections::{BTreeMap, BTreeSet, HashMap};
 

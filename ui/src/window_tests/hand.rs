@@ -46,6 +46,8 @@ pub(super) struct Kept {
     done: Vec<Edit>,
     undone: Vec<Edit>,
     pub(super) others: Vec<Intent>,
+    /// Whether the checks take long: an edit is shown before they are done.
+    pub(super) slow: bool,
 }
 
 impl Hand {
@@ -53,7 +55,7 @@ impl Hand {
         begin();
         let app = AppWindow::new().unwrap();
         app.set_text_scale(text_scale);
-        let kept = Kept { survey, done: Vec::new(), undone: Vec::new(), others: Vec::new() };
+        let kept = Kept { survey, done: Vec::new(), undone: Vec::new(), others: Vec::new(), slow: false };
         let this = Self { app, kept: Rc::new(RefCell::new(kept)) };
         this.listen();
         let survey = Arc::new(this.kept.borrow().survey.clone());
@@ -112,10 +114,24 @@ impl Hand {
                 banner: String::new(),
                 nothing_open: false,
             };
+            let slow = kept.slow;
             drop(kept);
             desk.stand(&standing);
-            desk.show(Arc::clone(&survey), Arc::new(assess(&survey)), true);
+            if slow {
+                desk.show_unchecked(survey);
+                return;
+            }
+            desk.show(Arc::clone(&survey), Arc::new(assess(&survey)), None, true);
         });
+    }
+
+    /// Checks that took long are in.
+    pub(super) fn checks_are_in(&self) {
+        let survey = Arc::new(self.kept.borrow().survey.clone());
+        let assessment = Arc::new(assess(&survey));
+        let walk = Arc::new(deadfront_rules::walk::walk(&survey, &assessment));
+        self.app.show_checked(survey, assessment, walk);
+        settle();
     }
 
     pub(super) fn go_to(&self, place: Place) {

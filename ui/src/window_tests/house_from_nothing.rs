@@ -158,6 +158,31 @@ fn the_walk_shrinks_as_answers_come_and_later_puts_off() {
     assert_ne!(walk().get_ask(), first);
 }
 
+/// In a large house, or on a slow tablet, the checks of an answer are still under way when the next question is
+/// asked: it is another one, and still the same when they are in.
+#[test]
+fn no_question_is_asked_again_while_the_checks_of_its_answer_are_under_way() {
+    let hand = Hand::on_demo((1280.0, 3000.0), 1.0);
+    hand.kept.borrow_mut().slow = true;
+    let sheet = || {
+        let global = hand.app.window.global::<Sheet>();
+        (global.get_at().to_string(), global.get_label().to_string())
+    };
+    hand.tap("Answer");
+    let mut asked = vec![sheet()];
+    for _ in 0..3 {
+        hand.tap("Cannot be seen");
+        asked.push(sheet());
+    }
+    let last = sheet();
+    hand.checks_are_in();
+    assert_eq!(sheet(), last);
+    hand.tap("Cannot be seen");
+    asked.push(sheet());
+    let different: std::collections::BTreeSet<_> = asked.iter().collect();
+    assert_eq!(different.len(), asked.len(), "{asked:?}");
+}
+
 #[test]
 fn an_edit_marks_the_verdicts_that_it_changed() {
     for size in SIZES {

@@ -1,12 +1,12 @@
 //! What stands in a detail: readings beside their figures, drawings that can be read.
 
 use deadfront_rules::survey::Survey;
-use i_slint_backend_testing::{AccessibleRole, ElementQuery};
+use i_slint_backend_testing::{AccessibleRole, ElementHandle, ElementQuery};
 use slint::{ComponentHandle as _, Model as _};
 
 use slint::platform::Key;
 
-use super::hand::{Hand, SIZES, TALL, sample, settle, tap};
+use super::hand::{Hand, SIZES, TALL, is_in_drawing, sample, settle, tap};
 use crate::Place;
 use crate::generated::{Detail, Mark};
 
@@ -158,4 +158,64 @@ fn out_of_a_way_and_its_panel_one_comes_back_to_where_the_panel_was_opened_from(
     assert_eq!(hand.app.window.global::<Detail>().get_head().id, "P2");
     hand.press(Key::Escape);
     assert_eq!(hand.place(), Place::Site);
+}
+
+/// The parts of the one-line that can be tapped, with where they stand.
+fn parts(hand: &Hand) -> Vec<(String, [f32; 4])> {
+    let spots = hand.by_roles(&[AccessibleRole::Button]).into_iter().filter(is_in_drawing);
+    let place = |spot: &ElementHandle| {
+        let (at, size) = (spot.absolute_position(), spot.size());
+        [at.x, at.y, at.x + size.width, at.y + size.height]
+    };
+    spots.map(|spot| (spot.accessible_label().unwrap_or_default().to_string(), place(&spot))).collect()
+}
+
+#[test]
+fn the_parts_of_the_one_line_are_large_enough_for_a_thumb_and_apart() {
+    for width in SIZES.map(|size| size.0) {
+        let hand = Hand::on_demo((width, WHOLE_PAGE), 1.0);
+        hand.go_to(Place::Isolation);
+        let check = |page: &str| {
+            let parts = parts(&hand);
+            assert!(parts.len() > 2, "{page}: {parts:?}");
+            for (number, (name, [left, top, right, bottom])) in parts.iter().enumerate() {
+                let (wide, high) = (right - left, bottom - top);
+                assert!(wide > 47.9 && high > 47.9, "{page}: {name} {wide} x {high}");
+                for (other, [west, north, east, south]) in &parts[number + 1..] {
+                    let over = (right.min(*east) - left.max(*west), bottom.min(*south) - top.max(*north));
+                    // A way lies within its panel, and is tapped before it.
+                    let within = left <= west && top <= north && right >= east && bottom >= south;
+                    assert!(
+                        over.0 <= 1.0 || over.1 <= 1.0 || within,
+                        "{page}: {name} lies on {other}: {over:?}"
+                    );
+                }
+            }
+        };
+        check(&format!("{width}, house"));
+        let (last, _) = parts(&hand).pop().expect("a part in sight");
+        hand.tap(&last);
+        check(&format!("{width}, a part of it"));
+    }
+}
+
+#[test]
+fn the_keyboard_brings_hidden_parts_of_the_one_line_into_sight() {
+    let (wide, high) = (600.0, 960.0);
+    let hand = Hand::on_demo((wide, high), 1.0);
+    hand.go_to(Place::Isolation);
+    let first: Vec<String> = parts(&hand).into_iter().map(|(name, _)| name).collect();
+    let mut hidden = 0;
+    for _ in 0..40 {
+        hand.press(Key::Tab);
+        let focused = hand.focused();
+        let Some((name, [left, top, right, bottom])) =
+            parts(&hand).into_iter().find(|(name, _)| focused.iter().any(|label| label == name))
+        else {
+            continue;
+        };
+        assert!(left >= 0.0 && top >= 0.0 && right <= wide && bottom <= high, "{name}");
+        hidden += usize::from(!first.contains(&name));
+    }
+    assert!(hidden > 2, "{hidden}");
 }

@@ -301,3 +301,8 @@ pub(super) fn tap(element: &ElementHandle) {
     element.mock_single_click(PointerEventButton::Left);
     settle();
 }
+
+/// A drawing too wide for its pane moves sideways under the finger.
+pub(super) fn is_in_drawing(element: &ElementHandle) -> bool {
+    element.id().is_some_and(|id| id.contains("drawn-spot"))
+}

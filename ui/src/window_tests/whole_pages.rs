@@ -4,7 +4,7 @@ use deadfront_rules::house::site_id;
 use deadfront_rules::words::{Language, missing_in};
 use i_slint_backend_testing::AccessibleRole;
 
-use super::hand::{Hand, SHEETS, SIZES, settle};
+use super::hand::{Hand, SHEETS, SIZES, is_in_drawing, settle};
 use crate::{Folder, Place};
 
 /// Only what is in sight is found, so the windows are made tall enough for whole pages.
@@ -211,9 +211,4 @@ fn the_tab_key_reaches_every_control_of_a_page() {
     settle();
     hand.tap("Sign");
     reached_all(&hand, "signing");
-}
-
-/// A drawing too wide for its pane moves sideways under the finger.
-fn is_in_drawing(element: &i_slint_backend_testing::ElementHandle) -> bool {
-    element.id().is_some_and(|id| id.contains("drawn-spot"))
 }

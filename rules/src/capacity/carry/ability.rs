@@ -5,7 +5,7 @@ use crate::finding::{Facts, Worked, reckoned};
 use crate::house::House;
 use crate::say;
 use crate::si::{Current, Power, Time, Voltage, second};
-use crate::survey::{Supply, Surge};
+use crate::survey::{Fact, Supply, Surge};
 
 /// What a supply can give.
 #[derive(Debug, Clone, PartialEq)]
@@ -106,7 +106,13 @@ impl Ability {
             (a, b) => a.or(b),
         };
         if least.is_none() {
-            let _: Option<()> = facts.miss(&supply.id, "surges.power", false);
+            // Either figure is enough, so the other is asked for where one was looked for in vain.
+            let unseen = (line.power == Fact::CannotBeSeen, line.current == Fact::CannotBeSeen);
+            let (fact, cannot_be_seen) = match unseen {
+                (true, false) => ("surges.current", false),
+                (power, _) => ("surges.power", power),
+            };
+            let _: Option<()> = facts.miss(&supply.id, fact, cannot_be_seen);
         }
         facts.done(least)
     }

@@ -45,7 +45,7 @@ mod tests {
         let walk = walk(&checked, &assess(&checked));
         let asked = |fact: &str| walk.steps.iter().find(|step| step.fact == fact).expect("asked");
         let [size, loads] = ["size", "loads"].map(asked);
-        let since = |changes| {
+        let since = |changes: &[(&str, serde_json::Value)]| {
             let now = survey(&with(before.clone(), changes));
             [size, loads].map(|step| step.is_answered_since(&checked, &now))
         };

@@ -989,9 +989,9 @@ impl Desk {
         let more = step.checks.len().saturating_sub(checks.len());
         let list = checks.join("; ");
         if more == 0 {
-            tell(&say!("Waiting for it: {}.", list))
+            tell(&say!("Checks that wait for it: {}.", list))
         } else {
-            tell(&say!("Waiting for it: {}; and {} more.", list, more))
+            tell(&say!("Checks that wait for it: {}; and {} more.", list, more))
         }
     }
 

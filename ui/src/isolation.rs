@@ -227,7 +227,7 @@ fn views(view: &View) -> Vec<Action> {
 fn view_told(shown: &Shown, view: &View) -> String {
     match view {
         View::House => {
-            tell(&say!("The house at a glance: sources, panels, feeders. Tap a panel for its circuits."))
+            tell(&say!("The house at a glance: sources, panels, feeders. Tap a panel for its circuits. Thick lines are live, each source in its colour; thin grey ones are dead."))
                 .into()
         }
         View::Panel(panel) => tell(&say!(
@@ -265,11 +265,16 @@ fn tell_picture(page: &Isolation<'_>, shown: &Shown, rehearsal: &Rehearsal, swit
         }
         None if switched => (
             generated::Mark::None,
-            say!("As switched in the picture, no two sources that must be apart would meet."),
+            say!(
+                "As switched in the picture, no two sources that must be apart would meet. Every other position is told of below."
+            ),
         ),
-        None => {
-            (generated::Mark::None, say!("As this mode wants it, no two sources that must be apart meet."))
-        }
+        None => (
+            generated::Mark::None,
+            say!(
+                "While every handle stands as this mode wants it, no two sources that must be apart meet. What a wrong move does is told below."
+            ),
+        ),
     };
     let forbidden: Vec<String> = rehearsal.forbidden_by.iter().map(|id| shown.name_of(id)).collect();
     let mut told = tell(&told).to_string();

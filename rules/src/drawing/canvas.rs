@@ -146,7 +146,12 @@ impl<'a> Canvas<'a> {
             _ => (None, Some(Paint::Signal(mark))),
         };
         self.rect(rect, 3.0, stroke, fill);
-        let paint = if mark == Mark::CannotTell { Paint::Ink } else { Paint::OnSignal(mark) };
+        let paint = match mark {
+            Mark::CannotTell => Paint::Ink,
+            // It has no fill to stand on.
+            Mark::Meets => Paint::Signal(mark),
+            _ => Paint::OnSignal(mark),
+        };
         self.mark_shape(mark, rect.x + pad(mark), middle - SHAPE / 2.0, SHAPE, true);
         let left = rect.x + pad(mark) + SHAPE + 5.0;
         let frame = Rect::new(left, rect.y, rect.right() - pad(mark) + 1.0 - left, PLATE);

@@ -46,7 +46,7 @@ check! {
         binding: Hazard,
         citations: ["NFPA 70-2023" "240.4", "NFPA 70-2023" "240.4(D)", "NFPA 70-2023" "310.15"],
         caution: "The wire can overheat inside the wall without the device opening. Do not raise a load on this circuit, and do not fit a larger device.",
-        next_step: "Fit a device of the allowed rating, or have a licensed electrician replace the conductor.",
+        next_step: "Have a licensed electrician fit a device of the allowed rating, or replace the conductor.",
     }
 }
 

@@ -79,7 +79,10 @@ fn pages(pdf: &[u8]) -> Option<Vec<String>> {
     let page = |page: &str| {
         // Head and foot are written first.
         let own = page.lines().enumerate().filter(|(at, line)| *at > 1 || !is_furniture(line));
-        squeezed(&own.map(|(_, line)| line).collect::<String>())
+        let own: Vec<&str> = own.map(|(_, line)| line).collect();
+        // The title of a block that goes on stands again, on three lines at most beside its signal word.
+        let again = own.iter().take(4).position(|line| line.ends_with(", continued"));
+        squeezed(&own.into_iter().skip(again.map_or(0, |at| at + 1)).collect::<String>())
     };
     Some(text.split('\u{c}').map(page).collect())
 }

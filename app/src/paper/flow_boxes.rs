@@ -1,5 +1,7 @@
 //! Signal words with their bars, notes in a box, and places to sign, as strips.
 
+use std::rc::Rc;
+
 use super::document::{Align, Block, SignalWord, Signature};
 use super::drawing::{Drawing, Stroke};
 use super::flow::{Column, Flow};
@@ -9,7 +11,7 @@ use super::flow_text::line_strip;
 use super::laid::{Item, ItemKind, Role};
 use super::lines::{natural_width, wrap};
 use super::span::{Span, Text, Weight};
-use super::strips::{FrameLook, Strip, Tie};
+use super::strips::{FrameLook, Head, Strip, Tie};
 use super::tokens::{
     BAR_WIDTH, BOX_PAD, COLUMN_GAP, Colour, FIGURE_GAP, HAIRLINE, RULE, SIGNATURE_HEIGHT, TextSize,
 };
@@ -54,6 +56,12 @@ impl SignalWord {
 const TRIANGLE: Pt = Pt(15.0);
 /// Height of the field behind a signal word.
 const FIELD_HEIGHT: Pt = Pt(15.5);
+/// Between the title and what stands below it.
+const TITLE_GAP: Pt = Pt(5.0);
+/// Lines of a title that still stands again; a longer one would take the page from what is below it.
+const MOST_AGAIN: usize = 3;
+/// Behind the title where it stands again.
+const CONTINUED: &str = ", continued";
 /// Room left and right of the word in its field.
 const FIELD_PAD: Pt = Pt(6.0);
 
@@ -62,9 +70,11 @@ impl Flow<'_> {
         let inner = column.indented(BAR_WIDTH + BOX_PAD);
         self.gap(FIGURE_GAP);
         let start = self.strips.len();
-        self.signal_title(word, title, inner);
-        self.close_gap(Pt(5.0));
+        self.title_strips(word, title, inner).into_iter().for_each(|strip| self.push(strip));
+        let behind = self.strips.len();
+        self.close_gap(TITLE_GAP);
         self.blocks(blocks, inner);
+        self.continue_title(behind, word, title, inner);
         self.forget_gap();
         if blocks.is_empty() {
             self.tie_from(start, Tie::Hard);
@@ -85,7 +95,39 @@ impl Flow<'_> {
         }
     }
 
-    fn signal_title(&mut self, word: SignalWord, title: &Text, column: Column) {
+    /// Where the block goes on upon another page, its word and title stand again above it.
+    fn continue_title(&mut self, from: usize, word: SignalWord, title: &Text, column: Column) {
+        let mut title = title.clone();
+        title.0.push(Span::new(CONTINUED));
+        let strips = self.title_strips(word, &title, column);
+        if strips.len() > MOST_AGAIN {
+            return;
+        }
+        let mut items = Vec::new();
+        let (mut height, mut lines) = (Pt::ZERO, 0);
+        for strip in strips {
+            items.extend(strip.items.into_iter().map(|item| item.moved(Pt::ZERO, height)));
+            height += strip.height;
+            lines += strip.lines;
+        }
+        let alone = Rc::new(Head { height: height + TITLE_GAP, items, lines });
+        // Rows of one table share its head, so the two together are made once for all of them.
+        let mut last: Option<(Rc<Head>, Rc<Head>)> = None;
+        for strip in self.strips.iter_mut().skip(from) {
+            let Some(own) = &strip.head else {
+                strip.head = Some(Rc::clone(&alone));
+                continue;
+            };
+            let both = match &last {
+                Some((known, both)) if Rc::ptr_eq(known, own) => Rc::clone(both),
+                _ => Rc::new(alone.above(own)),
+            };
+            last = Some((Rc::clone(own), Rc::clone(&both)));
+            strip.head = Some(both);
+        }
+    }
+
+    fn title_strips(&self, word: SignalWord, title: &Text, column: Column) -> Vec<Strip> {
         let letters = Text::from(Span::bold(word.word()).coloured(word.letters()));
         let width = natural_width(&letters, TextSize::Body, &self.known.anchors);
         let triangle = if word.alerts() { TRIANGLE } else { Pt::ZERO };
@@ -102,12 +144,12 @@ impl Flow<'_> {
         if !rest.is_empty() {
             strip.tie = Tie::Hard;
         }
-        self.push(strip);
-        for line in rest {
-            let mut strip = line_strip(line, TextSize::Body, beside, Role::Flow);
-            strip.tie = Tie::Hard;
-            self.push(strip);
-        }
+        let mut strips = vec![strip];
+        strips.extend(
+            rest.iter()
+                .map(|line| Strip { tie: Tie::Hard, ..line_strip(line, TextSize::Body, beside, Role::Flow) }),
+        );
+        strips
     }
 
     pub(super) fn note(&mut self, blocks: &[Block], column: Column) {

@@ -6,7 +6,7 @@ use super::document::{Align, Column as TableColumn, ColumnWidth, Row, Table};
 use super::drawing::Stroke;
 use super::flow::{Column, Flow};
 use super::flow_rows::{Cell, RowLook, row_strips};
-use super::lines::{Line, natural_width, wrap};
+use super::lines::{Line, natural_width, widest_word, wrap};
 use super::span::{Span, Text, Weight};
 use super::strips::{Head, Strip, Tie};
 use super::tokens::{
@@ -121,10 +121,10 @@ impl Flow<'_> {
     }
 
     fn place_columns(&self, table: &Table, column: Column) -> Vec<Column> {
-        let naturals: Vec<Pt> = (0..table.columns.len()).map(|index| self.natural(table, index)).collect();
+        let asked: Vec<Asked> = (0..table.columns.len()).map(|index| self.asked(table, index)).collect();
         let gap = column_gap(table.columns.len(), column.width);
         let gaps = gap * table.columns.len().saturating_sub(1) as f64;
-        let widths = share_width(&table.columns, &naturals, column.width - gaps);
+        let widths = share_width(&table.columns, &asked, column.width - gaps);
         let mut x = column.x;
         let mut placed = Vec::new();
         for width in widths {
@@ -134,15 +134,27 @@ impl Flow<'_> {
         placed
     }
 
-    fn natural(&self, table: &Table, index: usize) -> Pt {
-        let width = |text: &Text| natural_width(text, TextSize::Small, &self.known.anchors);
-        let head = table.columns.get(index).map(|column| Text::from(Span::bold(column.head.clone())));
+    /// The widths that the content of a column asks for; the whole cells only where the column follows them.
+    fn asked(&self, table: &Table, index: usize) -> Asked {
+        let Some(column) = table.columns.get(index) else { return Asked::default() };
+        let measure = |text: &Text| {
+            let pages = &self.known.anchors;
+            let words = widest_word(text, TextSize::Small, pages);
+            let whole = match column.width {
+                ColumnWidth::Auto => natural_width(text, TextSize::Small, pages),
+                _ => words,
+            };
+            Asked { whole, words }
+        };
+        let head = measure(&Text::from(Span::bold(column.head.clone())));
         let cells = table.rows.iter().filter_map(|row| {
             let text = row.cells.get(index)?;
-            Some(width(&if row.strong { text.in_weight(Weight::Bold) } else { text.clone() }))
+            Some(measure(&if row.strong { text.in_weight(Weight::Bold) } else { text.clone() }))
         });
-        let head = head.as_ref().map_or(Pt::ZERO, width);
-        cells.fold(head, Pt::max)
+        cells.fold(head, |widest, cell| Asked {
+            whole: widest.whole.max(cell.whole),
+            words: widest.words.max(cell.words),
+        })
     }
 
     pub(super) fn key_values(&mut self, count: usize, pairs: &[(String, Text)], column: Column) {
@@ -213,9 +225,9 @@ fn column_gap(count: usize, width: Pt) -> Pt {
 ///
 /// Fixed and automatic columns come first; fractions share what is left. When that is too little, the
 /// automatic columns give way, then all others, none below its least width.
-fn share_width(columns: &[TableColumn], naturals: &[Pt], room: Pt) -> Vec<Pt> {
-    let least = least_widths(columns, room);
-    let mut widths = first_widths(columns, naturals, &least);
+fn share_width(columns: &[TableColumn], asked: &[Asked], room: Pt) -> Vec<Pt> {
+    let least = least_widths(columns, asked, room);
+    let mut widths = first_widths(columns, asked, &least);
     give_way(&mut widths, &least, room, |index| {
         columns.get(index).is_some_and(|column| column.width == ColumnWidth::Auto)
     });
@@ -230,22 +242,38 @@ fn share_width(columns: &[TableColumn], naturals: &[Pt], room: Pt) -> Vec<Pt> {
     widths
 }
 
-fn least_widths(columns: &[TableColumn], room: Pt) -> Vec<Pt> {
+/// What the content of a column asks for.
+#[derive(Debug, Clone, Copy, Default)]
+struct Asked {
+    /// No cell has a second line.
+    whole: Pt,
+    /// No word is broken.
+    words: Pt,
+}
+
+/// Widths below which words would be broken. Where they have no room beside each other, the columns of
+/// the longest words give way.
+fn least_widths(columns: &[TableColumn], asked: &[Asked], room: Pt) -> Vec<Pt> {
     let even = room / columns.len().max(1) as f64;
-    let least = |column: &TableColumn| match column.width {
+    let plain = |column: &TableColumn| match column.width {
         ColumnWidth::Fraction(_) => (NARROWEST_COLUMN * 2.0).min(even),
         _ => NARROWEST_COLUMN.min(even),
     };
-    columns.iter().map(least).collect()
+    let plain: Vec<Pt> = columns.iter().map(plain).collect();
+    let mut least: Vec<Pt> = plain.iter().zip(asked).map(|(plain, asked)| plain.max(asked.words)).collect();
+    let floor: Vec<Pt> =
+        least.iter().zip(&plain).map(|(least, plain)| (*least).min((*plain).max(even))).collect();
+    give_way(&mut least, &floor, room, |_| true);
+    least
 }
 
-fn first_widths(columns: &[TableColumn], naturals: &[Pt], least: &[Pt]) -> Vec<Pt> {
-    let first = |((column, natural), least): ((&TableColumn, &Pt), &Pt)| match column.width {
+fn first_widths(columns: &[TableColumn], asked: &[Asked], least: &[Pt]) -> Vec<Pt> {
+    let first = |((column, asked), least): ((&TableColumn, &Asked), &Pt)| match column.width {
         ColumnWidth::Fixed(width) => width.to_pt().within(*least, Pt(f64::MAX)),
-        ColumnWidth::Auto => natural.max(*least),
+        ColumnWidth::Auto => asked.whole.max(*least),
         ColumnWidth::Fraction(_) => *least,
     };
-    columns.iter().zip(naturals).zip(least).map(first).collect()
+    columns.iter().zip(asked).zip(least).map(first).collect()
 }
 
 /// Takes what is too much from the chosen columns, in proportion to what each has above its least.
@@ -304,9 +332,14 @@ mod tests {
     use crate::paper::units::Mm;
 
     fn widths(kinds: &[ColumnWidth], naturals: &[f64]) -> Vec<f64> {
+        let asked: Vec<Asked> =
+            naturals.iter().map(|whole| Asked { whole: Pt(*whole), words: Pt::ZERO }).collect();
+        widths_of(kinds, &asked)
+    }
+
+    fn widths_of(kinds: &[ColumnWidth], asked: &[Asked]) -> Vec<f64> {
         let columns: Vec<TableColumn> = kinds.iter().map(|width| TableColumn::text("", *width)).collect();
-        let naturals: Vec<Pt> = naturals.iter().copied().map(Pt).collect();
-        let widths = share_width(&columns, &naturals, Pt(390.0));
+        let widths = share_width(&columns, asked, Pt(390.0));
         widths.iter().map(|width| width.0).collect()
     }
 
@@ -326,6 +359,22 @@ mod tests {
         let got = widths(&[Auto, Auto, Fixed(Mm(500.0))], &[900.0, 300.0, 0.0]);
         assert!(got.iter().sum::<f64>() <= 390.0 + 1e-9);
         assert!(got.iter().all(|width| *width >= 24.0));
+    }
+
+    #[test]
+    fn no_column_is_narrower_than_its_longest_word_while_there_is_room() {
+        use ColumnWidth::{Auto, Fraction};
+        let asked = |whole: f64, words: f64| Asked { whole: Pt(whole), words: Pt(words) };
+        let got = widths_of(
+            &[Auto, Fraction(0.1), Fraction(0.9), Auto],
+            &[asked(300.0, 60.0), asked(80.0, 80.0), asked(90.0, 90.0), asked(200.0, 50.0)],
+        );
+        for (width, words) in got.iter().zip([60.0, 80.0, 90.0, 50.0]) {
+            assert!(*width >= words - 1e-9, "{got:?}");
+        }
+        assert!((got.iter().sum::<f64>() - 390.0).abs() < 1e-6, "{got:?}");
+        let long = widths_of(&[Auto, Fraction(1.0)], &[asked(40.0, 40.0), asked(900.0, 900.0)]);
+        assert!(long[0] >= 40.0 - 1e-9 && long.iter().sum::<f64>() <= 390.0 + 1e-9, "{long:?}");
     }
 
     #[test]

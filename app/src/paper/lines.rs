@@ -68,6 +68,14 @@ pub(super) fn natural_width(text: &Text, size: TextSize, pages: &PageNumbers) ->
     size.points() * (widest / 1000.0)
 }
 
+/// Width of the longest word: a line narrower than this breaks it.
+pub(super) fn widest_word(text: &Text, size: TextSize, pages: &PageNumbers) -> Pt {
+    let spans = with_page_numbers(text, pages);
+    let glyphs = glyphs_of(&spans);
+    let words = glyphs.split(|glyph| matches!(glyph.drawn.character, ' ' | '\n'));
+    size.points() * (words.map(width_of).fold(0.0, f64::max) / 1000.0)
+}
+
 /// Width of a text on one line as it is drawn [pt].
 #[must_use]
 pub fn text_width(text: &str, weight: super::span::Weight, size: TextSize) -> Pt {
@@ -135,7 +143,38 @@ fn glyphs_of(spans: &[Span]) -> Vec<Glyph> {
             glyphs.push(glyph_of(character, index, span));
         }
     }
+    hold_units(&mut glyphs);
     glyphs
+}
+
+/// Units that do not begin a line behind their number.
+const UNITS: [&str; 34] = [
+    "A", "V", "W", "Ω", "%", "s", "h", "ft", "in", "mm", "AWG", "kcmil", "VA", "kVA", "kA", "kV", "kW", "mΩ",
+    "kΩ", "Wh", "kWh", "Ah", "hp", "Hz", "°C", "°F", "mm²", "ft²", "kA²s", "A²s", "min", "days", "V/Ω", "m",
+];
+/// Letters of the longest unit.
+const LONGEST_UNIT: usize = 5;
+
+/// A space between a number and its unit is none at which a line may end.
+fn hold_units(glyphs: &mut [Glyph]) {
+    for at in 1..glyphs.len() {
+        let (Some(before), Some(space)) = (glyphs.get(at - 1), glyphs.get(at)) else { continue };
+        if space.drawn.character == ' ' && before.drawn.character.is_ascii_digit() && unit_at(glyphs, at + 1)
+        {
+            // Its width and face stay those of the space.
+            if let Some(space) = glyphs.get_mut(at) {
+                space.drawn.character = '\u{A0}';
+            }
+        }
+    }
+}
+
+/// Whether a unit stands here as a word of its own.
+fn unit_at(glyphs: &[Glyph], from: usize) -> bool {
+    let goes_on = |character: &char| character.is_alphanumeric() || "%°²/".contains(*character);
+    let rest = glyphs.get(from..).unwrap_or_default().iter().map(|glyph| glyph.drawn.character);
+    let word: Vec<char> = rest.take_while(goes_on).take(LONGEST_UNIT + 1).collect();
+    UNITS.iter().any(|unit| unit.chars().eq(word.iter().copied()))
 }
 
 fn glyph_of(character: char, index: usize, span: &Span) -> Glyph {
@@ -360,6 +399,14 @@ mod tests {
     fn a_number_keeps_its_unit() {
         let lines = broken("aaaa aaaa 41.4\u{A0}A", 50.0);
         assert_eq!(lines.last().map(String::as_str), Some("41.4 A"));
+    }
+
+    #[test]
+    fn a_unit_never_begins_a_line_behind_its_number() {
+        assert_eq!(broken("aaaa aaaa 41.4 A, more", 50.0), ["aaaa aaaa", "41.4 A,", "more"]);
+        let widest = widest_word(&Text::from("so 10000 AWG on"), TextSize::Body, &PageNumbers::new());
+        let whole = natural_width(&Text::from("10000 AWG"), TextSize::Body, &PageNumbers::new());
+        assert!((widest.0 - whole.0).abs() < 1e-9);
     }
 
     #[test]

@@ -49,6 +49,18 @@ pub(super) struct Head {
     pub(super) lines: usize,
 }
 
+impl Head {
+    /// This one with another one below it.
+    pub(super) fn above(&self, below: &Self) -> Self {
+        let lower = below.items.iter().map(|item| item.clone().moved(Pt::ZERO, self.height));
+        Self {
+            height: self.height + below.height,
+            items: self.items.iter().cloned().chain(lower).collect(),
+            lines: self.lines + below.lines,
+        }
+    }
+}
+
 /// A frame around strips that follow each other; it may be parted by the end of a page.
 #[derive(Debug, Clone, PartialEq)]
 pub(super) struct Frame {

@@ -78,45 +78,59 @@ fn derivation(told: &Told<'_>) -> [Block; 2] {
         Span::new(format!(", {} ({})", finding.subject.name, finding.subject.id)),
     ]);
     let heading = Block::new(BlockKind::Heading { level: 3, text: title }).anchored(one.derivation_anchor());
-    [heading, Block::dense_table(columns(), told.rows.clone())]
+    [heading, without_empty(columns(), told.rows.clone())]
 }
 
 /// Short derivations of one check in one table, each beginning with its finding.
 fn beside(told: &[Told<'_>]) -> Vec<Block> {
     let (Some(first), Some(last)) = (told.first(), told.last()) else { return Vec::new() };
     let title = format!("{}–{}  {}", first.one.number, last.one.number, check_title(first.one.finding.check));
-    let rows = told.iter().flat_map(|told| {
-        told.rows.iter().enumerate().map(|(at, row)| {
-            let mut cells = if at == 0 { whose(told.one) } else { vec![Text::default(); 2] };
-            cells.extend(row.cells.iter().cloned());
-            let anchor = (at == 0).then(|| told.one.derivation_anchor());
-            Row { cells, anchor, ..Row::default() }
-        })
-    });
-    let columns = vec![
-        Column::text("No.", ColumnWidth::Auto),
-        Column::text("Where", ColumnWidth::Fraction(0.2)),
-        Column::text("Symbol", ColumnWidth::Auto),
-        Column::text("What", ColumnWidth::Fraction(0.25)),
-        Column::text("How", ColumnWidth::Fraction(0.27)),
-        Column::number("Value", ColumnWidth::Auto),
-        Column::text("From", ColumnWidth::Fraction(0.28)),
-    ];
-    vec![Block::heading(3, title), Block::dense_table(columns, rows.collect())]
+    let rows: Vec<Row> = told.iter().flat_map(rows_of).collect();
+    let mut columns = columns();
+    columns.insert(0, Column::text("No., where", ColumnWidth::Auto));
+    vec![Block::heading(3, title), without_empty(columns, rows)]
 }
 
-/// The number of a finding, which leads to it, and where it is.
-fn whose(one: Numbered<'_>) -> Vec<Text> {
-    let subject = &one.finding.subject;
-    vec![
-        Span::link(one.number.to_string(), one.anchor()).into(),
-        Text::from([Span::new(subject.name.to_string()), Span::soft(format!("  {}", subject.id))]),
-    ]
+/// The rows of a finding, the first with its number and where it is.
+fn rows_of(told: &Told<'_>) -> Vec<Row> {
+    let mut rows = told.rows.clone();
+    for (at, row) in rows.iter_mut().enumerate() {
+        let first = at == 0;
+        row.cells.insert(0, if first { whose(told.one) } else { Text::default() });
+        row.anchor = first.then(|| told.one.derivation_anchor());
+    }
+    rows
+}
+
+/// The number of a finding, which leads to it, and the item: its name stands there.
+fn whose(one: Numbered<'_>) -> Text {
+    Text::from([
+        Span::link(one.number.to_string(), one.anchor()),
+        Span::new(format!("  {}", one.finding.subject.id)),
+    ])
+}
+
+/// A dense table without the columns in which nothing stands, so that the others have their room.
+fn without_empty(columns: Vec<Column>, mut rows: Vec<Row>) -> Block {
+    let full: Vec<bool> = (0..columns.len())
+        .map(|at| rows.iter().filter_map(|row| row.cells.get(at)).any(|cell| !cell.0.iter().all(is_blank)))
+        .collect();
+    let is_full = |at: usize| full.get(at).copied().unwrap_or(true);
+    for row in &mut rows {
+        let cells = std::mem::take(&mut row.cells).into_iter().enumerate();
+        row.cells = cells.filter(|(at, _)| is_full(*at)).map(|(_, cell)| cell).collect();
+    }
+    let columns = columns.into_iter().enumerate().filter(|(at, _)| is_full(*at)).map(|(_, column)| column);
+    Block::dense_table(columns.collect(), rows)
+}
+
+fn is_blank(span: &Span) -> bool {
+    span.text.trim().is_empty() && !span.page_number
 }
 
 /// The steps of a derivation, each with its source.
 pub(super) fn steps(derivation: &Derivation) -> Block {
-    Block::dense_table(columns(), derivation.steps().map(row).collect())
+    without_empty(columns(), derivation.steps().map(row).collect())
 }
 
 fn columns() -> Vec<Column> {
@@ -159,7 +173,7 @@ fn shared_steps(shared: &Shared<'_>) -> Vec<Block> {
         let about = steps.last().map_or_else(String::new, |step| step.label.to_string());
         let title = format!("S{}  {about}", at + 1);
         blocks.push(Block::heading(3, title).anchored(shared_anchor(at + 1)));
-        blocks.push(Block::dense_table(columns(), steps.iter().map(|step| row(step)).collect()));
+        blocks.push(without_empty(columns(), steps.iter().map(|step| row(step)).collect()));
     }
     blocks
 }
@@ -211,5 +225,5 @@ pub(super) fn cautions() -> Vec<Block> {
         "Standards change and places amend them. The figures here are those of the edition named; the local code and the authority having jurisdiction rule.",
         "What was lawful when it was built may be allowed to remain. Ask the authority having jurisdiction.",
     ];
-    vec![Block::heading(1, "Cautions"), Block::bullets(items.into_iter().map(Text::from).collect())]
+    vec![Block::heading(1, "General cautions"), Block::bullets(items.into_iter().map(Text::from).collect())]
 }

@@ -1,6 +1,5 @@
-//! What falls short, dangers first, and what meets.
+//! What falls short, dangers first.
 
-use deadfront_rules::Assessment;
 use deadfront_rules::finding::{Finding, Severity};
 use deadfront_rules::house::{House, Item};
 use deadfront_rules::say;
@@ -216,46 +215,6 @@ fn as_in(model: Numbered<'_>, finding: &Finding) -> Vec<Span> {
         say!("as no. {}, with: {}.", model.number, other.join("; ")).to_string()
     };
     vec![Span::new(words)]
-}
-
-/// What meets: one row a check, with the items it was looked for at and not found.
-pub(super) fn meets(assessment: &Assessment) -> Vec<Block> {
-    let met: Vec<&Finding> = assessment.met().collect();
-    if met.is_empty() {
-        return Vec::new();
-    }
-    let rows = by_check(&met).into_iter().map(|(check, findings)| {
-        let items = each_once(&findings);
-        Row::new(vec![check_title(check).into(), items.len().to_string().into(), items.join(", ").into()])
-    });
-    vec![
-        Block::heading(1, "What meets"),
-        Block::paragraph(
-            "Each line names what was looked for and not found, and where: there every fact that the check \
-             needs is known, and the requirement is met. Where a check looks at an item several times (each \
-             source, each limit), the item stands here only if all of them are met.",
-        ),
-        Block::table(
-            vec![
-                Column::text("Looked for, and not there", ColumnWidth::Fraction(0.32)),
-                Column::number("Places", ColumnWidth::Auto),
-                Column::text("Where", ColumnWidth::Fraction(0.68)),
-            ],
-            rows.collect(),
-        ),
-    ]
-}
-
-/// The items of some findings, each once.
-fn each_once(findings: &[&Finding]) -> Vec<String> {
-    let mut items: Vec<String> = Vec::new();
-    for finding in findings {
-        let id = finding.subject.id.as_str();
-        if !items.iter().any(|known| known == id) {
-            items.push(id.to_owned());
-        }
-    }
-    items
 }
 
 /// Findings by check, in the registry's order.

@@ -13,11 +13,10 @@ use deadfront_rules::words::word;
 use super::{Report, scene, schedules};
 use crate::paper::{self, Block, BlockKind, Drawing, Pt, Sheet, Span};
 
-/// Small type in the drawings of panels is this share of the small type of the text: more of them stand on
-/// a page.
-const SHARE: f64 = 0.76;
-/// Below this share small type cannot be read on paper (about 5.3 pt), and a drawing is cut into sheets.
-const SMALLEST: f64 = 0.66;
+/// Small type in the drawings of panels is this share of the small type of the text, about 6.4 pt; a drawing
+/// that would need less is cut into sheets. At 7 pt the largest panel of the demo falls into eight sheets, of
+/// which some show little more than wires.
+const SMALLEST: f64 = 0.8;
 /// What is to be known before it is read.
 const ABOUT: &str = "Beside each feeder stand its id, its conductor, the device ahead of it and the one at its end. \
                      Signs and words tell the worst that the checks say. A broken line is planned. Circuits and loads \
@@ -88,7 +87,7 @@ fn part_drawn(sheet: Sheet, survey: &Survey, part: &PartDrawn) -> Vec<Block> {
     let share = (width.0 / whole.width.0).min(height.0 / whole.height.0);
     if share >= SMALLEST {
         // Narrow drawings get no larger type than wide ones.
-        whole.width = whole.width.max(Pt(width.0 / SHARE));
+        whole.width = whole.width.max(Pt(width.0 / SMALLEST));
         return vec![Block::together(vec![Block::heading(3, title), diagram(whole)])];
     }
     let units = |length: Pt| (length.0 / (scene::UNIT * SMALLEST)) as f32;

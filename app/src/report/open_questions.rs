@@ -1,25 +1,23 @@
 //! What could not be told, and what to look at or measure next.
 
+use std::collections::HashMap;
+
 use deadfront_rules::Assessment;
-use deadfront_rules::finding::{Finding, Missing, Verdict};
+use deadfront_rules::finding::{Finding, Verdict};
 use deadfront_rules::house::{Index, describe};
 use deadfront_rules::say;
 use deadfront_rules::survey::questions::question;
 use deadfront_rules::survey::{Id, ItemKind, Survey};
+use deadfront_rules::walk::{Step, Walk, walk};
 use deadfront_rules::words::word;
 
-use super::findings::by_check;
 use super::words::{check_title, fact_words};
 use crate::paper::{Block, Column, ColumnWidth, Row, Span, Text};
 
 pub(super) fn section(survey: &Survey, assessment: &Assessment) -> Vec<Block> {
-    let untold: Vec<&Finding> = assessment
-        .findings
-        .iter()
-        .filter(|finding| matches!(finding.verdict, Verdict::CannotTell { .. }))
-        .collect();
+    let is_untold = |finding: &Finding| matches!(finding.verdict, Verdict::CannotTell { .. });
     let mut blocks = vec![Block::heading(1, "What could not be told")];
-    if untold.is_empty() {
+    if !assessment.findings.iter().any(is_untold) {
         blocks.push(Block::paragraph("Nothing: every fact that a check needs is known."));
         blocks.extend(limits());
         return blocks;
@@ -28,10 +26,14 @@ pub(super) fn section(survey: &Survey, assessment: &Assessment) -> Vec<Block> {
         "A fact is missing behind each of these lines. Until it is known, each counts as open: it may be as \
          serious as anything above.",
     ));
+    let (walk, counts) = (walk(survey, assessment), counts(assessment));
     blocks.push(Block::heading(2, "What to look at or measure next"));
-    blocks.push(next(survey, assessment));
+    blocks.push(Block::paragraph(
+        "In the order in which a person meets it from the meter inwards; what cannot be seen comes last.",
+    ));
+    blocks.push(next(survey, &walk, &counts));
     blocks.push(Block::heading(2, "Checks that wait"));
-    blocks.push(waiting(survey, &untold));
+    blocks.push(waiting(survey, &walk, &counts));
     blocks.extend(limits());
     blocks
 }
@@ -59,20 +61,37 @@ fn limits() -> [Block; 3] {
     ]
 }
 
-fn next(survey: &Survey, assessment: &Assessment) -> Block {
+/// What is missing, in the order in which a person meets it from the meter inwards; what cannot be seen comes
+/// last.
+fn steps(walk: &Walk) -> impl Iterator<Item = (&Step, bool)> {
+    let unseen = walk.cannot_be_seen.iter().map(|step| (step, true));
+    walk.steps.iter().map(|step| (step, false)).chain(unseen)
+}
+
+/// Findings that wait for a fact of an item.
+type Counts<'a> = HashMap<(&'a Id, &'static str), usize>;
+
+fn counts(assessment: &Assessment) -> Counts<'_> {
+    let mut counts = Counts::new();
+    for missing in assessment.findings.iter().flat_map(Finding::missing) {
+        *counts.entry((&missing.item, missing.fact)).or_default() += 1;
+    }
+    counts
+}
+
+fn next(survey: &Survey, walk: &Walk, counts: &Counts<'_>) -> Block {
     let index = Index::of(survey);
-    let rows = assessment.missing().into_iter().map(|(missing, count)| {
-        let (kind, _) = describe(survey, &index, &missing.item);
-        let look = match question(kind, missing.fact) {
-            Some(question) if missing.cannot_be_seen => {
-                say!("Cannot be seen. {}", question.unseen).to_string()
-            }
+    let rows = steps(walk).map(|(step, cannot_be_seen)| {
+        let (kind, _) = describe(survey, &index, &step.item);
+        let look = match question(kind, step.fact) {
+            Some(question) if cannot_be_seen => say!("Cannot be seen. {}", question.unseen).to_string(),
             Some(question) => word(question.look).to_owned(),
             None => String::new(),
         };
+        let count = counts.get(&(&step.item, step.fact)).copied().unwrap_or_default();
         Row::new(vec![
-            name(survey, &index, &missing.item),
-            fact_words(kind, missing.fact).into(),
+            name(survey, &index, &step.item),
+            fact_words(kind, step.fact).into(),
             look.into(),
             count.to_string().into(),
         ])
@@ -88,32 +107,51 @@ fn next(survey: &Survey, assessment: &Assessment) -> Block {
     )
 }
 
-/// One row a check, with the items and the facts it waits for.
-fn waiting(survey: &Survey, untold: &[&Finding]) -> Block {
+/// What waits for one kind of fact.
+struct Waiting {
+    fact: String,
+    items: Vec<String>,
+    checks: Vec<&'static str>,
+    count: usize,
+}
+
+/// One row a fact, with where it is missing and the checks that wait for it.
+fn waiting(survey: &Survey, walk: &Walk, counts: &Counts<'_>) -> Block {
     let index = Index::of(survey);
-    let rows = by_check(untold).into_iter().map(|(check, findings)| {
-        let mut places: Vec<String> = findings.iter().map(|finding| place(survey, &index, finding)).collect();
-        places.dedup();
-        Row::new(vec![check_title(check).into(), findings.len().to_string().into(), places.join("; ").into()])
+    let mut lines: Vec<Waiting> = Vec::new();
+    for (step, _) in steps(walk) {
+        let fact = fact_words(describe(survey, &index, &step.item).0, step.fact);
+        let at = lines.iter().position(|line| line.fact == fact).unwrap_or_else(|| {
+            lines.push(Waiting { fact, items: Vec::new(), checks: Vec::new(), count: 0 });
+            lines.len() - 1
+        });
+        let Some(line) = lines.get_mut(at) else { continue };
+        line.items.push(step.item.to_string());
+        line.count += counts.get(&(&step.item, step.fact)).copied().unwrap_or_default();
+        for check in &step.checks {
+            if !line.checks.contains(check) {
+                line.checks.push(check);
+            }
+        }
+    }
+    let rows = lines.into_iter().map(|line| {
+        let checks: Vec<String> = line.checks.iter().map(|check| check_title(check)).collect();
+        Row::new(vec![
+            line.fact.into(),
+            line.items.join(", ").into(),
+            checks.join("; ").into(),
+            line.count.to_string().into(),
+        ])
     });
-    Block::table(
+    Block::dense_table(
         vec![
-            Column::text("Looked for", ColumnWidth::Fraction(0.28)),
-            Column::number("Places", ColumnWidth::Auto),
-            Column::text("Where, and what is missing", ColumnWidth::Fraction(0.72)),
+            Column::text("Missing fact", ColumnWidth::Fraction(0.24)),
+            Column::text("Where", ColumnWidth::Fraction(0.36)),
+            Column::text("Checks that wait for it", ColumnWidth::Fraction(0.4)),
+            Column::number("Findings", ColumnWidth::Auto),
         ],
         rows.collect(),
     )
-}
-
-/// `R107 (ambient)`, `L12 (power factor, R109 length)`: facts of another item carry its id.
-fn place(survey: &Survey, index: &Index<'_>, finding: &Finding) -> String {
-    let fact = |one: &Missing| {
-        let words = fact_words(describe(survey, index, &one.item).0, one.fact);
-        if one.item == finding.subject.id { words } else { format!("{} {words}", one.item) }
-    };
-    let facts: Vec<String> = finding.missing().iter().map(fact).collect();
-    format!("{} ({})", finding.subject.id, facts.join(", "))
 }
 
 /// An item's name and id; the house itself has no id of its own.

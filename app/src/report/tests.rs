@@ -191,6 +191,34 @@ fn drops_and_fault_currents_are_told_with_their_parts() {
     assert!(!text.contains("aluminium") && !text.contains("energised") && !text.contains("licence"));
 }
 
+/// A name that the file or a table has for the program: `fuse_fast`, `device.rating`. A symbol of a formula
+/// (`I_max`) has one letter before its index, an id begins with a capital or has a figure.
+fn is_internal(word: &str) -> bool {
+    let letters = |part: &str| part.len() > 2 && part.chars().all(|letter| letter.is_ascii_lowercase());
+    let word = word.trim_matches(|mark: char| !mark.is_alphanumeric());
+    let lower = |part: &str| part.chars().all(|letter| letter.is_ascii_lowercase());
+    let underscored = word.split_once('_').is_some_and(|(before, _)| before.len() > 1 && lower(before));
+    let path =
+        word.split_once('.').is_some_and(|(of, fact)| letters(of) && letters(fact.trim_end_matches('s')));
+    underscored || path
+}
+
+#[test]
+fn no_name_of_the_program_stands_on_paper() {
+    assert!(["fuse_fast", "(device.rating)", "battery.lowest"].into_iter().all(is_internal));
+    assert!(!["I_max", "φ_st", "P2.light", "end. Next", "3.15"].into_iter().any(is_internal));
+    let survey = demo();
+    for language in [Language::English, Language::Spanish] {
+        let _spoken = speak(language);
+        let assessment = assess(&survey);
+        let laid = lay_out(&report(&survey, &assessment, Sheet::Letter, Pictures::NONE).document()).unwrap();
+        let text = text(&laid);
+        let found: BTreeSet<&str> = text.split_whitespace().filter(|word| is_internal(word)).collect();
+        assert_eq!(found, BTreeSet::new(), "{language:?}");
+        assert!(!text.contains("240v") && !text.contains("Dc fuse"));
+    }
+}
+
 #[test]
 fn an_empty_survey_keeps_every_rule() {
     let empty = r#"{"deadfront_survey":1,"site":{"name":"Empty (invented)","rules":"us"}}"#;

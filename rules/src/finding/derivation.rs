@@ -59,7 +59,7 @@ impl Source {
             }
             Self::Table(place) => place.to_string(),
             Self::Surveyed { item, fact } => say!("surveyed: {}, {}", item, fact_in_words(fact)).to_string(),
-            Self::Given(fact) => say!("given: {}", fact_in_words(fact).replace('.', " ")).to_string(),
+            Self::Given(fact) => say!("given: {}", fact_in_words(fact)).to_string(),
             Self::Clause(clause) => word(clause).to_owned(),
             Self::Reckoned => word("from the steps above").to_owned(),
             Self::Practice => word("common practice, no published source").to_owned(),
@@ -84,7 +84,7 @@ impl Source {
 /// A fact by its name in the file; in another language by the label of its question, where it has one.
 pub(super) fn fact_in_words(fact: &'static str) -> String {
     if words::spoken() == Language::English {
-        return words::spelled(fact.replace('_', " "));
+        return words::spelled(fact.replace(['_', '.'], " "));
     }
     word(label_of(fact).unwrap_or(fact)).to_owned()
 }

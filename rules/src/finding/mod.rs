@@ -102,7 +102,7 @@ impl Missing {
     /// The fact in words, without its item.
     #[must_use]
     pub fn fact_in_words(&self) -> String {
-        derivation::fact_in_words(self.fact).replace('.', " ")
+        derivation::fact_in_words(self.fact)
     }
 }
 

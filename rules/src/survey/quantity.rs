@@ -138,13 +138,25 @@ impl<D: Dimension> fmt::Debug for Entered<D> {
 
 impl<D: Dimension> fmt::Display for Entered<D> {
     fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
-        f.write_str(&self.text)
+        let Some((number, unit)) = self.text.rsplit_once(' ') else { return f.write_str(&self.text) };
+        write!(f, "{number} {}", printed(unit))
+    }
+}
+
+/// A unit as it is printed, where the keys of a keyboard write it otherwise.
+fn printed(unit: &str) -> &str {
+    match unit {
+        "F" => "°F",
+        "C" => "°C",
+        "ft2" => "ft²",
+        "m2" => "m²",
+        other => other,
     }
 }
 
 impl<D: Dimension> super::Worded for Entered<D> {
     fn worded(&self) -> String {
-        self.text.to_string()
+        self.to_string()
     }
 }
 
@@ -341,6 +353,16 @@ mod tests {
 
     fn feet(text: &str) -> f64 {
         EnteredLength::new(text).unwrap().quantity().get::<si::foot>()
+    }
+
+    #[test]
+    fn units_of_the_keyboard_are_printed_as_print_has_them() {
+        let printed = |text: &str| EnteredTemperature::new(text).unwrap().to_string();
+        assert_eq!(printed("118 F"), "118 °F");
+        assert_eq!(printed("40 °C"), "40 °C");
+        let area = EnteredFloorArea::new("2350 ft2").unwrap();
+        assert_eq!((area.to_string().as_str(), area.text()), ("2350 ft²", "2350 ft2"));
+        assert_eq!(EnteredFloorArea::new("2350 ft²").unwrap().quantity(), area.quantity());
     }
 
     #[test]

@@ -83,9 +83,15 @@ impl fmt::Display for CellRef {
         if matches!(table.number(), "sections" | "Article 220") {
             return write!(f, "{}-{} {}", table.standard(), table.edition(), table.row_name(self.row));
         }
-        let (row, column) = (table.row_name(self.row), phrase(table.column_words(self.column).to_owned()));
-        say!("{}, row {}, column {}", table.title().to_owned(), spelled(row.to_owned()), column).fmt(f)
+        let column = phrase(table.column_words(self.column).to_owned());
+        say!("{}, row {}, column {}", table.title().to_owned(), row_words(table.row_name(self.row)), column)
+            .fmt(f)
     }
+}
+
+/// A row in words: one that is named for the program is told as a phrase.
+fn row_words(row: &str) -> String {
+    if row.contains('_') { phrase(row.replace('_', " ")) } else { spelled(row.to_owned()) }
 }
 
 /// A figure with its place.

@@ -33,7 +33,10 @@ fn flow_text(page: &LaidPage) -> Vec<(&Item, &TextRun)> {
 /// All characters of the document's text that are no spaces, in the order of the pages.
 fn printed(pages: &[LaidPage]) -> String {
     let runs = pages.iter().flat_map(flow_text);
-    runs.flat_map(|(_, run)| run.text.chars()).filter(|character| !character.is_whitespace()).collect()
+    let all: String =
+        runs.flat_map(|(_, run)| run.text.chars()).filter(|character| !character.is_whitespace()).collect();
+    // What is printed again is no part of the document.
+    all.replace(",continued", "")
 }
 
 /// Baselines on which the document's text stands, in hundredths of a point.

@@ -1,5 +1,5 @@
-//! Random documents. Their text has lower-case letters only, the heads of their tables and every
-//! marker have none, so that letters can be counted.
+//! Random documents. Their text has lower-case letters only, the heads of their tables, the
+//! titles of signal blocks and every marker have none, so that letters can be counted.
 
 use proptest::collection::vec;
 use proptest::prelude::*;
@@ -50,6 +50,13 @@ fn any_text(most: usize) -> impl Strategy<Value = Text> {
     vec(span, 0..4).prop_map(Text)
 }
 
+/// The title of a signal block stands again where the block goes on upon another page, so its letters are not
+/// counted.
+fn in_capitals(mut title: Text) -> Text {
+    title.0.iter_mut().for_each(|span| span.text = span.text.to_uppercase());
+    title
+}
+
 fn any_block(depth: u32) -> BoxedStrategy<Block> {
     let leaf = prop_oneof![
         4 => (0..5_u8, words(7)).prop_map(|(level, text)| Block::heading(level, text)),
@@ -79,7 +86,7 @@ fn any_block(depth: u32) -> BoxedStrategy<Block> {
         1 => (0..4_usize, any_text(9), inner()).prop_map(|(word, title, blocks)| {
             let all = [SignalWord::Danger, SignalWord::Warning, SignalWord::Caution];
             let word = all.get(word).copied().unwrap_or(SignalWord::Notice);
-            Block::signal(word, title, blocks)
+            Block::signal(word, in_capitals(title), blocks)
         }),
         1 => inner().prop_map(Block::note),
         1 => inner().prop_map(Block::together),

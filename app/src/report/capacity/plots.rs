@@ -1,6 +1,6 @@
 //! Plots as drawings: ink, one tint, and dashes that tell lines apart in grey.
 
-use deadfront_rules::capacity::series::{Axis, Bar, Bars, Chart, Series};
+use deadfront_rules::capacity::series::{Axis, Bar, Bars, Chart, Curve, Series};
 use deadfront_rules::finding::{Verdict, fixed};
 use deadfront_rules::words::word;
 
@@ -142,7 +142,7 @@ impl<'a> Frame<'a> {
         self.axes(&mut shapes);
         for limit in &chart.limits {
             let ends = [self.at((self.x.low, limit.value)), self.at((self.x.high, limit.value))];
-            shapes.push(Shape::line(ends[0], ends[1], Stroke::ink(1.2).dashed(8.0, 3.0)));
+            shapes.extend(double_line(ends));
             let words = sentence(&format!("{}, {} {}", limit.label, fixed(limit.value, 0), self.y.unit));
             let place = (self.right - 220.0, ends[0].y.0 - LINE - 1.0, 218.0);
             label(&mut shapes, place, words, Weight::Bold, Align::Right);
@@ -151,8 +151,26 @@ impl<'a> Frame<'a> {
             let points = curve.points.iter().map(|point| self.at(*point)).collect();
             shapes.push(Shape::Polyline { points, stroke: line_of(at) });
         }
+        self.names(chart, &mut shapes);
         let bottom = self.legend(chart, &mut shapes);
         Drawing { width: Pt(WIDTH), height: Pt(bottom), shapes }
+    }
+
+    /// The name of each curve at its middle: above it, or below where the name of another one stands there.
+    fn names(&self, chart: &Chart, shapes: &mut Vec<Shape>) {
+        const WIDTH: f64 = 180.0;
+        let middle = |curve: &Curve| curve.points.get(curve.points.len() / 2).map(|point| self.at(*point));
+        let mut places: Vec<(Point, &Curve)> =
+            chart.curves.iter().filter_map(|curve| Some((middle(curve)?, curve))).collect();
+        places.sort_by(|(a, _), (b, _)| a.y.0.total_cmp(&b.y.0));
+        let mut free_from = f64::MIN;
+        for (at, curve) in places {
+            let above = at.y.0 - LINE - 1.0;
+            let top = if above >= free_from { above } else { (at.y.0 + 2.0).max(free_from) };
+            free_from = top + LINE;
+            let name = sentence(&curve.label.to_string());
+            label(shapes, (at.x.0 - WIDTH / 2.0, top, WIDTH), name, Weight::Regular, Align::Middle);
+        }
     }
 
     fn axes(&self, shapes: &mut Vec<Shape>) {
@@ -232,11 +250,20 @@ impl<'a> Frame<'a> {
     }
 }
 
+/// A limit is two thin lines, so that no dash is taken for it.
+fn double_line([from, to]: [Point; 2]) -> [Shape; 2] {
+    const HALF: f64 = 1.1;
+    [-HALF, HALF].map(|by| {
+        let ends = [from, to].map(|end| point(end.x.0, end.y.0 + by));
+        Shape::line(ends[0], ends[1], Stroke::ink(0.7))
+    })
+}
+
 /// Lines that differ by their dash and weight, not by a colour.
 const fn line_of(at: usize) -> Stroke {
     match at % 3 {
         0 => Stroke::ink(1.6),
-        1 => Stroke::ink(1.2).dashed(5.0, 2.5),
+        1 => Stroke::ink(1.2).dashed(7.0, 3.0),
         _ => Stroke::ink(1.2).dashed(1.5, 2.0),
     }
 }

@@ -230,7 +230,12 @@ fn told(house: &House<'_>, guard: Guard<'_>, trip: &Trip, worst: &Case<'_>, verd
     };
     let mut derivation: Derivation = worst.fault.smallest.derivation.clone();
     derivation.include(&trip.opens_at.derivation);
-    Finding::of(&CHECK, house.subject(guard.at), verdict, message).because(derivation)
+    let finding = Finding::of(&CHECK, house.subject(guard.at), verdict, message).because(derivation);
+    let is_judged = matches!(finding.verdict, Verdict::Meets | Verdict::FallsShort);
+    match (current, trip.opens_at.value) {
+        (Some(current), Some(opens)) if is_judged => finding.figure(current, say!("at least {}", opens)),
+        _ => finding,
+    }
 }
 
 /// From which current a device opens at once.

@@ -114,7 +114,7 @@ mod tests {
         assert!((figure(PracticeId::BreakerClearingTime) - 1.5 / 60.0).abs() < 1e-12);
         assert_eq!(
             practice(PracticeId::StartDipCaution).place.to_string(),
-            "Common practice figures, row start_dip_caution, column figure"
+            "Common practice figures, row start dip caution, column figure"
         );
     }
 }

@@ -59,15 +59,26 @@ fn look_at(house: &House<'_>, island: &Island) -> Finding {
     let too_large = by_load == Verdict::FallsShort;
     let by_itself = goes_over_by_itself(house, island);
     let severity = if too_large || by_itself { Severity::Warning } else { Severity::Notice };
-    let message = message(&verdict, too_large.then_some(largest).flatten(), house, &all, &ability, by_itself);
-    let mut derivation = all.derivation.clone();
-    derivation.include(&ability.apparent.derivation);
+    // Where only the watts are too much, they are what is told.
+    let in_watts = by_watts == Verdict::FallsShort && by_sum != Verdict::FallsShort && !too_large;
+    let (told, limit, unit): (_, _, fn(Power) -> Arg) =
+        if in_watts { (&watts, &ability.power, w) } else { (&all, &ability.apparent, va) };
+    let asked = told.value.zip(limit.value).map(|(sum, limit)| (unit(sum), unit(limit)));
+    let message =
+        message(&verdict, too_large.then_some(largest).flatten(), house, asked.as_ref(), &ability, by_itself);
+    let mut derivation = told.derivation.clone();
+    derivation.include(&limit.derivation);
     let finding = Finding::of(&CHECK, house.subject(&supply.id), verdict, message).severity(severity);
-    let shown = if too_large { alone.value } else { all.value };
-    match shown.zip(ability.apparent.value) {
-        Some((sum, limit)) => finding.figure(va(sum), va(limit)).because(derivation),
+    let shown =
+        if too_large { alone.value.zip(limit.value).map(|(one, limit)| (va(one), va(limit))) } else { asked };
+    match shown {
+        Some((sum, limit)) => finding.figure(sum, limit).because(derivation),
         None => finding.because(derivation),
     }
+}
+
+fn w(power: Power) -> Arg {
+    Arg::Quantity(power.get::<watt>(), 0, "W")
 }
 
 fn va(power: Power) -> Arg {
@@ -101,6 +112,7 @@ fn active(together: &Totals, ability: &Ability) -> Worked<Power> {
     }
     facts.include(&together.missing, &Derivation::default());
     facts.include(&together.missing_power, &Derivation::default());
+    facts.step(reckoned("P", "all its loads at once", say!("sum of the running loads"), w(together.power)));
     facts.done(Some(together.power))
 }
 
@@ -144,11 +156,11 @@ fn message(
     verdict: &Verdict,
     too_large: Option<&Carried>,
     house: &House<'_>,
-    all: &Worked<Power>,
+    asked: Option<&(Arg, Arg)>,
     ability: &Ability,
     by_itself: bool,
 ) -> Said {
-    let (Some(sum), Some(limit)) = (all.value, ability.apparent.value) else {
+    let (Some((sum, limit)), Some(most)) = (asked.cloned(), ability.apparent.value) else {
         return say!("It cannot be told whether this supply carries its loads.");
     };
     match (verdict, too_large) {
@@ -156,24 +168,16 @@ fn message(
             "{} alone asks for {}; this supply gives {}.",
             &house.survey.loads[load.load].name,
             va(load.apparent),
-            va(limit)
+            va(most)
         ),
         (Verdict::FallsShort, None) if by_itself => {
-            say!(
-                "It takes over by itself, and all its loads at once ask for {}; it gives {}.",
-                va(sum),
-                va(limit)
-            )
+            say!("It takes over by itself, and all its loads at once ask for {}; it gives {}.", sum, limit)
         }
         (Verdict::FallsShort, None) => {
-            say!("Not everything may run at once: all its loads ask for {}, it gives {}.", va(sum), va(limit))
+            say!("Not everything may run at once: all its loads ask for {}, it gives {}.", sum, limit)
         }
-        (Verdict::Meets, _) => say!("All its loads at once ask for {} of {}.", va(sum), va(limit)),
-        _ => say!(
-            "Its known loads at once ask for {} of {}; what is missing may make it more.",
-            va(sum),
-            va(limit)
-        ),
+        (Verdict::Meets, _) => say!("All its loads at once ask for {} of {}.", sum, limit),
+        _ => say!("Its known loads at once ask for {} of {}; what is missing may make it more.", sum, limit),
     }
 }
 
@@ -202,6 +206,23 @@ mod tests {
         insta::assert_snapshot!(text(&CHECK, &with(with_battery(), &[(POWER, json!("1.8 kW"))]), "B"));
         let notice = with(with_battery(), &[(POWER, json!("3 kW"))]);
         insta::assert_snapshot!(text(&CHECK, &notice, "B"));
+    }
+
+    /// By hand: kitchen 1200 W and pump 1920 VA × 0.8 = 1536 W: 2736 W, within 3200 VA but beyond 2700 W.
+    #[test]
+    fn where_only_watts_are_too_much_they_are_told() {
+        let apparent = ("/supplies/1/continuous_apparent_power", json!("3.2 kVA"));
+        let found = |watts: &str| {
+            let house =
+                with(with_battery(), &[("/supplies/1/continuous_power", json!(watts)), apparent.clone()]);
+            text(&CHECK, &house, "B")
+        };
+        assert!(
+            found("2.7 kW").contains("all its loads ask for 2736 W, it gives 2700 W"),
+            "{}",
+            found("2.7 kW")
+        );
+        assert!(found("2.74 kW").contains("3120 VA of 3200 VA"), "{}", found("2.74 kW"));
     }
 
     #[test]

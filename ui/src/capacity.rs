@@ -98,7 +98,10 @@ impl View<'_> {
 
     fn everything_on(&self, supply: &SupplyOverview) -> Part {
         let (totals, ability) = (&supply.totals, &supply.ability);
+        // While a fact is missing the figures are the least that they can be.
+        let is_least = !totals.missing.is_empty() || !totals.missing_legs.is_empty();
         let against = |value: String, limit: Option<String>| match limit {
+            Some(limit) if is_least => tell(&say!("at least {} of {} that it gives", value, limit)),
             Some(limit) => tell(&say!("{} of {} that it gives", value, limit)),
             None => tell(&say!("{}; what it gives is not known", value)),
         };
@@ -141,6 +144,9 @@ impl View<'_> {
             let mut words =
                 tell(&say!("{}: starts with {} of {}", verdict_words(&start.verdict), current, limit))
                     .to_string();
+            if let Some(why) = &start.why {
+                words.push_str(&tell(&say!(" ({})", why.to_string())));
+            }
             if let Some(dip) = start.dip.value {
                 words.push_str(&tell(&say!(", dip {} %", rounded(dip.get::<percent>(), 1))));
             }
@@ -153,7 +159,7 @@ impl View<'_> {
         let none =
             lines.is_empty().then(|| tell(&say!("No motor is on this supply, as far as it was seen.")));
         Part {
-            title: tell(&say!("Starts, with nothing else running")),
+            title: tell(&say!("Starts, each on top of lighting and outlets")),
             sentences: fixed(none),
             lines: fixed(lines),
             ..Part::default()
@@ -167,14 +173,18 @@ impl View<'_> {
 
     fn together(&self, supply: &SupplyOverview) -> Vec<Part> {
         let sets = &supply.together;
-        let allowed: Vec<SharedString> = sets
-            .together
+        let is_open = !sets.not_refused.is_empty();
+        let allowed: Vec<SharedString> = if is_open { &sets.not_refused } else { &sets.together }
             .iter()
             .filter(|set| !set.loads.is_empty())
             .take(SETS)
             .map(|set| self.names(&set.loads, ", "))
             .collect();
-        let strong = if !allowed.is_empty() {
+        let strong = if is_open {
+            tell(&say!(
+                "It cannot be told. What is known refuses none of these sets; whether they run hangs on what is not known."
+            ))
+        } else if !allowed.is_empty() {
             tell(&say!(
                 "Each line is one set, in an order in which its loads can be started. Nothing may be added to it."
             ))

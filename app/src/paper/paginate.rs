@@ -228,13 +228,11 @@ mod tests {
     /// A drawing and its table that one page cannot hold: the page ends between them, and each stays whole.
     #[test]
     fn groups_told_together_stay_whole_where_they_are_parted() {
-        let mut strips = vec![strip(Tie::Free); 4];
-        strips.extend(vec![strip(Tie::Group); 7]);
-        strips.extend(vec![strip(Tie::Group); 6]);
-        strips[10].tie = Tie::Loose;
-        strips[16].tie = Tie::Free;
-        assert_eq!(shares(&mut strips.clone(), 140.0), [0..4, 4..17]);
-        assert_eq!(shares(&mut strips, 110.0), [0..11, 11..17]);
+        let mut strips = vec![strip(Tie::Free); 6];
+        strips.extend(vec![strip(Tie::Group); 13]);
+        strips[12].tie = Tie::Loose;
+        assert_eq!(shares(&mut strips.clone(), 140.0), [0..6, 6..19]);
+        assert_eq!(shares(&mut strips, 110.0), [0..6, 6..13, 13..19]);
     }
 
     #[test]

@@ -185,7 +185,7 @@ fn drops_and_fault_currents_are_told_with_their_parts() {
         // A spot reading bounds a drop from below only: the line of the largest is marked as such.
         "at most + R0",
         "Currents in services and feeders, and where they are from",
-        "demand entered for P1: ",
+        "demand entered for P1",
         "which lets no more through",
         "≥",
     ] {

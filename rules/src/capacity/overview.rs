@@ -3,14 +3,14 @@
 use super::carry::{Ability, Island, StartOf, Totals, ability, dc_current, start_dip, start_on, totals};
 use super::direct_current::{DirectCurrent, direct_current};
 use super::run_time::{Months, RunTime, ToAdd, months_of, run_time, to_add};
-use super::together::{RunTogether, run_together};
+use super::together::{Answer, RunTogether, run_together, try_set};
 use crate::calc::fault::FaultAt;
-use crate::finding::{Facts, Missing, Verdict, Worked, judge};
+use crate::finding::{Facts, Missing, Said, Verdict, Worked, judge};
 use crate::house::House;
 use crate::si::{Current, Power, Ratio, Time};
 use crate::survey::{Panel, Supply, SupplyKind};
 
-/// The start of one load on a supply, with nothing else running.
+/// The start of one load on a supply, while nothing but lighting and outlets runs.
 #[derive(Debug, Clone, PartialEq)]
 pub struct StartOverview {
     /// The load's place in the survey's list.
@@ -23,8 +23,10 @@ pub struct StartOverview {
     pub dip: Worked<Ratio>,
     /// Current of the battery in that moment; the least while facts are missing.
     pub dc: Option<Current>,
-    /// Whether the supply starts it.
+    /// Whether supply and battery start it on top of lighting and outlets, which run anyway.
     pub verdict: Verdict,
+    /// Why not, where they do not.
+    pub why: Option<Said>,
 }
 
 /// One supply of one's own while it feeds.
@@ -205,12 +207,30 @@ fn starts(house: &House<'_>, island: &Island, ability: &Ability) -> Vec<StartOve
             None => Facts::new().done(None),
         };
         let known = current.is_some() && starting.missing_power.is_empty();
+        let (alone, why) = tried_alone(house, island, carried.load);
         let on_battery = supply.kind == SupplyKind::Inverter && known;
         let dc = if on_battery { dc_current(supply, starting.power).value } else { None };
         let dc = dc.and_then(|dc| dc.loaded).map(|loaded| loaded.current);
-        Some(StartOverview { load: carried.load, current, limit, dip, dc, verdict: start.verdict })
+        let verdict = all_of([start.verdict, alone]);
+        Some(StartOverview { load: carried.load, current, limit, dip, dc, verdict, why })
     };
     island.loads.iter().filter_map(one).collect()
+}
+
+/// Whether a load starts on top of lighting and outlets, which run anyway, by supply and battery; and why not.
+fn tried_alone(house: &House<'_>, island: &Island, load: usize) -> (Verdict, Option<Said>) {
+    let tried = try_set(house, island, &[load]);
+    match tried.answer {
+        Answer::Runs(_) => (Verdict::Meets, None),
+        Answer::Refused(why) => (Verdict::FallsShort, Some(why)),
+        Answer::CannotTell => {
+            let of_load = tried.left_out.iter().flat_map(|left| &left.missing);
+            let mut missing: Vec<Missing> = tried.missing.iter().chain(of_load).cloned().collect();
+            missing.sort();
+            missing.dedup();
+            (Verdict::CannotTell { missing }, None)
+        }
+    }
 }
 
 #[cfg(test)]
@@ -231,6 +251,26 @@ mod tests {
         assert_eq!(told("/supplies/1/battery/discharge_current", serde_json::json!(null)), "cannot_tell");
         assert_eq!(told("/supplies/1/battery/discharge_current", serde_json::json!("20 A")), "falls_short");
         assert_eq!(told("/loads/2/lra", serde_json::json!(null)), "cannot_tell");
+    }
+
+    /// By hand: the pump takes 160 A of the battery for its start alone; with kitchen outlets of 10 A on leg A the
+    /// leg gives 58 A, of which 48 A are the start's.
+    #[test]
+    fn a_start_is_held_to_the_battery_and_to_what_runs_anyway() {
+        let told = |changes: &[(&str, serde_json::Value)]| {
+            let survey = survey(&with(with_battery(), changes));
+            let all = overview(&House::new(&survey), 1, 1);
+            let start = &all.supplies[0].starts[0];
+            (start.verdict.name(), all.supplies[0].verdict.name(), start.why.is_some())
+        };
+        let surge = |amperes: &str| ("/supplies/1/surges/0/current", json!(amperes));
+        assert_eq!(told(&[]), ("meets", "meets", false));
+        assert_eq!(told(&[surge("58 A")]), ("meets", "meets", false));
+        assert_eq!(told(&[surge("57 A")]), ("falls_short", "falls_short", true));
+        let battery = |amperes: serde_json::Value| ("/supplies/1/battery/surge_current", amperes);
+        assert_eq!(told(&[battery(json!("100 A"))]), ("falls_short", "falls_short", true));
+        assert_eq!(told(&[battery(json!(null))]), ("cannot_tell", "cannot_tell", false));
+        assert_eq!(told(&[("/loads/1/power", json!(null))]).0, "cannot_tell");
     }
 
     /// A generator that is plugged into a way of a panel feeds its bus, not its lugs.

@@ -27,6 +27,8 @@ struct ModeAnswer<'a> {
     supplies: [SupplyAnswer<'a>; 1],
     starts: Vec<StartAnswer<'a>>,
     together: Vec<Vec<&'a Id>>,
+    /// In place of those while a fact is missing: sets that nothing known refuses; no answer that they run.
+    not_refused: Vec<Vec<&'a Id>>,
     refused: Vec<RefusedAnswer<'a>>,
     /// Heavy loads that are in no set because a fact is missing.
     left_out: Vec<&'a Id>,
@@ -222,6 +224,7 @@ fn of_supply<'a>(house: &'a House<'a>, overview: &'a SupplyOverview) -> ModeAnsw
         supplies: [supply(survey, overview)],
         starts: overview.starts.iter().map(|start| of_start(survey, start)).collect(),
         together: overview.together.together.iter().map(|set| ids(&set.loads)).collect(),
+        not_refused: overview.together.not_refused.iter().map(|set| ids(&set.loads)).collect(),
         refused: refused.map(|set| RefusedAnswer { set: ids(&set.loads), reason: &set.reason }).collect(),
         left_out: ids(&overview.together.left_out),
         sets_complete: overview.together.complete,

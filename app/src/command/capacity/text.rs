@@ -71,7 +71,7 @@ fn of_supply(text: &mut String, house: &House<'_>, overview: &SupplyOverview) ->
         missing_line(text, missing)?;
     }
     if !overview.starts.is_empty() {
-        writeln!(text, "  {}", word("Starts, with nothing else running"))?;
+        writeln!(text, "  {}", word("Starts, each on top of lighting and outlets"))?;
     }
     for start in &overview.starts {
         of_start(text, house, start)?;
@@ -205,6 +205,9 @@ fn of_start(text: &mut String, house: &House<'_>, start: &StartOverview) -> Resu
     if let Some(dc) = start.dc {
         write!(text, "{}", say!(", battery {} A", fixed(dc.get::<ampere>(), 0)))?;
     }
+    if let Some(why) = &start.why {
+        write!(text, "{}", say!("; {}", why.to_string()))?;
+    }
     writeln!(text)?;
     match &start.verdict {
         Verdict::CannotTell { missing } => missing_line(text, missing),
@@ -236,7 +239,15 @@ fn together(text: &mut String, house: &House<'_>, overview: &SupplyOverview) -> 
         };
         writeln!(text, "    {why}")?;
     }
-    if sets.together.len() > SETS || !sets.complete {
+    if !sets.not_refused.is_empty() {
+        let told = word("what is known refuses none of these; whether they run hangs on what is not known");
+        writeln!(text, "    {told}:")?;
+        for set in sets.not_refused.iter().filter(|set| !set.loads.is_empty()).take(SETS) {
+            writeln!(text, "      {}", names(&set.loads, word(", then ")))?;
+        }
+    }
+    if sets.together.len().max(sets.not_refused.len()) > SETS || !(sets.complete || sets.together.is_empty())
+    {
         writeln!(text, "    {}", word("and more; --json tells all that were found"))?;
     }
     for set in sets.refused.iter().take(SETS) {

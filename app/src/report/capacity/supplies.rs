@@ -2,7 +2,7 @@
 
 use deadfront_rules::capacity::series::{self, Series};
 use deadfront_rules::capacity::{StartOverview, SupplyOverview};
-use deadfront_rules::finding::{Missing, fixed};
+use deadfront_rules::finding::{Missing, Worked, fixed};
 use deadfront_rules::house::House;
 use deadfront_rules::say;
 use deadfront_rules::si::{Power, ampere, millisecond, percent, watt};
@@ -45,36 +45,45 @@ fn volt_amperes(power: Power) -> String {
 fn everything_on(house: &House<'_>, overview: &SupplyOverview) -> Vec<Block> {
     let (totals, ability) = (&overview.totals, &overview.ability);
     let leg = ability.leg.value;
-    let kept = |value: f64, limit: Option<f64>| match limit {
+    // While a fact is missing the figure is the least that it can be, and within nothing.
+    let kept = |value: f64, limit: Option<f64>, is_least: bool| match limit {
         Some(limit) if value > limit * (1.0 + 1e-9) => Span::bold("falls short").into(),
-        Some(_) => "within".into(),
-        None => Text::from(Span::bold("cannot tell")),
+        Some(_) if !is_least => "within".into(),
+        _ => Text::from(Span::bold("cannot tell")),
     };
+    let marked =
+        |text: String, is_least: bool| if is_least { format!("≥\u{A0}{text}").into() } else { text.into() };
+    let open_legs = !totals.missing.is_empty() || !totals.missing_legs.is_empty();
     let current = |label: &'static str, value, limit: Option<_>| {
         let number = |current: deadfront_rules::si::Current| current.get::<ampere>();
         Row::new(vec![
             label.into(),
-            amperes(value).into(),
+            marked(amperes(value), open_legs),
             figure(limit.map(amperes)),
-            kept(number(value), limit.map(number)),
+            kept(number(value), limit.map(number), open_legs || !ability.leg.missing.is_empty()),
         ])
     };
-    let power = |label: &'static str, value: Power, limit: Option<Power>, text: fn(Power) -> String| {
+    let power = |label: &'static str,
+                 (value, is_least): (Power, bool),
+                 limit: &Worked<Power>,
+                 text: fn(Power) -> String| {
         let number = |power: Power| power.get::<watt>();
         Row::new(vec![
             label.into(),
-            text(value).into(),
-            figure(limit.map(text)),
-            kept(number(value), limit.map(number)),
+            marked(text(value), is_least),
+            figure(limit.value.map(text)),
+            kept(number(value), limit.value.map(number), is_least || !limit.missing.is_empty()),
         ])
     };
+    let open = !totals.missing.is_empty();
+    let open_power = open || !totals.missing_power.is_empty();
     let neutral = vec!["Neutral".into(), amperes(totals.neutral).into(), Text::default(), Text::default()];
     let rows = vec![
         current("Leg A", totals.a, leg),
         current("Leg B", totals.b, leg),
         Row::new(neutral),
-        power("Apparent power", totals.apparent, ability.apparent.value, volt_amperes),
-        power("Active power", totals.power, ability.power.value, |power| {
+        power("Apparent power", (totals.apparent, open), &ability.apparent, volt_amperes),
+        power("Active power", (totals.power, open_power), &ability.power, |power| {
             format!("{} W", fixed(power.get::<watt>(), 0))
         }),
         Row::strong(vec![
@@ -114,7 +123,12 @@ fn starts(house: &House<'_>, overview: &SupplyOverview) -> Vec<Block> {
     waits.sort();
     waits.dedup();
     let mut blocks =
-        vec![Block::heading(3, "Starts, with nothing else running"), Block::table(columns, rows)];
+        vec![Block::heading(3, "Starts, each on top of lighting and outlets"), Block::table(columns, rows)];
+    let refused = overview.starts.iter().filter_map(|start| Some((start, start.why.as_ref()?)));
+    blocks.extend(refused.map(|(start, why)| {
+        let name = &house.survey.loads[start.load].name;
+        Block::paragraph(say!("{}: {}.", name, why.to_string()).to_string())
+    }));
     blocks.extend(missing(house, "Not known:", &waits));
     blocks
 }
@@ -167,7 +181,18 @@ fn together(house: &House<'_>, overview: &SupplyOverview) -> Vec<Block> {
         );
         blocks.push(Block::numbered(allowed));
     }
-    if sets.together.len() > SETS || !sets.complete {
+    if !sets.not_refused.is_empty() {
+        blocks.push(
+            Block::paragraph(Span::bold(
+                "What is known refuses none of these sets. Whether they run hangs on what is not known:",
+            ))
+            .kept_with_next(),
+        );
+        let open = sets.not_refused.iter().filter(|set| !set.loads.is_empty()).take(SETS);
+        blocks.push(Block::numbered(open.map(|set| names(&set.loads, ", then ").into()).collect()));
+    }
+    if sets.together.len().max(sets.not_refused.len()) > SETS || !(sets.complete || sets.together.is_empty())
+    {
         blocks.push(Block::paragraph("There are more sets than are printed here."));
     }
     if !sets.refused.is_empty() {

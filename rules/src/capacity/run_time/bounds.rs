@@ -17,20 +17,22 @@ pub struct Bounds {
     pub mild: Option<f64>,
 }
 
-/// Energy between the states of charge over the power out of the battery.
+/// Energy between the states of charge over the power out of the battery. It stops at the lowest charge, or
+/// before it where the load that stands out most pulls it below the lowest voltage.
 #[must_use]
 pub fn bounds(store: &Store, day: &Day) -> Bounds {
-    let energy = store.bank.energy(store.lowest, store.highest).get::<watt_hour>();
-    let hours = |output: Power| {
+    let hours = |(output, peak): (Power, Power)| {
+        let store = store.stopped_at(store.losses.input(peak));
+        let energy = store.bank.energy(store.lowest, store.highest).get::<watt_hour>();
         let input = store.losses.input(output);
         let share = store.share_out(input)?;
         let input = input.get::<watt>();
         (input > 0.0).then(|| energy * share / input)
     };
     Bounds {
-        all_on: hours(day.all_on()),
-        hardest: hours(day.mean(2)),
-        usual: hours(day.mean(1)),
-        mild: hours(day.mean(0)),
+        all_on: hours((day.all_on(), day.all_on())),
+        hardest: hours((day.mean(2), day.peak(2))),
+        usual: hours((day.mean(1), day.peak(1))),
+        mild: hours((day.mean(0), day.peak(0))),
     }
 }

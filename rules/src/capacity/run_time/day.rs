@@ -35,6 +35,17 @@ impl Day {
         self.loads.iter().map(|load| load.power).sum()
     }
 
+    /// The mean with the load on that stands out most from it: what the battery must hold again and again.
+    #[must_use]
+    pub fn peak(&self, kind: usize) -> Power {
+        let beyond = |load: &Cycling| {
+            let share = load.shares[kind.min(2)] * load.hours / DAY;
+            if share > 0.0 { load.power * (1.0 - share) } else { Power::default() }
+        };
+        let most = |a: Power, b: Power| if b > a { b } else { a };
+        self.mean(kind) + self.loads.iter().map(beyond).fold(Power::default(), most)
+    }
+
     /// The mean power over a day: 0 mild, 1 usual, 2 hardest.
     #[must_use]
     pub fn mean(&self, kind: usize) -> Power {

@@ -76,6 +76,27 @@ impl Store {
         Some(sagging / self.bank.drain(loaded.current))
     }
 
+    /// The same, stopped already where this power pulls it below its lowest voltage.
+    #[must_use]
+    pub fn stopped_at(&self, power: Power) -> Self {
+        let holds = |charge: f64| {
+            let loaded = self.bank.loaded(power, charge);
+            loaded.is_some_and(|loaded| loaded.voltage.get::<volt>() >= self.lowest_voltage)
+        };
+        if holds(self.lowest) {
+            return *self;
+        }
+        let (mut low, mut high) = (self.lowest, self.highest);
+        if holds(high) {
+            // Forty halvings are finer than any meter of charge.
+            for _ in 0..40 {
+                let middle = f64::midpoint(low, high);
+                if holds(middle) { high = middle } else { low = middle }
+            }
+        }
+        Self { lowest: high, ..*self }
+    }
+
     /// Takes power out of the battery; `None` where it is empty or sags too low.
     fn empty(&self, charge: f64, power: f64, hours: f64, balance: &mut Balance) -> Option<f64> {
         let rest = self.bank.resting(charge);

@@ -272,6 +272,26 @@ mod tests {
         }
     }
 
+    /// A voltage at which it stops long before it is empty ends both: 16 cells rest above 52 V only in the upper
+    /// part of their charge.
+    #[test]
+    fn a_high_cut_off_ends_the_closed_form_as_it_ends_the_simulation() {
+        let high = Store { lowest_voltage: 52.0, ..store() };
+        for watts in [300.0, 1000.0, 3000.0] {
+            let day = day(&[(watts, 24.0, [1.0; 3])]);
+            let (found, wanted) = (simulated(&high, &day, (0.0, 0.0), 5, 1), bounds(&high, &day).all_on);
+            let (found, wanted) = (found.unwrap().p50, wanted.unwrap());
+            let whole = bounds(&store(), &day).all_on.unwrap();
+            assert!(wanted < whole * 0.8, "{watts}: {wanted} of {whole}");
+            assert!((found - wanted).abs() < 0.04 * whole, "{watts}: {found} {wanted}");
+        }
+        // A load that cycles stops it when it comes on.
+        let cycling = day(&[(200.0, 24.0, [1.0; 3]), (5000.0, 24.0, [0.05; 3])]);
+        let found = simulated(&high, &cycling, (0.0, 0.0), 200, 1).unwrap();
+        let usual = bounds(&high, &cycling).usual.unwrap();
+        assert!(usual < found.p90 * 1.2, "{usual} {found:?}");
+    }
+
     /// Loads that cycle end near the mean of a usual day, between all on and the mild day.
     #[test]
     fn cycling_loads_lie_between_the_bounds() {

@@ -65,9 +65,10 @@ pub fn to_add(house: &House<'_>, island: &Island) -> Option<ToAdd> {
         say!("mean of the loads with losses"),
         input,
     ));
-    let count = side_by_side(&store, input, wanted);
+    let peak = store.losses.input(day.peak(1));
+    let count = side_by_side(&store, (input, peak), wanted);
     let (battery, energy) = match count {
-        Some(count) if count > 1.0 => more_battery(&store, input, wanted, count, &mut facts),
+        Some(count) if count > 1.0 => more_battery(&store, (input, peak), wanted, count, &mut facts),
         _ => (Charge::default(), Energy::default()),
     };
     let array = match lasts {
@@ -83,10 +84,10 @@ pub fn to_add(house: &House<'_>, island: &Island) -> Option<ToAdd> {
 }
 
 /// How many such batteries side by side give this power for that long; `None` where no number does.
-fn side_by_side(store: &Store, input: Power, wanted: f64) -> Option<f64> {
+fn side_by_side(store: &Store, (input, peak): (Power, Power), wanted: f64) -> Option<f64> {
     const MOST: f64 = 1e6;
     let lasts = |count: f64| {
-        let store = Store { bank: store.bank.side_by_side(count), ..*store };
+        let store = Store { bank: store.bank.side_by_side(count), ..*store }.stopped_at(peak);
         let energy = store.bank.energy(store.lowest, store.highest).get::<watt_hour>();
         store.share_out(input).map_or(0.0, |share| energy * share / input.get::<watt>())
     };
@@ -110,11 +111,17 @@ fn side_by_side(store: &Store, input: Power, wanted: f64) -> Option<f64> {
 
 /// The battery that is lacking, by hand: energy over voltage and depth, with the losses of so large a
 /// battery on top.
-fn more_battery(store: &Store, input: Power, wanted: f64, count: f64, facts: &mut Facts) -> (Charge, Energy) {
-    let whole = Store { bank: store.bank.side_by_side(count), ..*store };
+fn more_battery(
+    store: &Store,
+    (input, peak): (Power, Power),
+    wanted: f64,
+    count: f64,
+    facts: &mut Facts,
+) -> (Charge, Energy) {
+    let whole = Store { bank: store.bank.side_by_side(count), ..*store }.stopped_at(peak);
     let share = whole.share_out(input).unwrap_or(1.0);
-    let depth = store.highest - store.lowest;
-    let stored = store.bank.energy(store.lowest, store.highest);
+    let depth = whole.highest - whole.lowest;
+    let stored = store.bank.energy(whole.lowest, whole.highest);
     let voltage = stored / (store.bank.capacity * depth);
     let need = Need {
         daily: Energy::new::<watt_hour>(input.get::<watt>() * DAY),

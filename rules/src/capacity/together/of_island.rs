@@ -30,6 +30,9 @@ pub struct RefusedSet {
 pub struct RunTogether {
     /// The maximal sets.
     pub together: Vec<HeavySet>,
+    /// In place of those, while a fact of the supply, its battery or of what runs anyway is missing: sets that
+    /// nothing known refuses. Whether they run cannot be told.
+    pub not_refused: Vec<HeavySet>,
     /// The smallest refused sets.
     pub refused: Vec<RefusedSet>,
     /// Heavy loads of which a fact is missing: they are in no set.
@@ -47,11 +50,17 @@ pub fn run_together(house: &House<'_>, island: &Island) -> RunTogether {
     let mut facts = Facts::new();
     let limits = limits_of(house, island, &ability, &mut facts);
     let (mut known, mut left_out) = (Vec::new(), Vec::new());
+    let mut is_open = !facts.complete();
     for carried in island.loads.iter().filter(|carried| is_heavy(house, carried)) {
-        match heavy(house, island, &ability, carried, &mut facts) {
-            Some(heavy) => known.push((carried.load, heavy)),
+        let mut own = Facts::new();
+        match heavy(house, island, &ability, carried, &mut own) {
+            Some(heavy) => {
+                is_open |= !own.complete();
+                known.push((carried.load, heavy));
+            }
             None => left_out.push(carried.load),
         }
+        facts.include(&own.done(Some(())).missing, &Derivation::default());
     }
     let missing = facts.done(Some(())).missing;
     let Some(limits) = limits else {
@@ -60,7 +69,11 @@ pub fn run_together(house: &House<'_>, island: &Island) -> RunTogether {
     let loads: Vec<Heavy> = known.iter().map(|(_, heavy)| *heavy).collect();
     let sets = maximal_sets(&loads, limits);
     let names: Vec<usize> = known.iter().map(|(load, _)| *load).collect();
-    named(house, &names, sets, left_out, missing)
+    let found = named(house, &names, sets, left_out, missing);
+    if !is_open {
+        return found;
+    }
+    RunTogether { not_refused: found.together, together: Vec::new(), complete: false, ..found }
 }
 
 fn named(
@@ -77,7 +90,7 @@ fn named(
         .map(|(set, why)| RefusedSet { reason: reason(house, names, why), loads: of(set) });
     let refused = refused.collect();
     let together = sets.together.into_iter().map(|set| HeavySet { loads: of(set) }).collect();
-    RunTogether { together, refused, left_out, complete: sets.complete, missing }
+    RunTogether { together, not_refused: Vec::new(), refused, left_out, complete: sets.complete, missing }
 }
 
 /// Why a set is refused; `names` are the places of its loads in the survey's list.
@@ -279,5 +292,23 @@ mod tests {
         let (together, _, missing) = sets(&[("/supplies/1/continuous_current", json!(null))]);
         assert!(together.is_empty());
         assert!(missing.contains(&"continuous_current"));
+    }
+
+    /// What nobody knows of battery or outlets may refuse any set: none is said to run.
+    #[test]
+    fn while_battery_or_outlets_are_open_no_set_is_said_to_run() {
+        for (path, fact) in [
+            ("/supplies/1/battery/discharge_current", "battery.discharge_current"),
+            ("/supplies/1/battery/surge_current", "battery.surge_current"),
+            ("/supplies/1/efficiency", "efficiency"),
+            ("/loads/1/power", "power"),
+        ] {
+            let survey = survey(&with(with_battery(), &[heater(), (path, json!(null))]));
+            let house = House::new(&survey);
+            let found = run_together(&house, &house.islands()[0]);
+            assert!(found.together.is_empty() && !found.complete, "{path}: {found:?}");
+            assert!(!found.not_refused.is_empty(), "{path}");
+            assert!(found.missing.iter().any(|missing| missing.fact == fact), "{path}: {:?}", found.missing);
+        }
     }
 }

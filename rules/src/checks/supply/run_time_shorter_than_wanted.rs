@@ -2,12 +2,12 @@
 
 use super::part_load::with_losses;
 use crate::capacity::carry::Island;
-use crate::capacity::run_time::{Store, bounds, day_of, store_of};
+use crate::capacity::run_time::{Day, Store, bounds, day_of, store_of};
 use crate::checks::check;
 use crate::finding::{Arg, Facts, Finding, Verdict, Worked, judge, reckoned};
 use crate::house::House;
 use crate::say;
-use crate::si::{Power, hour, watt_hour};
+use crate::si::{hour, watt_hour};
 use crate::survey::{Supply, SupplyKind};
 
 check! {
@@ -58,7 +58,7 @@ fn look_at(house: &House<'_>, island: &Island) -> Finding {
         let is_short = |hours: f64| limit.value.is_some_and(|wanted| hours < wanted * NOISE);
         let hours = with_losses(supply, &stores, of, is_short, &mut facts);
         let store = if of(&stores.careful) == hours { stores.careful } else { stores.longest };
-        told(&store, day.mean(1), hours, &mut facts);
+        told(&store, &day, hours, &mut facts);
         hours
     });
     let value = facts.done(hours);
@@ -96,7 +96,15 @@ fn wanted(supply: &Supply) -> Worked<f64> {
 }
 
 /// The steps of a run time.
-fn told(store: &Store, mean: Power, hours: f64, facts: &mut Facts) {
+fn told(store: &Store, day: &Day, hours: f64, facts: &mut Facts) {
+    let (mean, peak) = (day.mean(1), store.losses.input(day.peak(1)));
+    let stopped = store.stopped_at(peak);
+    if stopped.lowest > store.lowest {
+        let label = "charge at which the load that stands out most pulls it below its lowest voltage";
+        let share = Arg::Quantity(stopped.lowest * 100.0, 0, "%");
+        facts.step(reckoned("SoC_min", label, say!("at {} out of the battery", peak), share));
+    }
+    let store = &stopped;
     let energy = store.bank.energy(store.lowest, store.highest).get::<watt_hour>();
     let input = store.losses.input(mean);
     let expression = say!("capacity × mean voltage");

@@ -5,8 +5,9 @@
 use std::ops::Not as _;
 
 use crate::calc::Impedance;
+use crate::calc::drop_parts::DropParts;
 use crate::calc::fault::runs_on;
-use crate::calc::path_drop::{DropRange, path_drop};
+use crate::calc::path_drop::{DropRange, PathDrop, path_drop};
 use crate::calc::voltage::system_voltage;
 use crate::finding::{Derivation, Said, Worked};
 use crate::house::{Guard, House, Protection, Seat};
@@ -56,6 +57,8 @@ pub struct Drop {
     pub over: Vec<Id>,
     /// The nominal voltage of which it is a share; `None` where it cannot be told.
     pub nominal: Option<Voltage>,
+    /// The figures that it rests on; `None` where it cannot be told.
+    pub parts: Option<DropParts>,
     /// Each step to it.
     pub derivation: Derivation,
 }
@@ -156,14 +159,15 @@ fn drops(house: &House<'_>, number: usize) -> Vec<Drop> {
     let paths = house.feeds.paths_to(&house.network, house.network.run_end(number));
     let drop = |(supply, path): (usize, Vec<_>)| {
         let found = path_drop(house, supply, &path)?;
-        let range = found.value.map(|drop| drop.total());
+        let range = found.value.as_ref().map(PathDrop::total);
         let over = runs_on(house, &path).into_iter().map(|run| house.survey.runs[run].id.clone());
         Some(Drop {
             supply: house.survey.supplies[supply].id.clone(),
             words: range_words(range),
             range,
             over: over.collect(),
-            nominal: found.value.map(|drop| drop.nominal),
+            nominal: found.value.as_ref().map(|drop| drop.nominal),
+            parts: found.value.map(|drop| drop.parts),
             derivation: found.derivation,
         })
     };

@@ -144,7 +144,10 @@ impl<'a> Flow<'a> {
     fn together(&mut self, blocks: &[Block], column: Column) {
         let start = self.strips.len();
         self.blocks(blocks, column);
-        self.tie_from(start, Tie::Group);
+        // Where one page cannot hold it, the groups in it stay whole.
+        let has_groups = |block: &Block| matches!(block.kind, BlockKind::Together(_) | BlockKind::Table(_));
+        let tie = if blocks.iter().any(has_groups) { Tie::Loose } else { Tie::Group };
+        self.tie_from(start, tie);
     }
 
     /// At least this much empty height before the next strip.

@@ -60,7 +60,7 @@ impl Sharer<'_> {
     /// Places strips that are tied at least as strongly as `tie`; none are all strips.
     fn place(&mut self, range: Range<usize>, tie: Option<Tie>) {
         if tie.is_none() {
-            return self.place_parts(range, Tie::Group);
+            return self.place_parts(range, Tie::Loose);
         }
         self.begin_forced(range.start);
         if self.fits(self.open.start..range.end) {
@@ -75,6 +75,7 @@ impl Sharer<'_> {
 
     fn divide(&mut self, range: Range<usize>, tie: Option<Tie>) {
         match tie {
+            Some(Tie::Loose) => self.place_parts(range, Tie::Group),
             Some(Tie::Group) => self.place_parts(range, Tie::Hard),
             _ if self.fits(range.clone()) && !self.open.is_empty() => {
                 self.close();
@@ -124,7 +125,7 @@ impl Sharer<'_> {
 
     /// Whether the open page may end here for the sake of strips that are tied like this.
     fn may_be_left(&self, tie: Option<Tie>) -> bool {
-        let parted = tie == Some(Tie::Group) && self.is_scanty();
+        let parted = tie.is_some_and(|tie| tie <= Tie::Group) && self.is_scanty();
         !parted && !self.is_thin()
     }
 
@@ -179,7 +180,7 @@ fn better_cut(strips: &[Strip], height: Pt, whole: &Range<usize>, old: usize) ->
             && fits(strips, *cut..whole.end, height)
     };
     let cuts = || (whole.start + 1..old).rev();
-    cuts().find(|cut| good(cut, Tie::Free)).or_else(|| cuts().find(|cut| good(cut, Tie::Group)))
+    [Tie::Free, Tie::Loose, Tie::Group].into_iter().find_map(|tie| cuts().find(|cut| good(cut, tie)))
 }
 
 fn lines(strips: &[Strip], range: Range<usize>) -> usize {
@@ -222,6 +223,16 @@ mod tests {
     fn a_group_higher_than_a_page_is_parted_and_loses_nothing() {
         let mut strips = vec![strip(Tie::Group); 9];
         assert_eq!(shares(&mut strips, 40.0), [0..4, 4..7, 7..9]);
+    }
+
+    /// A drawing and its table that one page cannot hold: the page ends between them, and each stays whole.
+    #[test]
+    fn groups_told_together_stay_whole_where_they_are_parted() {
+        let mut strips = vec![strip(Tie::Free); 6];
+        strips.extend(vec![strip(Tie::Group); 13]);
+        strips[12].tie = Tie::Loose;
+        assert_eq!(shares(&mut strips.clone(), 140.0), [0..6, 6..19]);
+        assert_eq!(shares(&mut strips, 110.0), [0..6, 6..13, 13..19]);
     }
 
     #[test]

@@ -13,6 +13,8 @@ pub(super) enum Tie {
     /// The page may end here.
     #[default]
     Free,
+    /// The page ends here only if the groups that are told together are higher than a page.
+    Loose,
     /// The page ends here only if the group is higher than a page.
     Group,
     /// The page ends here only if what is tied is higher than a page.

@@ -1,12 +1,13 @@
 //! How the voltage drop of each run came about: its table figures, and one line of arithmetic for each way.
 
-use deadfront_rules::calc::cold_share;
-use deadfront_rules::calc::path_drop::LARGEST_OF_OTHERS;
+use deadfront_rules::calc::drop_parts::{Added, DropParts, OtherPart};
+use deadfront_rules::calc::{Impedance, cold_share};
 use deadfront_rules::finding::{Source, Step, fixed, rounded};
 use deadfront_rules::house::House;
-use deadfront_rules::runs::{AtRating, Drop, at_rating, overview};
+use deadfront_rules::runs::{AtRating, Drop, RunOverview, at_rating, overview};
 use deadfront_rules::say;
-use deadfront_rules::si::{ampere, percent, volt};
+use deadfront_rules::si::{Voltage, ampere, percent, volt};
+use deadfront_rules::survey::Id;
 use deadfront_rules::tables::us::{Metal, PracticeId, practice};
 use deadfront_rules::words::word;
 
@@ -19,17 +20,23 @@ const REDO: &str = "To redo a drop: add the out-and-back figures of the runs on 
                     that is the share in percent. The last column is by load flow, which keeps the power of the loads as \
                     the voltage sinks, and adds what the other loads on the feeders drop; it differs in the last figure. \
                     A current is the running current of the loads entered on the circuit. A line marked at most \
-                    stands, for the largest drop, in place of the one before it.";
+                    stands, for the largest drop, in place of the one before it. Where the currents in services and \
+                    feeders are from stands in the table before.";
 const PER_FOOT: &str = "R of one conductor is r × length / 1000 ft / parallel sets, and X likewise; at 75 °C, as the tables have \
                         them.";
 const AT_RATING: &str = "Services, feeders and battery runs have no load of their own. What they lose while the device that \
                          protects them carries its full rating is the most that they can lose: ΔU = I × √(R² + X²), out and back.";
 
+const CURRENTS: &str = "All that a run carries, of which the circuit's own current is a part. Each is a demand that was entered, or \
+                        what a device or the supply lets through, where that is less or no demand bounds it.";
+
 pub(super) fn section(house: &House<'_>) -> Vec<Block> {
     let mut blocks = Vec::new();
     blocks.extend(per_foot(house));
     blocks.extend(at_full(house));
-    blocks.extend(ways(house));
+    let runs = overview(house);
+    blocks.extend(currents(&runs));
+    blocks.extend(ways(&runs));
     if !blocks.is_empty() {
         blocks.insert(0, Block::heading(2, "Voltage drop, step by step"));
     }
@@ -181,8 +188,8 @@ fn rating_row(at: &AtRating) -> Row {
 }
 
 /// One row for each way from a supply to a run with loads.
-fn ways(house: &House<'_>) -> Vec<Block> {
-    let rows: Vec<Row> = overview(house)
+fn ways(runs: &[RunOverview]) -> Vec<Block> {
+    let rows: Vec<Row> = runs
         .iter()
         .flat_map(|run| {
             run.drops.iter().filter_map(|drop| way_row(run.run.as_str(), drop)).collect::<Vec<_>>()
@@ -208,38 +215,86 @@ fn ways(house: &House<'_>) -> Vec<Block> {
 
 fn way_row(run: &str, drop: &Drop) -> Option<Row> {
     drop.range?;
-    let steps: Vec<&Step> = drop.derivation.steps().collect();
-    let loops = steps.iter().filter(|step| step.symbol == "Z_l");
-    let over = drop
-        .over
-        .iter()
-        .zip(loops)
-        .map(|(id, step)| format!("{id}\u{A0}{}", bare(&step.expression.to_string())));
-    // The load flow first, then the same by hand, then what each feeder's other loads add.
-    let is_drop = |step: &&&Step| matches!(step.symbol, "ΔU" | LARGEST_OF_OTHERS);
-    let mut told = steps.iter().filter(is_drop).skip(1);
-    let mut how = Vec::new();
-    if let Some(own) = told.next() {
-        how.push(format!("{} = {} {}", own.expression, own.value_text(), own.unit()));
-    }
-    for other in told {
-        let sign = if other.symbol == LARGEST_OF_OTHERS { word("at most +") } else { "+" };
-        how.push(format!("{sign} {} = {} {}", other.expression, other.value_text(), other.unit()));
-    }
+    let parts = drop.parts.as_ref()?;
     let nominal =
         drop.nominal.map_or_else(String::new, |nominal| format!("{} V", rounded(nominal.get::<volt>(), 1)));
     Some(Row::new(vec![
         Span::bold(run.to_owned()).into(),
         drop.supply.to_string().into(),
-        over.collect::<Vec<_>>().join(", ").into(),
-        how.join("\n").into(),
+        over(parts).into(),
+        how(parts).into(),
         nominal.into(),
         say!("{}", drop.words.to_string()).to_string().into(),
     ]))
 }
 
-/// The two parts of an impedance, written √(R² + X²) mΩ in its step.
-fn bare(expression: &str) -> String {
-    let parts = expression.trim_start_matches("√(").trim_end_matches(" mΩ").trim_end_matches("²)");
-    parts.replace("² + ", " + j").replace(' ', "\u{A0}")
+/// The runs of a way with their two parts.
+fn over(parts: &DropParts) -> String {
+    let one = |(id, whole): &(Id, Impedance)| {
+        let (r, x) = (milliohms(whole.resistance, 3), milliohms(whole.reactance, 3));
+        format!("{id}\u{A0}{r}\u{A0}+\u{A0}j{x}")
+    };
+    parts.loops.iter().map(one).collect::<Vec<_>>().join(", ")
+}
+
+/// The drop by the circuit's own load, then what each feeder's other loads add, a line each.
+fn how(parts: &DropParts) -> String {
+    let own = &parts.own;
+    let mut lines = vec![format!("{} = {}", own.expression(), volts(own.drop))];
+    for other in &parts.others {
+        let line = |added: &Added| format!("{} = {}", added.expression(), volts(added.drop));
+        lines.extend(other.least.as_ref().map(|least| format!("+ {}: {}", other.run, line(least))));
+        lines
+            .extend(larger(other).map(|most| format!("{} {}: {}", word("at most +"), other.run, line(most))));
+    }
+    lines.join("\n")
+}
+
+/// What may be added, where that is more than what is certain.
+fn larger(other: &OtherPart) -> Option<&Added> {
+    other.most.as_ref().filter(|most| Some(*most) != other.least.as_ref())
+}
+
+/// Drops need two decimals; zeros at the end are left out, as in the steps.
+fn volts(drop: Voltage) -> String {
+    format!("{} V", rounded(drop.get::<volt>(), 2))
+}
+
+/// The currents that services and feeders carry in the drops, each with where it is from.
+fn currents(runs: &[RunOverview]) -> Vec<Block> {
+    let mut rows: Vec<[String; 4]> = Vec::new();
+    for drop in runs.iter().flat_map(|run| &run.drops) {
+        for other in drop.parts.iter().flat_map(|parts| &parts.others) {
+            let row = current_row(drop, other);
+            if !rows.contains(&row) {
+                rows.push(row);
+            }
+        }
+    }
+    if rows.is_empty() {
+        return Vec::new();
+    }
+    rows.sort();
+    let columns = vec![
+        Column::text("Run", ColumnWidth::Auto),
+        Column::text("From", ColumnWidth::Auto),
+        Column::text("Certain", ColumnWidth::Fraction(0.5)),
+        Column::text("For the largest drop", ColumnWidth::Fraction(0.5)),
+    ];
+    let rows = rows.into_iter().map(|[run, supply, least, most]| {
+        Row::new(vec![Span::bold(run).into(), supply.into(), least.into(), most.into()])
+    });
+    vec![
+        Block::heading(3, "Currents in services and feeders, and where they are from"),
+        Block::paragraph(CURRENTS),
+        Block::dense_table(columns, rows.collect()),
+    ]
+}
+
+fn current_row(drop: &Drop, other: &OtherPart) -> [String; 4] {
+    let told =
+        |added: &Added| format!("{}\u{A0}A, {}", rounded(added.whole.get::<ampere>(), 1), added.from.words());
+    let least = other.least.as_ref().map_or_else(|| word("nothing").to_owned(), told);
+    let most = other.most.as_ref().map_or_else(|| word("nothing bounds it").to_owned(), told);
+    [other.run.to_string(), drop.supply.to_string(), least, most]
 }

@@ -75,14 +75,19 @@ fn panels(survey: &Survey, faces: &[Block]) -> Vec<Block> {
     if survey.panels.is_empty() {
         return vec![title, Block::paragraph("No panel has been entered.")];
     }
-    let mut begin = vec![title, Block::paragraph(ON_THE_WALL)];
+    let mut face_of = vec![title, Block::paragraph(ON_THE_WALL)];
     for (panel, face) in survey.panels.iter().zip(faces) {
         // What is to be known stands on the page of the first face.
-        begin.push(Block::heading(2, format!("{} ({})", panel.name, panel.id)));
-        begin.push(face.clone());
-        blocks.push(Block::together(std::mem::take(&mut begin)));
-        blocks.push(Block::together(vec![Block::key_values(3, panel_facts(panel))]).kept_with_next());
-        blocks.push(schedule(survey, panel));
+        face_of.push(Block::heading(2, format!("{} ({})", panel.name, panel.id)));
+        face_of.push(face.clone());
+        // Where face and schedule do not fit on one page, the schedule says by itself whose it is.
+        let whose = say!("Schedule of {}", format!("{} ({})", panel.name, panel.id)).to_string();
+        blocks.push(Block::together(vec![
+            Block::together(std::mem::take(&mut face_of)),
+            Block::paragraph(Span::bold(whose)).kept_with_next(),
+            Block::together(vec![Block::key_values(3, panel_facts(panel))]).kept_with_next(),
+            schedule(survey, panel),
+        ]));
     }
     blocks
 }

@@ -183,7 +183,10 @@ fn drops_and_fault_currents_are_told_with_their_parts() {
         "What this survey does not check",
         "Measuring live parts",
         // A spot reading bounds a drop from below only: the line of the largest is marked as such.
-        "at most + (",
+        "at most + R0",
+        "Currents in services and feeders, and where they are from",
+        "demand entered for P1",
+        "which lets no more through",
         "≥",
     ] {
         assert!(text.contains(wanted), "{wanted}");

@@ -13,6 +13,8 @@ pub struct EnteredDemand {
     pub least: Current,
     /// It is at most this; `None` while that cannot be said.
     pub most: Option<Current>,
+    /// By how much `most` stands above `least`, where a recording takes a margin.
+    pub margin: Option<f64>,
 }
 
 /// Whether this origin is one from which 220.87 reckons. A recording of a month does not count where solar
@@ -37,18 +39,22 @@ pub fn entered_demand(survey: &Survey, panel: &Panel, facts: &mut Facts) -> Opti
     if let Some(from) = from {
         facts.seen("", "where that is from", from.words(), &panel.id, "demand_from");
     }
-    let most = match from {
-        Some(DemandFrom::Calculation) => Some(least),
-        Some(from) if is_recorded(survey, from) => Some(with_margin(least, facts)),
-        Some(_) | None => None,
+    let (most, margin) = match from {
+        Some(DemandFrom::Calculation) => (Some(least), None),
+        Some(from) if is_recorded(survey, from) => {
+            let (most, margin) = with_margin(least, facts);
+            (Some(most), Some(margin))
+        }
+        Some(_) | None => (None, None),
     };
-    Some(EnteredDemand { least, most })
+    Some(EnteredDemand { least, most, margin })
 }
 
-fn with_margin(largest: Current, facts: &mut Facts) -> Current {
+/// The largest current with the margin of 220.87, and the margin.
+fn with_margin(largest: Current, facts: &mut Facts) -> (Current, f64) {
     let factor = demand(DemandId::MeasuredLoad).value;
     facts.step(from_table("k", demand(DemandId::MeasuredLoad).quantity, factor.value, factor.place));
     let most = largest * factor.value;
     facts.step(reckoned("I_D", "largest measured demand", say!("{} × {}", largest, factor.value), most));
-    most
+    (most, factor.value)
 }

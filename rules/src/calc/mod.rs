@@ -9,6 +9,7 @@ pub mod clear_sky;
 pub mod dc;
 pub mod drop;
 pub mod drop_by_hand;
+pub mod drop_parts;
 pub mod entered_demand;
 pub mod fault;
 pub mod ground_path;

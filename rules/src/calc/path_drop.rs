@@ -6,20 +6,21 @@ use num_complex::Complex64;
 
 use super::drop::{Draw, Keeps, Section, radial};
 use super::drop_by_hand::estimate;
-use super::entered_demand::entered_demand;
+use super::drop_parts::{Added, CurrentFrom, DropParts, OtherPart, OwnPart};
+use super::entered_demand::{EnteredDemand, entered_demand};
 use super::fault::runs_on;
 use super::load_current::{Across, RunCurrent, loads_from, running_current_of_run};
 use super::phasor::{Impedance, sine};
 use super::voltage::{SystemVoltage, system_voltage};
 use crate::finding::{Arg, Derivation, Facts, Said, Worked, reckoned};
-use crate::house::{Guard, House, Protection};
+use crate::house::{Guard, House, Protection, Seat};
 use crate::network::{Edge, EdgeId, Link};
 use crate::say;
 use crate::si::{Current, Ratio, Resistance, Voltage, ampere, ohm, percent, ratio, volt};
 use crate::survey::{Circuit, Id, Panel, PanelKind};
 
 /// Symbol of the steps that tell the largest drop by other loads. Each stands in place of the `ΔU` before it.
-pub const LARGEST_OF_OTHERS: &str = "ΔU_max";
+const LARGEST_OF_OTHERS: &str = "ΔU_max";
 
 /// A drop between bounds [share of the nominal voltage].
 #[derive(Debug, Clone, Copy, PartialEq)]
@@ -38,7 +39,7 @@ impl DropRange {
 }
 
 /// The drop on the way from a supply to the end of a run.
-#[derive(Debug, Clone, Copy, PartialEq)]
+#[derive(Debug, Clone, PartialEq)]
 pub struct PathDrop {
     /// Behind the last overcurrent device: the branch circuit.
     pub branch: DropRange,
@@ -50,6 +51,8 @@ pub struct PathDrop {
     pub nominal: Voltage,
     /// Drop in the branch circuit at the full rating of its device, if it can be told.
     pub branch_at_rating: Option<Ratio>,
+    /// The figures that it rests on.
+    pub parts: DropParts,
 }
 
 impl PathDrop {
@@ -168,16 +171,19 @@ impl Way<'_> {
         if mixed.cosine.is_none() {
             self.need_power_factors(facts);
         }
-        self.tell_own(facts, current, best, whole, &least);
+        let own = self.tell_own(facts, current, best, whole, &least);
         let range = |from: usize, to: usize| DropRange {
             least: least.between(from, to) / self.nominal,
             most: most.as_ref().map(|drops| drops.between(from, to) / self.nominal),
         };
-        let others = |places: Range<usize>, facts: &mut Facts| self.others(places, &stretches, facts);
-        let feeder = range(0, self.branch).plus(others(0..self.branch, facts));
-        let branch = range(self.branch, self.runs.len()).plus(others(self.branch..self.joined, facts));
+        let mut others = Vec::new();
+        let mut add =
+            |places: Range<usize>, facts: &mut Facts| self.others(places, &stretches, facts, &mut others);
+        let feeder = range(0, self.branch).plus(add(0..self.branch, facts));
+        let branch = range(self.branch, self.runs.len()).plus(add(self.branch..self.joined, facts));
         let branch_at_rating = self.branch_at_rating(&stretches);
-        Some(PathDrop { branch, feeder, current, nominal: self.nominal, branch_at_rating })
+        let parts = DropParts { loops: self.loops(&stretches), own, others };
+        Some(PathDrop { branch, feeder, current, nominal: self.nominal, branch_at_rating, parts })
     }
 
     fn stretches(&self, current: RunCurrent, facts: &mut Facts) -> Vec<Stretch> {
@@ -210,6 +216,11 @@ impl Way<'_> {
             behind = stretch.current;
         }
         stretches
+    }
+
+    fn loops(&self, stretches: &[Stretch]) -> Vec<(Id, Impedance)> {
+        let id = |run: usize| self.house.survey.runs[run].id.clone();
+        stretches.iter().map(|stretch| (id(stretch.run), stretch.own)).collect()
     }
 
     /// By load flow. Where the line cannot carry what the loads ask for, current times the magnitude
@@ -272,63 +283,84 @@ impl Way<'_> {
         }
     }
 
-    fn tell_own(&self, facts: &mut Facts, current: RunCurrent, cosine: f64, whole: Impedance, exact: &Drops) {
+    fn tell_own(
+        &self,
+        facts: &mut Facts,
+        current: RunCurrent,
+        cosine: f64,
+        whole: Impedance,
+        exact: &Drops,
+    ) -> OwnPart {
         let drop = exact.between(0, self.runs.len());
         let expression = say!("{} − {}", fine(self.nominal), fine(self.nominal - drop));
         facts.step(reckoned("ΔU", "drop by its own load, load flow", expression, fine(drop)));
-        let (r, x) = (whole.resistance, whole.reactance);
         let short = estimate(current.current, whole, cosine);
-        let (cos, sin) = (Arg::Number(cosine, 3), Arg::Number(sine(cosine), 3));
-        let expression = say!("{} × ({} × {} + {} × {})", current.current, r, cos, x, sin);
-        facts.step(reckoned(
-            "ΔU",
-            "the same by the short way, I (R cos φ + X sin φ)",
-            expression,
-            fine(short),
-        ));
+        let own = OwnPart { current: current.current, whole, cosine, drop: short };
+        let label = "the same by the short way, I (R cos φ + X sin φ)";
+        facts.step(reckoned("ΔU", label, own.expression(), fine(short)));
+        own
     }
 
     /// What the other loads on the runs at these places add.
-    fn others(&self, places: Range<usize>, stretches: &[Stretch], facts: &mut Facts) -> DropRange {
-        let nothing = DropRange { least: Ratio::default(), most: Some(Ratio::default()) };
-        let feeders = stretches.iter().enumerate().take(places.end).skip(places.start);
-        feeders.fold(nothing, |sum, (at, stretch)| sum.plus(self.other_load(at, stretch, facts)))
+    fn others(
+        &self,
+        places: Range<usize>,
+        stretches: &[Stretch],
+        facts: &mut Facts,
+        told: &mut Vec<OtherPart>,
+    ) -> DropRange {
+        let mut sum = DropRange { least: Ratio::default(), most: Some(Ratio::default()) };
+        for (at, stretch) in stretches.iter().enumerate().take(places.end).skip(places.start) {
+            // Before a disconnect of one way, and nothing else, there is no other load.
+            let Some(panel) = self.next_panel(at) else { continue };
+            let part = self.other_load(at, panel, stretch, facts);
+            let known = self.house.impedance(stretch.run).hot.certain().is_some();
+            sum = sum.plus(self.range_of(&part, known));
+            told.push(part);
+        }
+        sum
     }
 
-    fn other_load(&self, at: usize, stretch: &Stretch, facts: &mut Facts) -> DropRange {
-        let nothing = DropRange { least: Ratio::default(), most: Some(Ratio::default()) };
-        // Before a disconnect of one way, and nothing else, there is no other load.
-        let Some(panel) = self.next_panel(at) else { return nothing };
-        let run = &self.house.survey.runs[stretch.run];
+    /// The shares of a part; without a known impedance nothing bounds it.
+    fn range_of(&self, part: &OtherPart, known: bool) -> DropRange {
+        let share = |added: &Added| added.drop / self.nominal;
+        let least = part.least.as_ref().map_or_else(Ratio::default, share);
+        DropRange { least, most: part.most.as_ref().filter(|_| known).map(share) }
+    }
+
+    fn other_load(&self, at: usize, panel: &Panel, stretch: &Stretch, facts: &mut Facts) -> OtherPart {
+        let run = self.house.survey.runs[stretch.run].id.clone();
         let cap = self.cap(at);
-        let known = self.house.impedance(stretch.run).hot.certain().is_some();
-        let no_more = |current: Current| {
-            cap.as_ref().map_or(current, |cap| if current < cap.current { current } else { cap.current })
-        };
+        let at_cap = || cap.as_ref().map(|cap| (cap.current, cap.from()));
         let Some(demand) = entered_demand(self.house.survey, panel, facts) else {
-            let most = cap.as_ref().map(|cap| self.added(cap.current, stretch)).filter(|_| known);
-            return DropRange { least: Ratio::default(), most };
+            let most = at_cap().map(|(whole, from)| self.added(whole, stretch, from));
+            return OtherPart { run, least: None, most };
         };
         // What was read is certain to add its drop; no more than was calculated or recorded, or is let through.
-        let least = no_more(demand.least);
+        let no_more = |(whole, from): (Current, CurrentFrom)| match at_cap() {
+            Some((most, cap)) if whole >= most => (most, cap),
+            _ => (whole, from),
+        };
+        let (least, least_from) = no_more((demand.least, least_from(panel)));
         if demand.most.is_none() && panel.demand_from.get().is_some() {
             // A spot reading is there, and the largest current is still not known: nothing to ask again.
             let _: Option<()> = facts.miss(&panel.id, "demand", true);
         }
-        let most = demand.most.map(no_more).or_else(|| cap.as_ref().map(|cap| cap.current));
-        if let Some(cap) = cap.as_ref().filter(|cap| most == Some(cap.current)) {
+        let most = most_from(panel, demand).map(no_more).or_else(at_cap);
+        if let Some(cap) = cap.as_ref().filter(|cap| most.as_ref().is_some_and(|most| most.0 == cap.current))
+        {
             facts.seen("I_D", "what lets no more through", cap.current, cap.item, cap.fact);
         }
-        let label = say!("drop that the other loads on {} add, balanced", &run.id);
-        let share = self.told(facts, ("ΔU", label), least, stretch);
-        let most = most.map(|most| {
+        let label = say!("drop that the other loads on {} add, balanced", &run);
+        let least_part = told(facts, ("ΔU", label), self.added(least, stretch, least_from));
+        let most = most.map(|(most, from)| {
             if most <= least {
-                return share;
+                return least_part.clone();
             }
-            let label = say!("largest drop that the other loads on {} may add, balanced", &run.id);
-            self.told(facts, (LARGEST_OF_OTHERS, label), most, stretch)
+            let label = say!("largest drop that the other loads on {} may add, balanced", &run);
+            told(facts, (LARGEST_OF_OTHERS, label), self.added(most, stretch, from))
         });
-        DropRange { least: share, most: most.filter(|_| known) }
+        OtherPart { run, least: Some(least_part), most }
     }
 
     /// The least of what every ampere in a run of the way has to pass: the supply, the devices
@@ -360,35 +392,16 @@ impl Way<'_> {
     fn supply_cap(&self) -> Option<Cap<'_>> {
         let supply = &self.house.survey.supplies[self.supply];
         let current = supply.continuous_current.known()?.quantity();
-        Some(Cap { current, item: &supply.id, fact: "continuous_current" })
+        Some(Cap { current, item: &supply.id, fact: "continuous_current", seat: None })
     }
 
-    /// The share that current beyond the circuit's own adds: one conductor per leg.
-    fn added(&self, whole: Current, stretch: &Stretch) -> Ratio {
-        let beyond = whole - stretch.current;
-        if beyond <= Current::default() {
-            return Ratio::default();
-        }
-        beyond * self.per_leg(stretch) / self.nominal
-    }
-
-    fn per_leg(&self, stretch: &Stretch) -> Resistance {
+    /// What current beyond the circuit's own adds: one conductor per leg.
+    fn added(&self, whole: Current, stretch: &Stretch, from: CurrentFrom) -> Added {
+        let own = stretch.current;
+        let beyond = if whole > own { whole - own } else { Current::default() };
         let hots = if self.across == Across::Pair { 2.0 } else { 1.0 };
-        stretch.hot.magnitude() * hots
-    }
-
-    /// What a current adds, told as a step of this symbol and label.
-    fn told(
-        &self,
-        facts: &mut Facts,
-        (symbol, label): (&'static str, Said),
-        whole: Current,
-        stretch: &Stretch,
-    ) -> Ratio {
-        let share = self.added(whole, stretch);
-        let expression = say!("({} − {}) × {}", whole, stretch.current, self.per_leg(stretch));
-        facts.step(reckoned(symbol, label, expression, fine(self.nominal * share)));
-        share
+        let resistance = stretch.hot.magnitude() * hots;
+        Added { whole, own, resistance, drop: beyond * resistance, from }
     }
 
     /// The first panel beyond a run of the way; a disconnect of one way carries what the next one does.
@@ -436,13 +449,42 @@ struct Cap<'a> {
     current: Current,
     item: &'a Id,
     fact: &'static str,
+    /// Where the device sits; `None` for a supply.
+    seat: Option<Seat>,
 }
 
 impl<'a> Cap<'a> {
+    fn from(&self) -> CurrentFrom {
+        match self.seat {
+            Some(seat) => CurrentFrom::Rating(seat, self.item.clone()),
+            None => CurrentFrom::Supply(self.item.clone()),
+        }
+    }
+
     fn of(guard: Guard<'a>) -> Option<Self> {
         let current = guard.device.rating.known()?.quantity();
-        Some(Self { current, item: guard.at, fact: guard.rating_fact() })
+        Some(Self { current, item: guard.at, fact: guard.rating_fact(), seat: Some(guard.seat) })
     }
+}
+
+/// What a current adds, told as a step of this symbol and label.
+fn told(facts: &mut Facts, (symbol, label): (&'static str, Said), added: Added) -> Added {
+    facts.step(reckoned(symbol, label, added.expression(), fine(added.drop)));
+    added
+}
+
+/// Where the current that was entered for a panel is from.
+fn least_from(panel: &Panel) -> CurrentFrom {
+    CurrentFrom::Demand(panel.id.clone(), panel.demand_from.get())
+}
+
+/// The most that the panel takes, and where that is from: a recording stands there with its margin.
+fn most_from(panel: &Panel, demand: EnteredDemand) -> Option<(Current, CurrentFrom)> {
+    let from = match panel.demand_from.get().zip(demand.margin) {
+        Some((from, margin)) => CurrentFrom::WithMargin(panel.id.clone(), from, margin),
+        None => least_from(panel),
+    };
+    Some((demand.most?, from))
 }
 
 /// The power factor at which a line drops least: none of the current in phase where it is mainly

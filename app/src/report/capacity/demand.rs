@@ -128,6 +128,7 @@ fn rows_of(demand: &Assessed, by: &ByMethod) -> Vec<Row> {
 fn line(line: &Line) -> Row {
     let va = |power: deadfront_rules::si::Power| say!("{} VA", fixed(power.get::<watt>(), 0)).to_string();
     let count = line.count.map_or_else(String::new, |count| format!(" ({count})"));
+    let inputs = line.inputs.as_ref().map_or_else(String::new, |inputs| format!("\n= {inputs}"));
     let factor = match (line.factor, line.demand) {
         (Some(factor), _) => format!("× {factor}"),
         (None, Some(_)) => word("by table").to_owned(),
@@ -136,7 +137,7 @@ fn line(line: &Line) -> Row {
     let mut places: Vec<String> = line.places.iter().map(ToString::to_string).collect();
     places.dedup();
     Row::new(vec![
-        sentence(&format!("{}{count}", line.label)).into(),
+        sentence(&format!("{}{count}{inputs}", line.label)).into(),
         va(line.load).into(),
         factor.into(),
         line.demand.map_or_else(Text::default, |demand| va(demand).into()),

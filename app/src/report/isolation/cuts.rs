@@ -21,9 +21,11 @@ pub(super) fn section(house: &House<'_>, cuts: &[CutOverview]) -> Vec<Block> {
     }
     for cut in cuts {
         let title = say!("{} ({})", cut.name.clone(), &cut.at).to_string();
-        blocks.push(Block::heading(3, title).kept_with_next());
-        blocks.push(Block::paragraph(cut.told.to_string()));
-        blocks.extend(one(house, cut));
+        // What stays live stands on the page of what is opened.
+        let mut panel = vec![Block::heading(3, title).kept_with_next()];
+        panel.push(Block::paragraph(cut.told.to_string()));
+        panel.extend(one(house, cut));
+        blocks.push(Block::together(panel));
     }
     blocks
 }

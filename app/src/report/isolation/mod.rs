@@ -227,6 +227,8 @@ impl<'a> Isolation<'a> {
             blocks.push(witnesses(&meeting.witnesses));
         }
         blocks.extend(self.drawn(way));
+        // What stands wrong and the way that it opens are looked at side by side.
+        let mut blocks = vec![Block::together(blocks)];
         let additions = meeting.additions.to_string();
         if !additions.is_empty() {
             blocks.push(labelled("What alone would part them for good", additions));
@@ -253,13 +255,11 @@ impl<'a> Isolation<'a> {
     /// How every device between the sources stands, mode beside mode.
     fn modes(&self) -> Vec<Block> {
         let modes = &self.overview.modes;
-        let mut blocks = vec![
-            Block::heading(2, "How each device stands in each mode"),
-            Block::bullets(modes.iter().map(|mode| self.mode_line(mode)).collect()),
-        ];
-        for beside in modes.chunks(MODES_BESIDE) {
-            blocks.push(stands(beside));
-        }
+        let lines = modes.iter().map(|mode| self.mode_line(mode)).collect();
+        let begin = vec![Block::heading(2, "How each device stands in each mode"), Block::bullets(lines)];
+        let mut tables = modes.chunks(MODES_BESIDE).map(stands);
+        let mut blocks = vec![Block::together(begin.into_iter().chain(tables.next()).collect())];
+        blocks.extend(tables);
         blocks
     }
 

@@ -157,12 +157,22 @@ fn ring() -> Survey {
     .unwrap()
 }
 
+/// The blocks, and in the place of those that are told together what they hold.
+fn flat<'a>(blocks: &'a [Block]) -> Vec<&'a Block> {
+    let of = |block: &'a Block| match &block.kind {
+        BlockKind::Together(blocks) => flat(blocks),
+        _ => vec![block],
+    };
+    blocks.iter().flat_map(of).collect()
+}
+
 /// The drawings of a section with the line above each.
 fn strips(blocks: &[Block]) -> Vec<(String, &Drawing)> {
     let told = |block: &Block| match &block.kind {
         BlockKind::Paragraph(text) => text.plain(),
         _ => String::new(),
     };
+    let blocks = flat(blocks);
     let pairs = blocks.iter().zip(blocks.iter().skip(1));
     pairs
         .filter_map(|(above, block)| match &block.kind {

@@ -1,9 +1,9 @@
 //! The optional methods: 220.82 for one dwelling, 220.83 for an existing one.
 
 use super::by_standard::vehicle_load;
-use super::dwelling::{Dwelling, Group};
-use super::general;
+use super::dwelling::{Dwelling, Group, Item};
 use super::sheet::{Method, Sheet, Worksheet};
+use super::{general, inputs};
 use crate::say;
 use crate::si::{Power, Voltage};
 use crate::tables::us::{DemandId, demand, demand_from};
@@ -21,6 +21,7 @@ pub fn optional(dwelling: &Dwelling, voltage: Voltage) -> Worksheet {
         heating.write(&mut sheet, dwelling);
     } else if cooling > Power::default() {
         sheet.counted("cooling", None, cooling, demand(DemandId::OptionalCooling).value);
+        sheet.worked_out(inputs::of_plates(cooling_items(dwelling)));
     }
     sheet.done(Method::Optional, voltage)
 }
@@ -28,22 +29,42 @@ pub fn optional(dwelling: &Dwelling, voltage: Voltage) -> Worksheet {
 /// General lighting, circuits, appliances and motors by their plates [VA].
 fn everything_else(sheet: &mut Sheet, dwelling: &Dwelling) -> Power {
     let mut load = general::connected(sheet, dwelling);
-    let mut add = |sheet: &mut Sheet, label: &'static str, count: Option<u16>, more: Power| {
-        if more > Power::default() {
-            sheet.plate(label, count, more);
-            load += more;
-        }
-    };
-    add(sheet, "lighting and outlets of outbuildings", None, dwelling.elsewhere);
+    let elsewhere = dwelling.load_elsewhere();
+    if elsewhere > Power::default() {
+        sheet.plate("lighting and outlets of outbuildings", None, elsewhere);
+        inputs::tell_elsewhere(sheet, dwelling);
+        load += elsewhere;
+    }
     for item in &dwelling.appliances.items {
         sheet.plate(say!("{}", item.name.clone()), None, item.load);
     }
     let appliances = dwelling.appliances.sum();
-    add(sheet, "ranges, ovens and cooktops", Some(dwelling.cooking.count()), dwelling.cooking.sum());
-    add(sheet, "clothes dryers", Some(dwelling.dryers.count()), dwelling.dryers.sum());
+    load += plates(sheet, "ranges, ovens and cooktops", &dwelling.cooking);
+    load += plates(sheet, "clothes dryers", &dwelling.dryers);
     let vehicles = vehicle_load(&dwelling.vehicles);
-    add(sheet, "vehicle supply equipment", Some(dwelling.vehicles.count()), vehicles);
-    load + appliances
+    if vehicles > Power::default() {
+        sheet.plate("vehicle supply equipment", Some(dwelling.vehicles.count()), vehicles);
+        sheet.worked_out(inputs::at_least(&dwelling.vehicles, DemandId::VehicleSupplySmallest));
+    }
+    load + appliances + vehicles
+}
+
+/// A line for the plates of a group; gives their sum [VA].
+fn plates(sheet: &mut Sheet, label: &'static str, group: &Group) -> Power {
+    let load = group.sum();
+    if load > Power::default() {
+        sheet.plate(label, Some(group.count()), load);
+        sheet.worked_out(inputs::of_plates(&group.items));
+    }
+    load
+}
+
+fn cooling_items(dwelling: &Dwelling) -> impl Iterator<Item = &Item> {
+    dwelling.cooling.items.iter().chain(&dwelling.heat_pumps.items)
+}
+
+fn heating_items(dwelling: &Dwelling) -> impl Iterator<Item = &Item> {
+    dwelling.heat.items.iter().chain(&dwelling.heat_pumps.items)
 }
 
 /// Heat by 220.82(C): heat pumps in full, their supplement and few units at 65 %, four or more
@@ -82,20 +103,24 @@ impl Heating {
             let rule = if beside { DemandId::OptionalHeatPumpBeside } else { DemandId::OptionalHeatPump };
             let rule = demand(rule).value;
             sheet.counted("heat pump", Some(dwelling.heat_pumps.count()), self.pumps, rule);
+            sheet.worked_out(inputs::of_plates(&dwelling.heat_pumps.items));
         }
         if self.supplement > nought {
             let rule = demand(DemandId::OptionalHeatPumpSupplement).value;
             sheet.counted("heat that supplements the heat pump", None, self.supplement, rule);
+            let items = dwelling.heat.items.iter().filter(|item| item.supplement == Some(true));
+            sheet.worked_out(inputs::of_plates(items));
         }
         if self.units > nought {
             let units = dwelling.heat.items.iter().filter(|item| item.supplement != Some(true));
             let rule = demand(self.unit_rule).value;
             sheet.counted(
                 "separately controlled heating units",
-                Some(units.count() as u16),
+                Some(units.clone().count() as u16),
                 self.units,
                 rule,
             );
+            sheet.worked_out(inputs::of_plates(units));
         }
     }
 }
@@ -135,6 +160,7 @@ fn existing_a(dwelling: &Dwelling, voltage: Voltage) -> Worksheet {
     let (label, hvac) = larger_of_heating_and_cooling(dwelling, dwelling.heat.sum());
     if hvac > Power::default() {
         sheet.plate(label, None, hvac);
+        sheet.worked_out(hvac_inputs(dwelling, dwelling.heat.sum()));
     }
     sheet.in_steps(other + hvac, &[DemandId::ExistingFirstStep, DemandId::ExistingRemainder]);
     sheet.done(Method::Existing, voltage)
@@ -147,13 +173,16 @@ fn existing_b(dwelling: &Dwelling, voltage: Voltage, four: bool) -> Worksheet {
     // Four or more separately controlled heating units are among the other load.
     if four && heat > Power::default() {
         sheet.plate("four or more heating units", None, heat);
+        sheet.worked_out(inputs::of_plates(&dwelling.heat.items));
         other += heat;
     }
     let rules = [DemandId::ExistingNewHvacFirstStep, DemandId::ExistingNewHvacRemainder];
     sheet.in_steps(other, &rules);
-    let (label, hvac) = larger_of_heating_and_cooling(dwelling, if four { Power::default() } else { heat });
+    let heat = if four { Power::default() } else { heat };
+    let (label, hvac) = larger_of_heating_and_cooling(dwelling, heat);
     if hvac > Power::default() {
         sheet.counted(label, None, hvac, demand(DemandId::ExistingNewHvac).value);
+        sheet.worked_out(hvac_inputs(dwelling, heat));
     }
     sheet.done(Method::Existing, voltage)
 }
@@ -166,5 +195,15 @@ fn larger_of_heating_and_cooling(dwelling: &Dwelling, heat: Power) -> (&'static 
         ("heating; cooling left out", heating)
     } else {
         ("cooling; heating left out", cooling)
+    }
+}
+
+/// The plates of the larger of heating, with this much heat besides heat pumps, and cooling.
+fn hvac_inputs(dwelling: &Dwelling, heat: Power) -> Option<crate::finding::Said> {
+    // Heat pumps stand on both sides.
+    if heat > dwelling.cooling.sum() {
+        inputs::of_plates(heating_items(dwelling))
+    } else {
+        inputs::of_plates(cooling_items(dwelling))
     }
 }

@@ -2,8 +2,8 @@
 
 use super::cooking::cooking_demand;
 use super::dwelling::{Dwelling, Group, Item};
-use super::general;
 use super::sheet::{Method, Sheet, Worksheet, va};
+use super::{general, inputs};
 use crate::finding::{from_table, reckoned};
 use crate::say;
 use crate::si::{Power, Voltage, kilowatt, watt};
@@ -18,8 +18,10 @@ pub fn standard(dwelling: &Dwelling, voltage: Voltage) -> Worksheet {
         general,
         &[DemandId::LightingFirstStep, DemandId::LightingSecondStep, DemandId::LightingThirdStep],
     );
-    if dwelling.elsewhere > Power::default() {
-        sheet.in_full("lighting and outlets of outbuildings", None, dwelling.elsewhere);
+    let elsewhere = dwelling.load_elsewhere();
+    if elsewhere > Power::default() {
+        sheet.in_full("lighting and outlets of outbuildings", None, elsewhere);
+        inputs::tell_elsewhere(&mut sheet, dwelling);
     }
     appliances(&mut sheet, dwelling);
     cooking(&mut sheet, dwelling);
@@ -80,6 +82,7 @@ fn cooking(sheet: &mut Sheet, dwelling: &Dwelling) {
         demand,
         places,
     );
+    sheet.worked_out(inputs::of_plates(&listed.items));
 }
 
 /// Each dryer with its plate, or the least that one counts.
@@ -106,6 +109,7 @@ fn dryers(sheet: &mut Sheet, dwelling: &Dwelling) {
     sheet.facts().step(from_table("", least.quantity, least.value.value, least.value.place));
     let load = dryer_load(&dwelling.dryers);
     sheet.counted("clothes dryers", Some(count), load, percent.map(|percent| percent / 100.0));
+    sheet.worked_out(inputs::at_least(&dwelling.dryers, DemandId::DryerSmallest));
 }
 
 fn vehicles(sheet: &mut Sheet, group: &Group) {
@@ -115,6 +119,7 @@ fn vehicles(sheet: &mut Sheet, group: &Group) {
     let least = demand(DemandId::VehicleSupplySmallest);
     sheet.facts().step(from_table("", least.quantity, least.value.value, least.value.place));
     sheet.in_full("vehicle supply equipment", Some(group.count()), vehicle_load(group));
+    sheet.worked_out(inputs::at_least(group, DemandId::VehicleSupplySmallest));
 }
 
 /// Heating or cooling, whichever with its motors makes more (220.60, 220.50).
@@ -136,6 +141,8 @@ fn heat_or_cooling(sheet: &mut Sheet, dwelling: &Dwelling) {
         let label = say!("{}; {} of {} left out (220.60)", word, va(left_out), other);
         let label = if left_out > Power::default() { label } else { say!("{}", word) };
         sheet.in_full(label, None, load);
+        let side = if heats { &dwelling.heat } else { &dwelling.cooling };
+        sheet.worked_out(inputs::of_plates(side.items.iter().chain(&dwelling.heat_pumps.items)));
     }
     if let Some(motor) = motor {
         let label = say!("largest motor, {}", motor.name.clone());

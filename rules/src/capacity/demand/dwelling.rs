@@ -93,6 +93,25 @@ impl From<Vec<Item>> for Group {
     }
 }
 
+/// Lighting or outlets that no floor area covers.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Uncovered {
+    /// Its name.
+    pub name: Arc<str>,
+    /// What it counts [VA].
+    pub load: Power,
+    /// Outlets without a plate: how many there are, each with what the Code counts for one.
+    pub outlets: Option<u16>,
+}
+
+impl Dwelling {
+    /// Lighting and outlets that no floor area covers, together [VA].
+    #[must_use]
+    pub fn load_elsewhere(&self) -> Power {
+        self.elsewhere.iter().map(|one| one.load).sum()
+    }
+}
+
 /// What a service, feeder or bus feeds. Everything is as connected, before any demand factor.
 #[derive(Debug, Clone, PartialEq, Default)]
 pub struct Dwelling {
@@ -102,8 +121,8 @@ pub struct Dwelling {
     pub small_appliance_circuits: u16,
     /// Number of laundry circuits.
     pub laundry_circuits: u16,
-    /// Lighting and outlets that no floor area covers (outbuildings) [VA].
-    pub elsewhere: Power,
+    /// Lighting and outlets that no floor area covers (outbuildings).
+    pub elsewhere: Vec<Uncovered>,
     /// Ranges, ovens and cooktops.
     pub cooking: Group,
     /// Electric clothes dryers.

@@ -1,6 +1,6 @@
 //! What a place feeds, read from the survey.
 
-use super::dwelling::{Dwelling, Group, Item};
+use super::dwelling::{Dwelling, Group, Item, Uncovered};
 use super::place::Place;
 use crate::calc::load_current::Across;
 use crate::finding::{Facts, Missing};
@@ -17,8 +17,8 @@ pub struct Gathered {
     /// The largest floor area that its lighting can belong to, where `dwelling` holds the smallest;
     /// none where that is not bounded, or where the area is known.
     pub most_area: Option<Area>,
-    /// Loads on planned runs [VA].
-    pub new_load: Power,
+    /// Loads on planned runs.
+    pub new_load: Vec<Item>,
     /// The facts of those that are missing.
     pub new_missing: Vec<Missing>,
     /// The facts that are missing, but for the floor area.
@@ -34,7 +34,7 @@ pub fn gather(house: &House<'_>, place: &Place) -> Gathered {
         house,
         facts: Facts::new(),
         dwelling: Dwelling::default(),
-        new_load: Power::default(),
+        new_load: Vec::new(),
         new_missing: Vec::new(),
         has_general: !(place.open_runs.is_empty() && place.open_ways.is_empty()),
     };
@@ -62,7 +62,7 @@ struct Gathering<'a> {
     house: &'a House<'a>,
     facts: Facts,
     dwelling: Dwelling,
-    new_load: Power,
+    new_load: Vec<Item>,
     new_missing: Vec<Missing>,
     has_general: bool,
 }
@@ -112,19 +112,20 @@ impl Gathering<'_> {
         }
         let drawn = drawn.value.flatten()?;
         let volt_amperes = drawn.current * drawn.voltage;
-        if planned {
-            self.new_load += volt_amperes;
-        }
         let has_neutral =
             matches!(load.kind, LoadKind::Range | LoadKind::Oven | LoadKind::Cooktop | LoadKind::Dryer);
-        Some(Item {
+        let item = Item {
             name: load.name.as_str().into(),
             load: volt_amperes,
             on_neutral: drawn.across == Across::Leg || has_neutral,
             motor: is_motor(load.kind),
             counts: self.counts(load, volt_amperes),
             supplement: Some(false),
-        })
+        };
+        if planned {
+            self.new_load.push(item.clone());
+        }
+        Some(item)
     }
 
     fn is_planned(&self, load: &Load) -> bool {
@@ -176,11 +177,15 @@ impl Gathering<'_> {
         if load.kind == LoadKind::Receptacles {
             let count = self.facts.or_best(&load.outlet_count, &load.id, "outlet_count", 0);
             let each = demand(DemandId::OutletElsewhere).value.value;
-            self.dwelling.elsewhere += Power::new::<watt>(f64::from(count) * each);
+            let volt_amperes = Power::new::<watt>(f64::from(count) * each);
+            let name = load.name.as_str().into();
+            self.dwelling.elsewhere.push(Uncovered { name, load: volt_amperes, outlets: Some(count) });
             return;
         }
         match self.item(number) {
-            Some(item) => self.dwelling.elsewhere += item.load,
+            Some(Item { name, load, .. }) => {
+                self.dwelling.elsewhere.push(Uncovered { name, load, outlets: None });
+            }
             None => drop(self.facts.need(&load.power, &load.id, "power")),
         }
     }

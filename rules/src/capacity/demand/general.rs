@@ -25,9 +25,11 @@ fn write_lighting(sheet: &mut Sheet, area: f64, unit: &Clause, lighting: Power) 
     sheet.facts().step(from_table("", unit.quantity, unit.value.value, unit.value.place));
     let square_feet = Arg::Quantity(area, 0, "ft²");
     let expression = say!("{} × {} VA/ft²", square_feet.clone(), unit.value.value);
-    sheet.facts().step(reckoned("S_l", "general lighting and outlets", expression, va(lighting)));
+    let told = expression.clone();
+    sheet.facts().step(reckoned("S_l", "general lighting and outlets", told, va(lighting)));
     let label = say!("general lighting and outlets, {}", square_feet);
     sheet.connected(label, None, lighting, Some(unit.value.place));
+    sheet.worked_out(expression);
 }
 
 fn circuits(sheet: &mut Sheet, label: &'static str, count: u16, rule: DemandId) -> Power {
@@ -35,8 +37,10 @@ fn circuits(sheet: &mut Sheet, label: &'static str, count: u16, rule: DemandId) 
     let load = Power::new::<watt>(f64::from(count) * each.value);
     if count > 0 {
         sheet.facts().step(from_table("", demand(rule).quantity, each.value, each.place));
-        sheet.facts().step(reckoned("S", label, say!("{} × {} VA", count, each.value), va(load)));
+        let expression = say!("{} × {} VA", count, each.value);
+        sheet.facts().step(reckoned("S", label, expression.clone(), va(load)));
         sheet.connected(label, Some(count), load, Some(each.place));
+        sheet.worked_out(expression);
     }
     load
 }

@@ -32,7 +32,8 @@ pub fn neutral_demand(dwelling: &Dwelling, voltage: Voltage) -> (Power, Current)
     };
     let share = dryer_percent(dwelling.dryers.count()).map_or(1.0, |percent| percent.value / 100.0);
     let factor = demand(DemandId::NeutralOfRangesAndDryers).value.value;
-    let mut load = sheet.total() + dwelling.elsewhere + (cooking + dryer_load(&dryers) * share) * factor;
+    let mut load = sheet.total() + dwelling.load_elsewhere();
+    load += (cooking + dryer_load(&dryers) * share) * factor;
     let fixed = demand(appliance_rule(dwelling)).value.value;
     for item in dwelling.appliances.items.iter().chain(&small).filter(|item| item.on_neutral) {
         load += if item.counts { item.load * fixed } else { item.load };

@@ -50,6 +50,8 @@ pub struct Line {
     pub label: Said,
     /// How many of it.
     pub count: Option<u16>,
+    /// How the load before the demand factor came about, where that is more than one plate.
+    pub inputs: Option<Said>,
     /// Before the demand factor [VA].
     pub load: Power,
     /// The demand factor; none where the line only goes into a line below, or a table gives the
@@ -111,7 +113,21 @@ impl Sheet {
     ) {
         let label = label.into();
         let places = cell.into_iter().collect();
-        self.lines.push(Line { label, count, load, factor: None, demand: None, places });
+        self.lines.push(Line { label, count, inputs: None, load, factor: None, demand: None, places });
+    }
+
+    /// How the load of the last line came about.
+    pub(super) fn worked_out(&mut self, inputs: impl Into<Option<Said>>) {
+        if let Some(line) = self.lines.last_mut() {
+            line.inputs = inputs.into();
+        }
+    }
+
+    /// A cell that the last line rests on besides its factor.
+    pub(super) fn rests_on(&mut self, place: CellRef) {
+        if let Some(line) = self.lines.last_mut() {
+            line.places.push(place);
+        }
     }
 
     /// The load of a plate, or of plates together, that goes into a line below.
@@ -173,7 +189,7 @@ impl Sheet {
         places: Vec<CellRef>,
     ) {
         self.total += counted;
-        self.lines.push(Line { label, count, load, factor, demand: Some(counted), places });
+        self.lines.push(Line { label, count, inputs: None, load, factor, demand: Some(counted), places });
     }
 
     /// Takes a load apart into the steps of these rules, each with its factor.

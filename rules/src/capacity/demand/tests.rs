@@ -230,7 +230,8 @@ fn larger_of_heating_and_cooling_with_the_largest_motor() {
 /// 220.61(B): above 200 A the neutral counts 70 %.
 #[test]
 fn a_large_neutral_is_reduced() {
-    let house = Dwelling { elsewhere: Power::new::<watt>(60_000.0), ..Dwelling::default() };
+    let barn = Uncovered { name: "barn".into(), load: Power::new::<watt>(60_000.0), outlets: None };
+    let house = Dwelling { elsewhere: vec![barn], ..Dwelling::default() };
     let (_, current) = neutral_demand(&house, service());
     assert!((current.get::<ampere>() - (200.0 + 50.0 * 0.7)).abs() < 1e-9);
 }
@@ -239,7 +240,7 @@ fn a_large_neutral_is_reduced() {
 #[test]
 fn measured_demand_with_a_new_load() {
     let found = measured(
-        Measured { largest: crate::si::amperes(60.0), new_load: Power::new::<watt>(4800.0) },
+        &Measured { largest: crate::si::amperes(60.0), new_load: vec![Item::new("charger", 4800.0)] },
         service(),
     );
     assert!((amps(&found) - (75.0 + 20.0)).abs() < 1e-9);

@@ -256,8 +256,8 @@ impl Question<'_> {
         if from.is_some_and(|from| !is_recorded(self.house.survey, from)) {
             return None;
         }
-        let new_load = self.gathered.new_load;
-        let sheet = measured(Measured { largest, new_load }, self.line.voltage);
+        let new_load = self.gathered.new_load.clone();
+        let sheet = measured(&Measured { largest, new_load }, self.line.voltage);
         let missing = facts.done(Some(())).missing;
         let lacks = joined(&[&missing, &self.gathered.new_missing]);
         let verdict = self.judged(sheet.current, &[&lacks]);

@@ -74,20 +74,20 @@ fn look_at(house: &House<'_>, number: usize, supply: usize, path: &[EdgeId]) -> 
     let run = &house.survey.runs[number];
     let found = path_drop(house, supply, path)?;
     let name = &house.survey.supplies[supply].name;
-    let Some(drop) = found.value else {
+    let Some(drop) = &found.value else {
         let message = say!("It cannot be told how much voltage is lost from {} to this circuit.", name);
         let verdict = Verdict::CannotTell { missing: found.missing.clone() };
         return Some(Finding::of(&CHECK, house.subject(&run.id), verdict, message).because(found.derivation));
     };
-    let limits = limits(&drop);
-    let verdict = verdict(&found, &limits, &drop, name);
+    let limits = limits(drop);
+    let verdict = verdict(&found, &limits, drop, name);
     let worst = worst(&limits, &verdict);
-    let message = message(&verdict, &drop, worst, name);
+    let message = message(&verdict, drop, worst, name);
     let derivation = derivation(found.derivation, &limits);
     let (shown, advised) = (in_percent(shown(worst, &verdict)), in_percent(worst.advised()));
     let reckoned = !matches!(verdict, Verdict::NotApplicable { .. });
     let finding = Finding::of(&CHECK, house.subject(&run.id), verdict, message)
-        .severity(severity(&drop))
+        .severity(severity(drop))
         .because(derivation);
     Some(if reckoned { finding.figure(shown, advised) } else { finding })
 }

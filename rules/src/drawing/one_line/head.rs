@@ -15,6 +15,8 @@ use crate::survey::{Fact, Id, Panel};
 const WITH_LIST: f32 = 380.0;
 /// Width of the only list of a panel that is drawn by itself [units].
 const ONLY_LIST: f32 = 460.0;
+/// Most width that a list takes on paper for the sake of its longest name [units].
+const WIDEST_LIST: f32 = 600.0;
 /// Width where it has grounds only, or is the first [units].
 const PLAIN: f32 = 190.0;
 /// Width where it has grounds [units].
@@ -29,6 +31,12 @@ pub(super) const ROW: f32 = 24.0;
 pub(super) const GROUND: f32 = 30.0;
 /// Space around words [units].
 pub(super) const PAD: f32 = 12.0;
+
+/// Room of a row's parts [units]: its number, its rating, its verdict, and air between them.
+pub(super) const NUMBER: f32 = 50.0;
+pub(super) const RATING: f32 = 46.0;
+pub(super) const VERDICT: f32 = 90.0;
+pub(super) const AIR: f32 = 6.0;
 
 /// One circuit of a list.
 pub(super) struct Row {
@@ -113,6 +121,7 @@ fn head(sheet: &Sheet<'_>, graph: &Graph, at: usize, section: usize, first: bool
         sections.collect::<std::collections::BTreeSet<usize>>().len()
     };
     let list = if sheet.list_columns == 1 && listed(&at) == 1 { ONLY_LIST } else { WITH_LIST };
+    let list = list.max(needed(sheet, &rows));
     let width = match (rows.is_empty(), grounds.is_empty(), first) {
         (false, ..) => (list - 2.0 * PAD) * columns as f32 + 2.0 * PAD,
         (true, false, _) => WITH_GROUNDS,
@@ -141,6 +150,18 @@ fn head(sheet: &Sheet<'_>, graph: &Graph, at: usize, section: usize, first: bool
         head.notes = letters.wrapped(&words, TextSize::Small, false, room, 2);
     }
     head
+}
+
+/// The width in which the longest name of a list stands whole, on paper: there nobody can tap on a cut one.
+fn needed(sheet: &Sheet<'_>, rows: &[Row]) -> f32 {
+    if !sheet.ids || sheet.list_columns > 1 {
+        return 0.0;
+    }
+    let names = rows.iter().map(|row| sheet.letters.width(&row.label, TextSize::Small, false));
+    let longest = names.fold(0.0, f32::max);
+    let around = NUMBER + RATING + VERDICT + AIR + 2.0 * PAD;
+    // A unit more, so that rounding cuts nothing.
+    (longest + around + 1.0).min(WIDEST_LIST)
 }
 
 /// The circuits of a section that are told in its list.

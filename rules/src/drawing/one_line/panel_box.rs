@@ -4,7 +4,7 @@ use std::collections::BTreeMap;
 
 use super::columns::{Column, Coupler, Part};
 use super::graph::{Graph, Key};
-use super::head::{GROUND, Head, PAD, ROW};
+use super::head::{AIR, GROUND, Head, NUMBER, PAD, RATING, ROW, VERDICT};
 use super::slots::{COUPLER, Slot, What};
 use super::symbols::{self, DEVICE, Symbol};
 use super::{Drawing, Sheet, links, narrow_mark};
@@ -384,13 +384,12 @@ fn draw_row(
     ruled: bool,
 ) {
     let mark = row.mark;
-    let (number, rating, verdict) = (50.0, 46.0, 90.0);
     let style = Style::SMALL.bold().in_paint(Paint::Ink);
-    canvas.text(Rect::new(frame.x + 8.0, frame.y, number - 8.0, ROW), style, &row.number);
-    let label_room = frame.width - number - rating - verdict - 6.0;
-    let label = Rect::new(frame.x + number + 4.0, frame.y, label_room, ROW);
+    canvas.text(Rect::new(frame.x + 8.0, frame.y, NUMBER - 8.0, ROW), style, &row.number);
+    let label_room = frame.width - NUMBER - RATING - VERDICT - AIR;
+    let label = Rect::new(frame.x + NUMBER + 4.0, frame.y, label_room, ROW);
     canvas.text(label, Style::SMALL.in_paint(Paint::Ink), &row.label);
-    let rating_frame = Rect::new(label.right(), frame.y, rating - 4.0, ROW);
+    let rating_frame = Rect::new(label.right(), frame.y, RATING - 4.0, ROW);
     canvas.text(rating_frame, Style::SMALL.at(Anchor::End), &row.rating);
     if let Some(mark) = mark {
         narrow_mark(canvas, mark, rating_frame.right() + 8.0, frame.centre().y);

@@ -382,3 +382,30 @@ proptest! {
         assert_in_parts(&survey);
     }
 }
+
+/// On paper nobody can tap on a name that is cut: a list takes the width of its longest name, up to a limit.
+#[test]
+fn names_in_lists_stand_whole_on_paper() {
+    let mut survey = demo();
+    let long = "Counter outlets left of the sink";
+    let panel = survey.panels.iter_mut().find(|panel| panel.id.as_str() == "P1").unwrap();
+    panel.ways.iter_mut().for_each(|way| way.label = long.into());
+    let house = House::new(&survey);
+    let of_panel =
+        |survey_part: &super::PartDrawn| survey_part.panel.as_ref().is_some_and(|id| id.as_str() == "P1");
+    let parts = one_line_in_parts(&house, &Marks::new(), letters());
+    let part = parts.iter().find(|part| of_panel(part)).unwrap();
+    assert!(part.drawn.scene.width < 2400.0, "{}", part.drawn.scene.width);
+    let texts: Vec<&str> = part
+        .drawn
+        .scene
+        .shapes
+        .iter()
+        .filter_map(|shape| match shape {
+            Shape::Text(text) => Some(text.text.as_str()),
+            _ => None,
+        })
+        .collect();
+    assert!(texts.iter().any(|text| text.ends_with(long)), "{texts:?}");
+    assert!(!texts.iter().any(|text| text.contains("Counter") && text.ends_with('…')), "{texts:?}");
+}

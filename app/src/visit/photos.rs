@@ -23,8 +23,8 @@ pub(super) struct Photos {
     camera: Option<CameraFolder>,
     choice: Choice,
     usual: Usual,
-    /// Pictures being taken in, with the items they are of.
-    taking: Vec<(Id, Job<Result<Taken, Said>>)>,
+    /// Pictures being taken in, with the items they are of and the files they come from.
+    taking: Vec<(Id, PathBuf, Job<Result<Taken, Said>>)>,
     /// Small pictures being made.
     making: Vec<(Id, Job<Result<Small, Said>>)>,
     small: BTreeMap<Id, Small>,
@@ -152,7 +152,9 @@ impl Visit {
             return;
         }
         let Some(session) = &self.session else { return };
-        self.photos.taking.push((item, take_in(session.path(), path, false)));
+        // Where a house stands is nobody's business but the owner's: the place is never kept.
+        let job = take_in(session.path(), path.clone(), false);
+        self.photos.taking.push((item, path, job));
     }
 
     /// Reads a photo to fill the window; one that was under way is let go.
@@ -184,10 +186,13 @@ impl Visit {
     pub(super) fn collect_photos(&mut self) {
         let mut at = 0;
         while at < self.photos.taking.len() {
-            match self.photos.taking[at].1.poll() {
+            match self.photos.taking[at].2.poll() {
                 Poll::Working => at += 1,
                 done => {
-                    let (item, _) = self.photos.taking.remove(at);
+                    let (item, source, _) = self.photos.taking.remove(at);
+                    if let (Poll::Done(Ok(_)), Some(camera)) = (&done, &mut self.photos.camera) {
+                        camera.done_with(&source);
+                    }
                     self.taken(&item, done);
                 }
             }
@@ -198,7 +203,7 @@ impl Visit {
 
     fn taken(&mut self, item: &Id, taken: Poll<Result<Taken, Said>>) {
         match taken {
-            Poll::Done(Ok(taken)) => self.change(|session| session.attach(item, &taken).map(|_| ())),
+            Poll::Done(Ok(taken)) => self.change_facts(|session| session.attach(item, &taken).map(|_| ())),
             Poll::Done(Err(why)) => self.window.say(&why.to_string()),
             _ => self.window.say(&Said::plain("This picture could not be taken in.").to_string()),
         }

@@ -16,5 +16,5 @@ pub use error::{Complaint, Doing, FileError, Place};
 pub use read::{LARGEST, open, read_file, read_survey};
 pub use schema::schema;
 pub use version::READS;
-pub(crate) use write::{clear_half_written, folder_of, make_folder, replace};
+pub(crate) use write::{begins_as_pdf, clear_half_written, create_file, folder_of, make_folder, replace};
 pub use write::{create, photo_folder, save, to_json};

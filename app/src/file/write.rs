@@ -45,12 +45,15 @@ pub fn save(path: impl AsRef<Path>, survey: &Survey) -> Result<(), FileError> {
 /// # Errors
 /// [`FileError::System`]; its reason is [`io::ErrorKind::AlreadyExists`] when there is such a file.
 pub fn create(path: impl AsRef<Path>, survey: &Survey) -> Result<(), FileError> {
-    let path = path.as_ref();
-    let text = to_json(survey);
+    create_file(path.as_ref(), to_json(survey).as_bytes())
+}
+
+/// Writes these bytes where nothing has that name yet.
+pub(crate) fn create_file(path: &Path, bytes: &[u8]) -> Result<(), FileError> {
     let created = || {
         let folder = folder_of(path);
         let mut new = temporary(&folder)?;
-        new.write_all(text.as_bytes())?;
+        new.write_all(bytes)?;
         new.as_file().sync_all()?;
         new.persist_noclobber(path).map_err(|error| error.error)?;
         sync_folder(&folder)
@@ -59,7 +62,7 @@ pub fn create(path: impl AsRef<Path>, survey: &Survey) -> Result<(), FileError> 
 }
 
 /// Whether a PDF stands there: a survey may have been opened from it.
-fn begins_as_pdf(path: &Path) -> bool {
+pub(crate) fn begins_as_pdf(path: &Path) -> bool {
     let mut start = [0; 5];
     File::open(path).and_then(|mut file| file.read_exact(&mut start)).is_ok() && is_pdf(&start)
 }

@@ -55,7 +55,7 @@ pub use content::{fingerprint, short};
 pub use key::{TabletKey, key_fingerprint};
 pub use pdf::{ATTACHED, PdfError, is_pdf, survey_in};
 pub(crate) use pdf::{
-    FINGERPRINT_ENTRY, LANGUAGE_ENTRY, MADE_ENTRY, PHOTOS_ENTRY, REVISION_ENTRY, SHEET_ENTRY,
+    FINGERPRINT_ENTRY, LANGUAGE_ENTRY, MADE_ENTRY, PHOTOS_ENTRY, REVISION_ENTRY, SHEET_ENTRY, pictures_in,
 };
 pub use pen::{SignError, Signer, sign};
 pub use revision::{may_edit, new_revision};

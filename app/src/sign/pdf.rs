@@ -10,6 +10,7 @@ use lopdf::{Dictionary, Document, Object, Stream, decode_text_string};
 
 use super::canonical::sha256;
 use crate::file::LARGEST;
+use crate::report::Pictures;
 
 /// Name of the attached survey.
 pub const ATTACHED: &str = "deadfront-survey.json";
@@ -70,6 +71,13 @@ pub fn is_pdf(bytes: &[u8]) -> bool {
 /// See [`PdfError`].
 pub fn survey_in(pdf: &[u8]) -> Result<Vec<u8>, PdfError> {
     Carrier::open(pdf)?.survey()
+}
+
+/// The photos that a PDF shows, byte for byte; those that it lists and does not hold are not among them.
+pub(crate) fn pictures_in(pdf: &[u8]) -> Result<Pictures, PdfError> {
+    let carrier = Carrier::open(pdf)?;
+    let list = carrier.entry(PHOTOS_ENTRY).and_then(|entry| Pictures::listed(&entry, &carrier.pictures()));
+    Ok(list.map(|(pictures, _)| pictures).unwrap_or_default())
 }
 
 /// An opened PDF.

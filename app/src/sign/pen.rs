@@ -100,6 +100,17 @@ impl SignError {
     }
 }
 
+impl SignError {
+    /// The same with a capital at its beginning and a full stop.
+    #[must_use]
+    pub fn sentence(&self) -> String {
+        let text = self.to_string();
+        let mut letters = text.chars();
+        let first: String = letters.next().map(|first| first.to_uppercase().collect()).unwrap_or_default();
+        format!("{first}{}.", letters.as_str())
+    }
+}
+
 impl fmt::Display for SignError {
     fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
         self.said().fmt(f)

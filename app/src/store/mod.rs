@@ -32,12 +32,14 @@ mod line;
 mod lock;
 mod name;
 mod open;
+mod out_of_pdf;
 mod places;
 mod recents;
 mod replay;
 mod saver;
 mod session;
 mod side;
+mod signed;
 mod state;
 #[cfg(test)]
 mod tests;

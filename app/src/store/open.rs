@@ -16,6 +16,7 @@ use super::journal::Journal;
 use super::kept::{KeptState, states};
 use super::lock::{Lock, Locked, lock};
 use super::name::candidates;
+use super::out_of_pdf::out_of_pdf;
 use super::places::Places;
 use super::recents::note_opened;
 use super::replay::recover;
@@ -76,14 +77,17 @@ impl NotOpened {
 
 impl Session {
     /// Opens a survey file: makes again what a session that was cut off had noted, and clears half-written
-    /// files it left.
+    /// files it left. The survey that a PDF carries is taken out into a file of its own, with its photos; the PDF
+    /// stays as it is.
     ///
     /// # Errors
     /// When the file cannot be read or another window has it.
     pub fn open(path: &Path, places: &Places, pace: Pace) -> Result<Opened, NotOpened> {
-        let (path, stamp, survey) = read(path).map_err(NotOpened::File)?;
+        let (path, told) = out_of_pdf(path, places)?;
+        let (path, stamp, survey) = read(&path).map_err(NotOpened::File)?;
         let side = Side::of(&path, places);
         let (lock, mut said) = take_lock(&side, &path)?;
+        said.splice(0..0, told);
         // The window that had it may have saved between reading and locking.
         let (stamp, survey) = if Stamp::of(&path) == stamp {
             (stamp, survey)

@@ -18,6 +18,7 @@ use super::line::{Deed, Line};
 use super::lock::Lock;
 use super::saver::Saver;
 use super::side::Side;
+use super::signed;
 use super::state::state_of;
 use crate::photo::Taken;
 
@@ -90,12 +91,13 @@ impl Session {
     /// Makes an edit, and returns when its line is on the disk or could not be brought there.
     ///
     /// # Errors
-    /// When the survey is not as the edit expects, or would not be whole afterwards; it is then as it was.
+    /// When the survey is not as the edit expects, would not be whole afterwards, or is signed and the edit is
+    /// no signature, answer or new revision; it is then as it was.
     pub fn edit(&mut self, edit: Edit) -> Result<Kept, Refused> {
         if edit.is_empty() {
             return Ok(self.kept());
         }
-        edit.apply(Arc::make_mut(&mut self.survey))?;
+        signed::make(&edit, &mut self.survey)?;
         self.history.push(edit.clone());
         Ok(self.note(Deed::Edit(edit)))
     }
@@ -103,7 +105,7 @@ impl Session {
     /// Makes a picture that was taken in a photo of this item; gives the photo's id.
     ///
     /// # Errors
-    /// When there is no such item any more.
+    /// When there is no such item any more, or the survey was signed while the picture was taken in.
     pub fn attach(&mut self, item: &Id, taken: &Taken) -> Result<(Kept, Id), Refused> {
         let (edit, id) = edit::add_photo(&self.survey, item, &taken.file, &taken.caption)?;
         Ok((self.edit(edit)?, id))
@@ -112,12 +114,12 @@ impl Session {
     /// Takes the last step back; `None` when the session begins here.
     ///
     /// # Errors
-    /// As [`edit`](Self::edit).
+    /// As [`edit`](Self::edit); a signed survey keeps every step, and no step over a signature is taken back.
     pub fn undo(&mut self) -> Result<Option<Step>, Refused> {
         let Some(edit) = self.history.last() else { return Ok(None) };
         let back = edit.inverse();
         let step = Step::from(edit);
-        back.apply(Arc::make_mut(&mut self.survey))?;
+        signed::step(&back, &mut self.survey)?;
         self.history.step_back();
         self.note(Deed::Undo);
         Ok(Some(step))
@@ -126,11 +128,11 @@ impl Session {
     /// Makes the step again that was taken back last; `None` when there is none.
     ///
     /// # Errors
-    /// As [`edit`](Self::edit).
+    /// As [`undo`](Self::undo).
     pub fn redo(&mut self) -> Result<Option<Step>, Refused> {
         let Some(edit) = self.history.next() else { return Ok(None) };
         let step = Step::from(edit);
-        edit.apply(Arc::make_mut(&mut self.survey))?;
+        signed::step(edit, &mut self.survey)?;
         self.history.step_on();
         self.note(Deed::Redo);
         Ok(Some(step))

@@ -428,3 +428,149 @@ fn two_journals_of_one_survey_are_joined() {
     again.close().unwrap();
     assert!(!side.folders()[1].join("journal.jsonl").exists());
 }
+
+/// A signed survey with one photo, as the PDF that somebody is sent; the PDF's path and the photo's name.
+fn received(house: &House) -> (PathBuf, String) {
+    use crate::paper::Sheet;
+    let (mut session, _) = house.open();
+    let source = house.folder.path().join("nameplate.png");
+    image::RgbImage::new(30, 20).save(&source).unwrap();
+    let taken = crate::photo::take_in(session.path(), source, false).wait().unwrap().unwrap();
+    let panel = session.survey().panels[0].id.clone();
+    session.attach(&panel, &taken).unwrap();
+    sign(&mut session);
+    let (survey, made) = (session.survey(), chrono::DateTime::UNIX_EPOCH.fixed_offset());
+    let pictures = crate::photo::pictures(survey, &crate::photo::folder_of(session.path()));
+    let assessment = deadfront_rules::assess(survey);
+    let report = crate::report::Report {
+        survey,
+        assessment: &assessment,
+        made,
+        sheet: Sheet::A4,
+        pictures: &pictures,
+    };
+    let inbox = house.folder.path().join("inbox");
+    fs::create_dir(&inbox).unwrap();
+    let pdf = inbox.join("house.pdf");
+    fs::write(&pdf, report.pdf().unwrap().bytes).unwrap();
+    (pdf, taken.file)
+}
+
+fn sign(session: &mut Session) {
+    use deadfront_rules::survey::{Ink, Role};
+    let signer = crate::sign::Signer {
+        name: "S. Example".to_owned(),
+        role: Role::Surveyor,
+        licence: String::new(),
+        when: chrono::DateTime::UNIX_EPOCH.fixed_offset(),
+        ink: Ink::drawn(0.3, &[vec![(0.1, 0.1, None), (0.6, 0.2, None)]]).unwrap(),
+    };
+    let mut after = session.survey().clone();
+    crate::sign::sign(&mut after, signer, None).unwrap();
+    replace(session, &after).unwrap();
+}
+
+fn replace(session: &mut Session, after: &Survey) -> Result<Kept, edit::Refused> {
+    let what = deadfront_rules::finding::Said::plain("the survey is replaced");
+    session.edit(edit::replaced(session.survey(), after, &what).unwrap())
+}
+
+fn answer_first(session: &mut Session) {
+    use deadfront_rules::survey::{Answer, AnswerKind};
+    let mut after = session.survey().clone();
+    let assessment = deadfront_rules::assess(&after);
+    let finding = assessment.open().next().unwrap();
+    let given = Answer {
+        check: finding.check.to_owned(),
+        item: finding.subject.id.clone(),
+        answer: AnswerKind::Agree,
+        reason: String::new(),
+        by: "E. Example".to_owned(),
+        when: chrono::DateTime::UNIX_EPOCH.fixed_offset(),
+    };
+    crate::sign::answer(&mut after, &assessment, given).unwrap();
+    replace(session, &after).unwrap();
+}
+
+#[test]
+fn a_received_pdf_is_worked_on_in_a_file_beside_it_and_stays_as_it_is() {
+    let house = House::new();
+    let (pdf, photo) = received(&house);
+    let bytes = fs::read(&pdf).unwrap();
+    let Opened { mut session, said } = Session::open(&pdf, &house.places(), NEVER).unwrap();
+    let json = fs::canonicalize(pdf.with_extension("json")).unwrap();
+    assert_eq!(session.path(), json);
+    assert_eq!(
+        said.iter().map(ToString::to_string).collect::<Vec<_>>(),
+        [format!(
+            "The survey in house.pdf is worked on in {}; the PDF stays as it is.",
+            pdf.with_extension("json").display()
+        )]
+    );
+    assert_eq!(fs::read(&json).unwrap(), crate::sign::survey_in(&bytes).unwrap());
+    assert!(pdf.with_file_name("house-photos").join(photo).is_file(), "its photo lies beside it");
+
+    answer_first(&mut session);
+    assert!(session.save_now());
+    assert_eq!(session.banner(), None);
+    let survey = session.survey().clone();
+    session.close().unwrap();
+    for again in [&json, &pdf] {
+        let session = Session::open(again, &house.places(), NEVER).unwrap().session;
+        assert_eq!((session.path(), session.survey()), (json.as_path(), &survey), "{}", again.display());
+    }
+    assert_eq!(fs::read(&pdf).unwrap(), bytes);
+}
+
+#[test]
+fn another_survey_of_the_pdf_s_name_is_left_alone() {
+    let house = House::new();
+    let (pdf, photo) = received(&house);
+    let beside = pdf.with_extension("json");
+    fs::write(&beside, crate::demo::DEMO).unwrap();
+    let session = Session::open(&pdf, &house.places(), NEVER).unwrap().session;
+    let documents = fs::canonicalize(house.places().documents).unwrap();
+    assert_eq!(session.path(), documents.join("house.json"));
+    assert!(documents.join("house-photos").join(photo).is_file());
+    assert_eq!(fs::read_to_string(&beside).unwrap(), crate::demo::DEMO);
+    drop(session);
+    let again = Session::open(&pdf, &house.places(), NEVER).unwrap().session;
+    assert_eq!(again.path(), documents.join("house.json"), "it is taken out once");
+}
+
+#[test]
+fn no_step_and_no_late_photo_goes_past_a_signature() {
+    let house = House::new();
+    let (mut session, _) = house.open();
+    enter(&mut session, 1..=2);
+    session.undo().unwrap();
+    let late = label(session.survey(), 3);
+    sign(&mut session);
+    let signed = session.survey().clone();
+    let panel = signed.panels[0].id.clone();
+    let taken = crate::photo::Taken { file: "late.jpg".to_owned(), caption: String::new(), size: (1, 1) };
+    let unsigned = Survey { signatures: Vec::new(), ..signed.clone() };
+    for refused in [
+        session.undo().map(|_| ()),
+        session.redo().map(|_| ()).and_then(|()| session.undo().map(|_| ())),
+        session.edit(late).map(|_| ()),
+        session.attach(&panel, &taken).map(|_| ()),
+        replace(&mut session, &unsigned).map(|_| ()),
+    ] {
+        assert_eq!(
+            refused.unwrap_err().to_string(),
+            "Revision 1 was signed by S. Example, surveyor, on 1970-01-01; start a new revision to change it."
+        );
+    }
+    answer_first(&mut session);
+    assert_eq!(session.survey().signatures, signed.signatures);
+    assert!(session.undo().is_err(), "an answer is withdrawn, not undone");
+
+    let next = crate::sign::new_revision(session.survey()).unwrap();
+    replace(&mut session, &next).unwrap();
+    enter(&mut session, 3..=3);
+    session.undo().unwrap();
+    let refused = session.undo().unwrap_err().to_string();
+    assert_eq!(refused, "A signature stands here; undo and redo do not go past it.");
+    assert_eq!(*session.survey(), next);
+}

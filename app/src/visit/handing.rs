@@ -1,6 +1,6 @@
 //! Handing over: the paper, the hand-out, signatures, a new revision.
 
-use std::path::{Path, PathBuf};
+use std::path::Path;
 
 use chrono::Local;
 use deadfront_rules::assess;
@@ -12,11 +12,11 @@ use deadfront_rules::sizing::cable_list;
 use deadfront_rules::survey::{Answer, Id, Ink, Role, Survey, Worded as _};
 use deadfront_ui::{Deed, SIGN, Told};
 
-use super::Visit;
+use super::{Visit, paper, sentences};
 use crate::file::photo_folder;
 use crate::paper::Sheet;
 use crate::report::Report;
-use crate::sign::{SignError, Signer, TabletKey, answer, fingerprint, new_revision, short, sign, withdraw};
+use crate::sign::{Signer, TabletKey, answer, fingerprint, new_revision, short, sign, withdraw};
 use crate::store::{Job, Poll, Session};
 use crate::{file, handout, photo};
 
@@ -25,8 +25,8 @@ const PDF_A4: &str = "pdf-a4";
 const HAND_OUT: &str = "hand-out";
 const REVISION: &str = "revision";
 
-/// Work on what is handed over, and what it wrote or why not.
-pub(super) type Handing = Job<Result<PathBuf, String>>;
+/// Work on what is handed over; what to say of what it wrote, or why it wrote nothing.
+pub(super) type Handing = Job<Result<String, String>>;
 
 impl Visit {
     /// Shows what stands in the Handover place.
@@ -62,7 +62,7 @@ impl Visit {
         let mut after = before.clone();
         let what = say!("revision {} signed by {}", before.revision.to_string(), &signer.name);
         match sign(&mut after, signer, key.as_ref()) {
-            Err(why) => self.window.signed(&sentence(&why)),
+            Err(why) => self.window.signed(&why.sentence()),
             Ok(()) => {
                 self.replace(&after, &what);
                 self.window.signed("");
@@ -77,7 +77,7 @@ impl Visit {
         let assessment = assess(&after);
         let what = say!("answer to a finding at {}", self.name_of(&given.item));
         match answer(&mut after, &assessment, given) {
-            Err(why) => self.window.answered(&sentence(&why)),
+            Err(why) => self.window.answered(&why.sentence()),
             Ok(()) => self.keep_answers(&after, &what),
         }
     }
@@ -87,7 +87,7 @@ impl Visit {
         let mut after = session.survey().clone();
         let what = say!("answer to a finding at {} taken back", self.name_of(item));
         match withdraw(&mut after, check, item) {
-            Err(why) => self.window.answered(&sentence(&why)),
+            Err(why) => self.window.answered(&why.sentence()),
             Ok(()) => self.keep_answers(&after, &what),
         }
     }
@@ -107,7 +107,7 @@ impl Visit {
     fn begin_revision(&mut self) {
         let Some(session) = &self.session else { return };
         match new_revision(session.survey()) {
-            Err(why) => self.window.say(&sentence(&why)),
+            Err(why) => self.window.say(&why.sentence()),
             Ok(next) => {
                 let what = say!("revision {} begun", next.revision.to_string());
                 self.replace(&next, &what);
@@ -129,21 +129,12 @@ impl Visit {
         let Some(job) = &self.handing else { return };
         let said = match job.poll() {
             Poll::Working => return,
-            Poll::Done(Ok(path)) => say!("Written: {}", path.display().to_string()).to_string(),
-            Poll::Done(Err(why)) => why,
+            Poll::Done(Ok(said) | Err(said)) => said,
             Poll::Failed => say!("It could not be written.").to_string(),
         };
         self.handing = None;
         self.window.say(&said);
     }
-}
-
-/// A problem as a sentence.
-pub(super) fn sentence(why: &SignError) -> String {
-    let text = why.to_string();
-    let mut letters = text.chars();
-    let first: String = letters.next().map(|first| first.to_uppercase().collect()).unwrap_or_default();
-    format!("{first}{}.", letters.as_str())
 }
 
 /// Strokes from the window, in heights of its pad, as ink.
@@ -157,17 +148,23 @@ pub(super) fn ink(strokes: &[Vec<(f32, f32)>]) -> Option<Ink> {
 }
 
 fn pdf(session: &Session, sheet: Sheet) -> Handing {
-    let (survey, path) = (session.shared(), session.path().with_extension("pdf"));
-    let photos = photo_folder(session.path());
-    Job::start(move || {
-        let assessment = assess(&survey);
-        let made = Local::now().fixed_offset();
-        let pictures = photo::pictures(&survey, &photos);
-        let report = Report { survey: &survey, assessment: &assessment, made, sheet, pictures: &pictures };
-        let written = report.pdf().map_err(|error| error.to_string())?;
-        put(&path, &written.bytes)?;
-        Ok(path)
-    })
+    let (survey, path) = (session.shared(), session.path().to_owned());
+    Job::start(move || write_pdf(&survey, &path, sheet))
+}
+
+/// Writes the PDF of the survey in this file, and tells where and what it could not draw.
+pub(super) fn write_pdf(survey: &Survey, path: &Path, sheet: Sheet) -> Result<String, String> {
+    let assessment = assess(survey);
+    let made = Local::now().fixed_offset();
+    let pictures = photo::pictures(survey, &photo_folder(path));
+    let report = Report { survey, assessment: &assessment, made, sheet, pictures: &pictures };
+    let written = report.pdf().map_err(|error| error.to_string())?;
+    let place = paper::place(path, survey).ok_or_else(|| say!("It could not be written.").to_string())?;
+    put(&place.path, &written.bytes)?;
+    let mut said = vec![say!("Written: {}", place.path.display().to_string())];
+    said.extend(place.spared);
+    said.extend(paper::notes(&written.warnings));
+    Ok(sentences(&said))
 }
 
 fn everything(session: &Session) -> Handing {
@@ -178,10 +175,12 @@ fn everything(session: &Session) -> Handing {
             .map_err(|error| error.to_string())?;
         let to = path.with_extension("zip");
         handout::to_archive(&gathered, &to).map_err(|error| error.to_string())?;
-        match gathered.missing_photos.as_slice() {
-            [] => Ok(to),
-            missing => Err(say!("Written, but photos are missing: {}", missing.join("; ")).to_string()),
-        }
+        let mut said = vec![match gathered.missing_photos.as_slice() {
+            [] => say!("Written: {}", to.display().to_string()),
+            missing => say!("Written, but photos are missing: {}", missing.join("; ")),
+        }];
+        said.extend(paper::notes(&gathered.warnings));
+        Ok(sentences(&said))
     })
 }
 

@@ -5,6 +5,7 @@ mod assessing;
 mod display;
 mod folders;
 mod handing;
+mod paper;
 mod photos;
 mod prices;
 mod surveys;
@@ -150,13 +151,11 @@ impl Visit {
 
     fn hear(&mut self, intent: Intent) {
         match intent {
-            Intent::Edit(edit) => match self.session.as_ref().map(|session| may_edit(session.survey())) {
-                // The window offers no edit of a signed survey; a sheet may still have been open.
-                Some(Err(frozen)) => self.window.say(&handing::sentence(&frozen)),
-                _ => self.change(|session| session.edit(*edit).map(|_| ())),
-            },
-            Intent::Undo => self.change(|session| session.undo().map(|_| ())),
-            Intent::Redo => self.change(|session| session.redo().map(|_| ())),
+            // The window offers none of these on a signed survey; a sheet may still have been open, and keys reach
+            // past the buttons.
+            Intent::Edit(edit) => self.change_facts(|session| session.edit(*edit).map(|_| ())),
+            Intent::Undo => self.change_facts(|session| session.undo().map(|_| ())),
+            Intent::Redo => self.change_facts(|session| session.redo().map(|_| ())),
             Intent::AddReading(item) => self.add_reading(&item),
             Intent::ViewPhoto(photo) => self.view_photo(photo),
             Intent::AttachPhoto(item) => self.offer_photos(&item),
@@ -186,6 +185,11 @@ impl Visit {
             Intent::SaveCopy => self.save_copy(),
             Intent::OpenSurvey(key) => self.open_survey(&key),
         }
+    }
+
+    /// Changes what was surveyed, unless somebody has signed it.
+    fn change_facts(&mut self, change: impl FnOnce(&mut Session) -> Result<(), Refused>) {
+        self.change(|session| unless_signed(session, change));
     }
 
     /// Changes the survey, and shows what came of it.
@@ -227,7 +231,7 @@ impl Visit {
         let now = Local::now().fixed_offset();
         match edit::add_reading(session.survey(), item, now, "", &[]) {
             Ok((edit, id)) => {
-                self.change(|session| session.edit(edit).map(|_| ()));
+                self.change_facts(|session| session.edit(edit).map(|_| ()));
                 self.window.open_item(id.as_str());
             }
             Err(refused) => self.window.say(&refused.to_string()),
@@ -271,6 +275,17 @@ impl Visit {
     }
 }
 
+fn unless_signed(
+    session: &mut Session,
+    change: impl FnOnce(&mut Session) -> Result<(), Refused>,
+) -> Result<(), Refused> {
+    may_edit(session.survey()).map_err(|frozen| Refused(say!("{}", frozen.sentence())))?;
+    change(session)
+}
+
 fn sentences(said: &[Said]) -> String {
     said.iter().map(ToString::to_string).collect::<Vec<_>>().join(" ")
 }
+
+#[cfg(test)]
+mod tests;

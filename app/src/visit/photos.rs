@@ -17,14 +17,23 @@ use crate::store::{Job, Places, Poll, Session};
 /// How many pictures are offered.
 const OFFERED: usize = 30;
 
+/// A picture being taken in.
+#[derive(Debug)]
+struct Taking {
+    /// What it is of.
+    item: Id,
+    /// The file it comes from.
+    source: PathBuf,
+    job: Job<Result<Taken, Said>>,
+}
+
 /// What goes on with photos.
 #[derive(Debug, Default)]
 pub(super) struct Photos {
     camera: Option<CameraFolder>,
     choice: Choice,
     usual: Usual,
-    /// Pictures being taken in, with the items they are of.
-    taking: Vec<(Id, Job<Result<Taken, Said>>)>,
+    taking: Vec<Taking>,
     /// Small pictures being made.
     making: Vec<(Id, Job<Result<Small, Said>>)>,
     small: BTreeMap<Id, Small>,
@@ -152,7 +161,9 @@ impl Visit {
             return;
         }
         let Some(session) = &self.session else { return };
-        self.photos.taking.push((item, take_in(session.path(), path, false)));
+        // Where a house stands is nobody's business but the owner's: the place is never kept.
+        let job = take_in(session.path(), path.clone(), false);
+        self.photos.taking.push(Taking { item, source: path, job });
     }
 
     /// Reads a photo to fill the window; one that was under way is let go.
@@ -184,10 +195,13 @@ impl Visit {
     pub(super) fn collect_photos(&mut self) {
         let mut at = 0;
         while at < self.photos.taking.len() {
-            match self.photos.taking[at].1.poll() {
+            match self.photos.taking[at].job.poll() {
                 Poll::Working => at += 1,
                 done => {
-                    let (item, _) = self.photos.taking.remove(at);
+                    let Taking { item, source, .. } = self.photos.taking.remove(at);
+                    if let (Poll::Done(Ok(_)), Some(camera)) = (&done, &mut self.photos.camera) {
+                        camera.done_with(&source);
+                    }
                     self.taken(&item, done);
                 }
             }
@@ -198,7 +212,7 @@ impl Visit {
 
     fn taken(&mut self, item: &Id, taken: Poll<Result<Taken, Said>>) {
         match taken {
-            Poll::Done(Ok(taken)) => self.change(|session| session.attach(item, &taken).map(|_| ())),
+            Poll::Done(Ok(taken)) => self.change_facts(|session| session.attach(item, &taken).map(|_| ())),
             Poll::Done(Err(why)) => self.window.say(&why.to_string()),
             _ => self.window.say(&Said::plain("This picture could not be taken in.").to_string()),
         }

@@ -3,7 +3,7 @@
 
 use deadfront_rules::capacity::run_time::{MONTHS, Months, RunTime, ToAdd};
 use deadfront_rules::capacity::series::{self, Series};
-use deadfront_rules::capacity::{FaultOverview, Overview, SupplyOverview, demand};
+use deadfront_rules::capacity::{FaultOverview, Overview, SupplyOverview, When, demand};
 use deadfront_rules::drawing::{self, Plot};
 use deadfront_rules::finding::{Missing, Said, Verdict, Worked, rounded};
 use deadfront_rules::house::House;
@@ -33,7 +33,7 @@ const FAULTS: &str = "faults";
 pub(crate) fn fill(window: &DeadfrontWindow, shown: &Shown, house: &House<'_>, topic: Option<&str>) {
     let page = window.global::<Capacity>();
     let overview = shown.capacity(house);
-    let topics = topics(shown, &overview, topic);
+    let topics = topics(shown, house, &overview, topic);
     let chosen = topics.iter().find(|pick| pick.chosen).map_or_else(String::new, |pick| pick.key.to_string());
     page.set_longest(longest(&topics));
     page.set_topics(fixed(topics));
@@ -50,7 +50,7 @@ pub(crate) fn fill(window: &DeadfrontWindow, shown: &Shown, house: &House<'_>, t
 /// The supply that lies open, by its place in the survey's list.
 pub(crate) fn open_supply(shown: &Shown, house: &House<'_>, topic: Option<&str>) -> Option<usize> {
     let overview = shown.capacity(house);
-    let topics = topics(shown, &overview, topic);
+    let topics = topics(shown, house, &overview, topic);
     let chosen = topics.iter().find(|pick| pick.chosen)?;
     of_key(&overview, &chosen.key).map(|supply| supply.supply)
 }
@@ -59,14 +59,14 @@ fn of_key<'a>(overview: &'a Overview, key: &str) -> Option<&'a SupplyOverview> {
     overview.supplies.get(key.parse::<usize>().ok()?)
 }
 
-fn topics(shown: &Shown, overview: &Overview, chosen: Option<&str>) -> Vec<Pick> {
+fn topics(shown: &Shown, house: &House<'_>, overview: &Overview, chosen: Option<&str>) -> Vec<Pick> {
     let mut picks: Vec<Pick> = overview
         .supplies
         .iter()
         .enumerate()
         .map(|(at, supply)| Pick {
             key: at.to_string().into(),
-            text: shown.survey.supplies[supply.supply].name.as_str().into(),
+            text: topic_name(shown, house, supply),
             chosen: false,
         })
         .collect();
@@ -75,6 +75,15 @@ fn topics(shown: &Shown, overview: &Overview, chosen: Option<&str>) -> Vec<Pick>
     let at = picks.iter().position(|pick| chosen == Some(pick.key.as_str())).unwrap_or_default();
     picks[at].chosen = true;
     picks
+}
+
+/// The name of a supply, with its modes where it feeds only a part of its loads.
+fn topic_name(shown: &Shown, house: &House<'_>, supply: &SupplyOverview) -> SharedString {
+    let name = &shown.survey.supplies[supply.supply].name;
+    match &supply.when {
+        When::Ever(_) => name.as_str().into(),
+        When::Modes(_) => format!("{name}: {}", supply.when.names(house)).into(),
+    }
 }
 
 struct View<'a> {
@@ -131,6 +140,7 @@ impl View<'_> {
         Part {
             title: tell(&say!("Everything on at once")),
             mark: mark(&supply.verdict),
+            sentences: fixed([tell(&supply.when.feeds(self.house, &supply.loads))]),
             lines: fixed(lines),
             ..Part::default()
         }

@@ -66,9 +66,9 @@ const LINES: [Line; 26] = [
     ("leg_unbalanced", "heavier leg", "continuous current of one leg", &[], &["I_A", "I_B"]),
     (
         "start_beyond_surge",
-        "starting current",
-        "what the supply gives at the start",
-        &["LRA"],
+        "current of the start, of the supply or out of its battery",
+        "what that gives for as long",
+        &["LRA", "I_st", "P", "P_dc", "I_dc"],
         &["I_max", "P_max"],
     ),
     (

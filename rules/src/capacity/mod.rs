@@ -10,6 +10,8 @@ mod properties;
 pub mod run_time;
 pub mod series;
 pub mod together;
+mod when;
 
 pub use direct_current::{DirectCurrent, DirectCurve, Output};
 pub use overview::{FaultOverview, Overview, StartOverview, SupplyOverview, overview};
+pub use when::When;

@@ -4,6 +4,7 @@ use super::carry::{Ability, Island, StartOf, Totals, ability, dc_current, start_
 use super::direct_current::{DirectCurrent, direct_current};
 use super::run_time::{Months, RunTime, ToAdd, months_of, run_time, to_add};
 use super::together::{Answer, RunTogether, run_together, try_set};
+use super::when::{When, by_mode};
 use crate::calc::fault::FaultAt;
 use crate::finding::{Facts, Missing, Said, Verdict, Worked, judge};
 use crate::house::House;
@@ -34,6 +35,10 @@ pub struct StartOverview {
 pub struct SupplyOverview {
     /// The supply's place in the survey's list.
     pub supply: usize,
+    /// When it feeds just these loads.
+    pub when: When,
+    /// What it feeds then; places in the survey's list of loads.
+    pub loads: Vec<usize>,
     /// All its loads at once.
     pub totals: Totals,
     /// What it gives.
@@ -69,7 +74,8 @@ pub struct FaultOverview {
 /// Everything about capacity but the demand of the house, which is [`House::demands`].
 #[derive(Debug, Clone, PartialEq)]
 pub struct Overview {
-    /// Every supply of one's own that is tied in.
+    /// Every supply of one's own that is tied in, with all that it can ever feed, and behind it the same
+    /// supply in each mode in which it feeds fewer loads.
     pub supplies: Vec<SupplyOverview>,
     /// Fault currents at each panel from each supply that feeds it.
     pub faults: Vec<FaultOverview>,
@@ -79,9 +85,9 @@ pub struct Overview {
 /// same answer.
 #[must_use]
 pub fn overview(house: &House<'_>, days: u32, seed: u64) -> Overview {
-    let supplies = house.islands().iter().map(|island| of_supply(house, island, days, seed)).collect();
+    let of = |(when, island): (When, Island)| of_supply(house, when, &island, days, seed);
     Overview {
-        supplies,
+        supplies: by_mode(house).into_iter().map(of).collect(),
         faults: house.panels().flat_map(|(at, panel)| faults_at(house, at, panel)).collect(),
     }
 }
@@ -100,7 +106,7 @@ fn faults_at(house: &House<'_>, at: usize, panel: &Panel) -> Vec<FaultOverview> 
     found
 }
 
-fn of_supply(house: &House<'_>, island: &Island, days: u32, seed: u64) -> SupplyOverview {
+fn of_supply(house: &House<'_>, when: When, island: &Island, days: u32, seed: u64) -> SupplyOverview {
     let ability = ability(house, island.supply);
     let totals = totals(island, island.loads.iter());
     let starts = starts(house, island, &ability);
@@ -109,6 +115,8 @@ fn of_supply(house: &House<'_>, island: &Island, days: u32, seed: u64) -> Supply
     let parts = std::iter::once(carries(&totals, &ability)).chain(battery).chain(each);
     SupplyOverview {
         supply: island.supply,
+        when,
+        loads: island.loads.iter().map(|carried| carried.load).collect(),
         verdict: all_of(parts),
         starts,
         together: run_together(house, island),

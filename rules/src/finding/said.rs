@@ -34,7 +34,7 @@ pub enum Arg {
 impl Arg {
     /// The same with as many decimals as tell it from `limit`, where rounding would make them read alike.
     #[must_use]
-    pub(super) fn told_from(&self, limit: &Self) -> Self {
+    pub(crate) fn told_from(&self, limit: &Self) -> Self {
         let (Self::Quantity(value, decimals, unit), Self::Quantity(most, _, other)) = (self, limit) else {
             return self.clone();
         };

@@ -4,14 +4,14 @@ use deadfront_rules::capacity::demand::{Assessed, ByMethod, Line};
 use deadfront_rules::capacity::run_time::{
     Lasts, MONTHS, Month, Months, Percentiles, RunTime, SunFrom, ToAdd,
 };
-use deadfront_rules::capacity::{DirectCurrent, FaultOverview, Overview, StartOverview, SupplyOverview};
+use deadfront_rules::capacity::{
+    DirectCurrent, FaultOverview, Overview, StartOverview, SupplyOverview, When,
+};
 use deadfront_rules::finding::{Missing, Said, Verdict};
 use deadfront_rules::house::House;
 use deadfront_rules::si::{Current, Power, ampere, ampere_hour, percent, second, watt, watt_hour};
 use deadfront_rules::survey::{Id, Survey};
 use serde::Serialize;
-
-use super::mode;
 
 /// Everything about capacity.
 #[derive(Debug, Serialize)]
@@ -24,6 +24,11 @@ pub(super) struct Answer<'a> {
 #[derive(Debug, Serialize)]
 struct ModeAnswer<'a> {
     mode: String,
+    /// Ids of the modes in which the supply feeds just these loads.
+    in_modes: Vec<&'a str>,
+    /// Whether these are all loads that it can ever feed, whichever way the switches stand.
+    all_loads: bool,
+    loads: Vec<&'a Id>,
     supplies: [SupplyAnswer<'a>; 1],
     starts: Vec<StartAnswer<'a>>,
     together: Vec<Vec<&'a Id>>,
@@ -219,8 +224,12 @@ fn of_supply<'a>(house: &'a House<'a>, overview: &'a SupplyOverview) -> ModeAnsw
     let survey = house.survey;
     let ids = |loads: &[usize]| loads.iter().map(|load| &survey.loads[*load].id).collect::<Vec<_>>();
     let refused = overview.together.refused.iter();
+    let modes = overview.when.modes().iter();
     ModeAnswer {
-        mode: mode(house, overview.supply),
+        mode: overview.when.title(house, overview.supply).to_string(),
+        in_modes: modes.map(|at| house.isolation().modes[*at].id.as_str()).collect(),
+        all_loads: matches!(overview.when, When::Ever(_)),
+        loads: ids(&overview.loads),
         supplies: [supply(survey, overview)],
         starts: overview.starts.iter().map(|start| of_start(survey, start)).collect(),
         together: overview.together.together.iter().map(|set| ids(&set.loads)).collect(),

@@ -4,7 +4,6 @@
 mod json;
 mod text;
 
-use deadfront_rules::say;
 use std::path::PathBuf;
 
 use clap::Args;
@@ -52,11 +51,6 @@ fn all_met(house: &House<'_>, overview: &Overview) -> bool {
         .iter()
         .all(|supply| met(&supply.verdict) && supply.starts.iter().all(|start| met(&start.verdict)))
         && house.demands().iter().all(|demand| met(&demand.verdict))
-}
-
-/// The name of the mode in which a supply feeds: `on Battery inverter`.
-fn mode(house: &House<'_>, supply: usize) -> String {
-    say!("on {}", &house.survey.supplies[supply].name).to_string()
 }
 
 #[cfg(test)]

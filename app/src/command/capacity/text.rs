@@ -11,7 +11,6 @@ use deadfront_rules::finding::{Verdict, fixed};
 use deadfront_rules::house::House;
 use deadfront_rules::si::{Current, ampere, ampere_hour, kilowatt_hour, millisecond, percent, watt};
 
-use super::mode;
 use crate::command::text::{house_name, missing_line};
 
 /// Sets shown for one supply.
@@ -47,7 +46,8 @@ fn outcome(verdict: &Verdict) -> &'static str {
 }
 
 fn of_supply(text: &mut String, house: &House<'_>, overview: &SupplyOverview) -> Result {
-    writeln!(text, "\n{}", mode(house, overview.supply))?;
+    writeln!(text, "\n{}", overview.when.title(house, overview.supply))?;
+    writeln!(text, "  {}", overview.when.feeds(house, &overview.loads))?;
     let (totals, ability) = (&overview.totals, &overview.ability);
     let limit =
         ability.apparent.value.map_or(word("unknown").to_owned(), |power| fixed(power.get::<watt>(), 0));

@@ -1,7 +1,7 @@
 //! One supply of one's own: what it carries, starts, and lets run together.
 
 use deadfront_rules::capacity::series::{self, Series};
-use deadfront_rules::capacity::{StartOverview, SupplyOverview};
+use deadfront_rules::capacity::{StartOverview, SupplyOverview, When};
 use deadfront_rules::finding::{Missing, Worked, fixed};
 use deadfront_rules::house::House;
 use deadfront_rules::say;
@@ -15,7 +15,14 @@ const SETS: usize = 20;
 
 pub(super) fn section(house: &House<'_>, overview: &SupplyOverview) -> Vec<Block> {
     let supply = &house.survey.supplies[overview.supply];
-    let mut blocks = vec![Block::heading(2, say!("On {} ({})", &supply.name, &supply.id).to_string())];
+    let title = match &overview.when {
+        When::Ever(_) => say!("On {} ({})", &supply.name, &supply.id),
+        When::Modes(_) => {
+            say!("On {} ({}), in the mode {}", &supply.name, &supply.id, overview.when.names(house))
+        }
+    };
+    let feeds = overview.when.feeds(house, &overview.loads).to_string();
+    let mut blocks = vec![Block::heading(2, title.to_string()), Block::paragraph(feeds)];
     blocks.push(Block::heading(3, "Everything on at once"));
     blocks.extend(everything_on(house, overview));
     blocks.extend(overview.transfer_time.map(|time| {

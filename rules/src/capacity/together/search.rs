@@ -112,7 +112,8 @@ const MOST_SETS: usize = 4096;
 const MOST_STEPS: usize = 2_000_000;
 /// Loads that a set of bits holds.
 const MOST_LOADS: usize = 64;
-const NOISE: f64 = 1.0 + 1e-9;
+/// What is over a limit by no more than this is over it by rounding only.
+pub(super) const NOISE: f64 = 1.0 + 1e-9;
 
 /// A search over the sets of some loads.
 #[derive(Debug)]

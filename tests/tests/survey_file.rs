@@ -272,8 +272,30 @@ fn the_schema_is_valid_and_names_every_fact() {
         )+};
     }
     check!(
-        Site, Supply, Surge, Battery, Panel, Bus, Way, Device, Run, Load, Rating, Transfer, Position,
-        Interlock, Inlet, Mode, Stand, Electrode, Reading, Photo, Note, Signature
+        Site,
+        Supply,
+        Surge,
+        EfficiencyAt,
+        RestingAt,
+        Battery,
+        Panel,
+        Bus,
+        Way,
+        Device,
+        Run,
+        Load,
+        Rating,
+        Transfer,
+        Position,
+        Interlock,
+        Inlet,
+        Mode,
+        Stand,
+        Electrode,
+        Reading,
+        Photo,
+        Note,
+        Signature
     );
 }
 

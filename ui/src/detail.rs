@@ -54,6 +54,8 @@ pub(crate) fn heading(field: &str) -> Said {
         "battery" => say!("Its battery"),
         "ratings" => say!("Line {} of its plate", number),
         "surges" => say!("Surge {}", number),
+        "efficiencies" => say!("Efficiency at an output, point {}", number),
+        "resting_voltages" => say!("Resting voltage of the battery, point {}", number),
         _ => say!("{}", crate::words::label(&first.replace('_', " ")).to_string()),
     }
 }

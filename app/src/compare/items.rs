@@ -19,6 +19,9 @@ pub(super) struct Item {
     pub(super) facts: Vec<(String, String)>,
 }
 
+/// Parts of a supply that are listed by themselves.
+const LISTS_OF_SUPPLY: [&str; 5] = ["battery", "output_device", "surges", "efficiencies", "resting_voltages"];
+
 /// Every item of a survey in its order.
 pub(super) fn items(survey: &Survey) -> Vec<Item> {
     let index = Index::of(survey);
@@ -30,8 +33,7 @@ pub(super) fn items(survey: &Survey) -> Vec<Item> {
         list.push(Item { id: id.clone(), what: what.unwrap_or_else(|| kind.words()), name, facts });
     };
     for supply in &survey.supplies {
-        let mut facts =
-            all(ItemKind::Supply, supply, &supply.facts(), &["battery", "output_device", "surges"]);
+        let mut facts = all(ItemKind::Supply, supply, &supply.facts(), &LISTS_OF_SUPPLY);
         if let Some(battery) = &supply.battery {
             facts.extend(known(ItemKind::Supply, "battery.", "battery: ", &battery.facts()));
         }
@@ -39,6 +41,14 @@ pub(super) fn items(survey: &Survey) -> Vec<Item> {
         for (at, surge) in supply.surges.iter().enumerate() {
             let label = format!("surge {}: ", at + 1);
             facts.extend(known(ItemKind::Supply, "surges.", &label, &surge.facts()));
+        }
+        for point in &supply.efficiencies {
+            let label = format!("at {}: ", point.power);
+            facts.extend(known(ItemKind::Supply, "efficiencies.", &label, &point.facts()));
+        }
+        for point in &supply.resting_voltages {
+            let label = format!("at {}: ", point.charge);
+            facts.extend(known(ItemKind::Supply, "resting_voltages.", &label, &point.facts()));
         }
         add(&supply.id, None, facts);
     }

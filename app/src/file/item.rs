@@ -44,6 +44,8 @@ fn kind_words(list: &str) -> Option<&'static str> {
     Some(match list {
         "supplies" => word("supply"),
         "surges" => word("surge"),
+        "efficiencies" => word("point of the efficiency"),
+        "resting_voltages" => word("point of the resting voltage"),
         "panels" => word("panel"),
         "buses" => word("bus section"),
         "ways" => word("way"),

@@ -281,6 +281,33 @@ mod tests {
         assert_eq!(told(&[("/loads/1/power", json!(null))]).0, "cannot_tell");
     }
 
+    /// By hand: 48 A × 240 V × 0.6 = 6912 W; between 4 kW at 95 % (210.5 W lost) and 8 kW at 92 % (695.7 W) 563.7 W
+    /// are lost. At 10 % of charge 50.4 V rest behind 1.2 V / 100 A = 12 mΩ: 48.55 V are left, 154.0 A.
+    #[test]
+    fn the_curves_and_the_sag_of_the_maker_count() {
+        let efficiencies = json!([
+            { "power": "8 kW", "efficiency": "92 %" }, { "power": "4 kW", "efficiency": "95 %" }
+        ]);
+        let resting =
+            json!([{ "charge": "0 %", "voltage": "50 V" }, { "charge": "100 %", "voltage": "54 V" }]);
+        let changes = [
+            ("/supplies/1/efficiency", json!(null)),
+            ("/supplies/1/peak_efficiency", json!(null)),
+            ("/supplies/1/efficiencies", efficiencies),
+            ("/supplies/1/resting_voltages", resting),
+            ("/supplies/1/battery/internal_resistance", json!(null)),
+            ("/supplies/1/battery/sag_voltage", json!("1.2 V")),
+            ("/supplies/1/battery/sag_current", json!("100 A")),
+        ];
+        let survey = survey(&with(with_battery(), &changes));
+        let inverter = &overview(&House::new(&survey), 20, 1).supplies[0];
+        assert_eq!(inverter.verdict, Verdict::Meets);
+        let dc = inverter.starts[0].dc.expect("a current").get::<ampere>();
+        assert!((dc - 153.97).abs() < 0.05, "{dc}");
+        let run_time = inverter.run_time.as_ref().expect("a battery");
+        assert!(run_time.missing.is_empty() && run_time.without_sun.is_some(), "{:?}", run_time.missing);
+    }
+
     /// A generator that is plugged into a way of a panel feeds its bus, not its lugs.
     #[test]
     fn a_generator_on_a_way_has_its_fault_current_at_that_panel() {

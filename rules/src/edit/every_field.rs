@@ -41,6 +41,8 @@ fn house() -> Survey {
     }
     let additions = [
         ("/runs/1/parallel_sets", json!(2)),
+        ("/supplies/1/efficiencies", json!([{ "power": "1 kW" }])),
+        ("/supplies/1/resting_voltages", json!([{ "charge": "50 %" }])),
         ("/loads/0/ratings", json!([{ "voltage": "240 V" }])),
         (
             "/modes",
@@ -61,6 +63,8 @@ const RECORDS: &[(&str, &str, &str)] = &[
     ("Supply", "B", ""),
     ("Battery", "B", "battery."),
     ("Surge", "B", "surges.0."),
+    ("EfficiencyAt", "B", "efficiencies.0."),
+    ("RestingAt", "B", "resting_voltages.0."),
     ("Device", "B", "output_device."),
     ("Panel", "P", ""),
     ("Device", "P", "main."),

@@ -12,12 +12,12 @@ use serde_json::{Value, json};
 
 use super::form::{Enterable, FactEntry, Form, Pick, Reader};
 use super::place::Place;
-use super::quantity::{EnteredTime, EnteredVoltage, shown};
+use super::quantity::{EnteredPercent, EnteredPower, EnteredTime, EnteredVoltage, shown};
 use super::validate::{LONGEST_NAME, LONGEST_TEXT};
 use super::{
-    Battery, Bus, CANNOT_BE_SEEN, Device, DeviceState, Electrode, Half, Id, Inlet, Interlock, ItemKind, Load,
-    LoadKind, Panel, Rating, Reading, Role, RuleSetName, Run, Site, Supply, SupplyKind, Surge, Survey,
-    Transfer, Way, questions,
+    Battery, Bus, CANNOT_BE_SEEN, Device, DeviceState, EfficiencyAt, Electrode, Half, Id, Inlet, Interlock,
+    ItemKind, Load, LoadKind, Panel, Rating, Reading, RestingAt, Role, RuleSetName, Run, Site, Supply,
+    SupplyKind, Surge, Survey, Transfer, Way, questions,
 };
 
 /// The items that a reference may name.
@@ -120,6 +120,8 @@ plain! {
     INVENTED: "invented", "invented example", typed::<bool>(), optional;
     SUPPLY_KIND: "kind", "kind of supply", typed::<SupplyKind>(), required;
     DURATION: "duration", "how long it gives that", typed::<EnteredTime>(), required;
+    POINT_OUTPUT: "power", "efficiency at an output of", typed::<EnteredPower>(), required;
+    POINT_CHARGE: "charge", "resting voltage at a charge of", typed::<EnteredPercent>(), required;
     SUN_HOURS: "sun_hours", "hours of full sun a day, by month", Takes::Months, optional;
     BATTERY: "battery", "battery behind it", Takes::Present, optional;
     FED_BY: "fed_by", "fed by the way", Takes::One(Target::WayOfPanel), optional;
@@ -188,8 +190,10 @@ pub(crate) fn parts(place: Place) -> &'static [Part] {
                     p(SUN_HOURS),
                     Inside("output_device", Device::ENTRIES),
                     Lines("surges", DURATION, Surge::ENTRIES),
+                    Lines("efficiencies", POINT_OUTPUT, EfficiencyAt::ENTRIES),
                     p(BATTERY),
                     Inside("battery", Battery::ENTRIES),
+                    Lines("resting_voltages", POINT_CHARGE, RestingAt::ENTRIES),
                 ]
             }
         }

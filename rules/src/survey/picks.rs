@@ -87,8 +87,8 @@ mod tests {
     use super::*;
     use crate::survey::form::{FactEntry, Form};
     use crate::survey::{
-        Battery, Bus, Device, Electrode, Inlet, Load, Panel, Rating, Reading, Run, Site, Supply, Surge,
-        Transfer, Way,
+        Battery, Bus, Device, EfficiencyAt, Electrode, Inlet, Load, Panel, Rating, Reading, RestingAt, Run,
+        Site, Supply, Surge, Transfer, Way,
     };
 
     const RECORDS: &[(ItemKind, &str, &[FactEntry])] = &[
@@ -97,6 +97,8 @@ mod tests {
         (ItemKind::Supply, "battery.", Battery::ENTRIES),
         (ItemKind::Supply, "output_device.", Device::ENTRIES),
         (ItemKind::Supply, "surges.", Surge::ENTRIES),
+        (ItemKind::Supply, "efficiencies.", EfficiencyAt::ENTRIES),
+        (ItemKind::Supply, "resting_voltages.", RestingAt::ENTRIES),
         (ItemKind::Panel, "", Panel::ENTRIES),
         (ItemKind::Panel, "main.", Device::ENTRIES),
         (ItemKind::Bus, "", Bus::ENTRIES),
@@ -147,7 +149,11 @@ mod tests {
 
     #[test]
     fn every_row_of_the_file_is_offered_somewhere() {
-        let lists = [("supply", "surges.duration")];
+        let lists = [
+            ("supply", "surges.duration"),
+            ("supply", "efficiencies.power"),
+            ("supply", "resting_voltages.charge"),
+        ];
         let mut names: BTreeSet<String> =
             lists.iter().map(|(of, field)| format!("{of} {field}").trim().to_owned()).collect();
         for (kind, field, _) in fields() {

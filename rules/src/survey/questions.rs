@@ -49,6 +49,8 @@ fn lists(kind: ItemKind) -> &'static [(&'static str, &'static [Entry])] {
             ("battery.", supply::BATTERY),
             ("output_device.", device::DEVICE),
             ("surges.", supply::SURGE),
+            ("efficiencies.", supply::EFFICIENCY),
+            ("resting_voltages.", supply::RESTING),
         ],
         ItemKind::Panel => &[("", panel::PANEL), ("main.", device::DEVICE)],
         ItemKind::Bus => &[("", panel::BUS)],
@@ -101,8 +103,8 @@ mod tests {
 
     use super::*;
     use crate::survey::{
-        Battery, Bus, Device, Electrode, Inlet, Interlock, Load, Mode, Note, Panel, Photo, Position, Rating,
-        Reading, Run, Signature, Site, Stand, Supply, Surge, Transfer, Way,
+        Battery, Bus, Device, EfficiencyAt, Electrode, Inlet, Interlock, Load, Mode, Note, Panel, Photo,
+        Position, Rating, Reading, RestingAt, Run, Signature, Site, Stand, Supply, Surge, Transfer, Way,
     };
 
     /// Every record of the survey: kind, prefix, facts.
@@ -112,6 +114,8 @@ mod tests {
         (ItemKind::Supply, "battery.", Battery::FACTS),
         (ItemKind::Supply, "output_device.", Device::FACTS),
         (ItemKind::Supply, "surges.", Surge::FACTS),
+        (ItemKind::Supply, "efficiencies.", EfficiencyAt::FACTS),
+        (ItemKind::Supply, "resting_voltages.", RestingAt::FACTS),
         (ItemKind::Panel, "", Panel::FACTS),
         (ItemKind::Panel, "main.", Device::FACTS),
         (ItemKind::Bus, "", Bus::FACTS),

@@ -64,6 +64,33 @@ record!(
     }
 );
 
+/// Points that a curve of a supply holds; nobody states more.
+pub const MOST_POINTS: usize = 12;
+
+record!(
+    /// A point of an inverter's efficiency over its load, as its maker states it.
+    EfficiencyAt {
+        /// At this output.
+        power: EnteredPower,
+        @facts {
+            /// Efficiency at that output.
+            efficiency: EnteredPercent,
+        }
+    }
+);
+
+record!(
+    /// A point of the resting voltage of a battery over its state of charge, as its maker states it.
+    RestingAt {
+        /// At this state of charge.
+        charge: EnteredPercent,
+        @facts {
+            /// Voltage of the whole battery at rest, nothing drawn.
+            voltage: EnteredVoltage,
+        }
+    }
+);
+
 record!(
     /// The battery behind an inverter.
     #[derive(Default)]
@@ -93,6 +120,10 @@ record!(
             charge_current: EnteredCurrent,
             /// Internal resistance, the joints between its cells included.
             internal_resistance: EnteredResistance,
+            /// Voltage by which it sags at a stated current; with that current in place of the resistance.
+            sag_voltage: EnteredVoltage,
+            /// The current at which it sags by that.
+            sag_current: EnteredCurrent,
             /// State of charge down to which it is used.
             lowest_charge: EnteredPercent,
             /// State of charge up to which it is filled.
@@ -115,6 +146,12 @@ record!(
         /// What it can give for a short time, shortest first.
         #[serde(default, skip_serializing_if = "Vec::is_empty")]
         surges: Vec<Surge>,
+        /// Efficiency of an inverter at several outputs; in place of its efficiency at rated load and the best one.
+        #[serde(default, skip_serializing_if = "Vec::is_empty")]
+        efficiencies: Vec<EfficiencyAt>,
+        /// Resting voltage of the battery at several states of charge; in place of what its chemistry tells.
+        #[serde(default, skip_serializing_if = "Vec::is_empty")]
+        resting_voltages: Vec<RestingAt>,
         /// Hours of full sun of an average day in each month, January first: twelve figures or none.
         #[serde(default, skip_serializing_if = "Vec::is_empty")]
         sun_hours: Vec<EnteredTime>,

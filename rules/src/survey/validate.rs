@@ -8,8 +8,8 @@ use std::fmt;
 
 use super::place::{Place, SITE};
 use super::quantity::shown;
-use super::{Circuit, DeviceState, Doubt, Id, SupplyKind, Survey, layout};
-use crate::si::{Time, hour};
+use super::{Circuit, DeviceState, Doubt, Id, MOST_POINTS, SupplyKind, Survey, layout};
+use crate::si::{Ratio, Time, Voltage, hour};
 
 /// Longest name or label, in characters.
 pub(crate) const LONGEST_NAME: usize = 300;
@@ -130,6 +130,7 @@ pub fn validate(survey: &Survey) -> Vec<Fault> {
     search.check_run_cycles(survey);
     search.check_texts(survey);
     search.check_sun_hours(survey);
+    search.check_curves(survey);
     search.check_doubts_at(survey, |_| true);
     search.check_signing(survey);
     search.faults
@@ -446,6 +447,56 @@ impl<'a> Search<'a> {
         }
     }
 
+    /// The curves of an inverter and its battery: few points, none twice, and a voltage that does not fall while
+    /// the battery is filled.
+    fn check_curves(&mut self, survey: &Survey) {
+        for (at, supply) in survey.supplies.iter().enumerate() {
+            let outputs: Vec<f64> =
+                supply.efficiencies.iter().map(|point| point.power.quantity().value).collect();
+            self.check_points(&outputs, (at, "efficiencies"), &supply.id);
+            let charges: Vec<f64> =
+                supply.resting_voltages.iter().map(|point| point.charge.quantity().value).collect();
+            self.check_points(&charges, (at, "resting_voltages"), &supply.id);
+            let path = |list| vec![Key("supplies"), Index(at), Key(list)];
+            let whole = |share: Ratio| share.value > 1.0;
+            let known = supply.efficiencies.iter().filter_map(|point| point.efficiency.known());
+            if known.into_iter().any(|share| whole(share.quantity()) || share.quantity().value <= 0.0) {
+                let message = word("an efficiency lies above 0 % and is 100 % at most").to_owned();
+                self.fault(path("efficiencies"), &supply.id, message);
+            }
+            if supply.resting_voltages.iter().any(|point| whole(point.charge.quantity())) {
+                let message = word("a state of charge is 100 % at most").to_owned();
+                self.fault(path("resting_voltages"), &supply.id, message);
+            }
+            let points = supply.resting_voltages.iter();
+            let known =
+                points.filter_map(|point| Some((point.charge.quantity(), point.voltage.known()?.quantity())));
+            let mut known: Vec<(Ratio, Voltage)> = known.collect();
+            known.sort_by(|a, b| a.0.value.total_cmp(&b.0.value));
+            if known.windows(2).any(|two| two[1].1 < two[0].1) {
+                let message =
+                    word("the resting voltage falls where the charge rises; look at the points again");
+                self.fault(path("resting_voltages"), &supply.id, message.to_owned());
+            }
+        }
+    }
+
+    /// Points of a curve: no more than are used, each place once.
+    fn check_points(&mut self, places: &[f64], (at, list): (usize, &'static str), id: &Id) {
+        let path = || vec![Key("supplies"), Index(at), Key(list)];
+        if places.len() > MOST_POINTS {
+            let message =
+                say!("there are {} points; {} are enough", places.len().to_string(), MOST_POINTS.to_string());
+            self.fault(path(), id, message.to_string());
+        }
+        let twice = places.iter().enumerate().any(|(number, place)| places[..number].contains(place));
+        if twice {
+            let message =
+                word("two points stand at the same place of the curve; keep one of them").to_owned();
+            self.fault(path(), id, message);
+        }
+    }
+
     /// A doubtful entry stands at a field that there is, once, and has no value beside it.
     fn check_doubts_at(&mut self, survey: &Survey, is_wanted: impl Fn(&Id) -> bool) {
         for (at, doubt) in survey.in_doubt.iter().enumerate().filter(|(_, doubt)| is_wanted(&doubt.on)) {
@@ -604,6 +655,35 @@ mod tests {
 
     use super::*;
     use crate::fixture::{backed_up, with};
+
+    fn faults_at(field: &str, value: serde_json::Value) -> Vec<String> {
+        let house = with(backed_up(), &[(&format!("/supplies/1/{field}"), value)]);
+        let survey = serde_json::from_value(house).expect("a survey");
+        validate(&survey).into_iter().map(|fault| fault.message).collect()
+    }
+
+    #[test]
+    fn points_of_a_curve_are_few_and_stand_apart() {
+        let point = |power: &str, share: &str| json!({ "power": power, "efficiency": share });
+        let faults = |points: Vec<serde_json::Value>| faults_at("efficiencies", json!(points));
+        assert!(faults(vec![point("1 kW", "90 %"), point("2 kW", "100 %")]).is_empty());
+        assert!(faults(vec![point("1 kW", "90 %"), point("1000 W", "91 %")])[0].contains("same place"));
+        assert!(faults(vec![point("1 kW", "101 %")])[0].contains("100 %"));
+        assert!(faults(vec![point("1 kW", "0 %")])[0].contains("0 %"));
+        let many = |count: usize| (1..=count).map(|at| point(&format!("{at} kW"), "90 %")).collect();
+        assert!(faults(many(MOST_POINTS)).is_empty());
+        assert!(faults(many(MOST_POINTS + 1))[0].contains("are enough"));
+    }
+
+    #[test]
+    fn a_resting_voltage_does_not_fall_while_the_battery_is_filled() {
+        let point = |charge: &str, volts: &str| json!({ "charge": charge, "voltage": volts });
+        let faults = |points: [serde_json::Value; 2]| faults_at("resting_voltages", json!(points));
+        assert!(faults([point("90 %", "53 V"), point("10 %", "50 V")]).is_empty());
+        assert!(faults([point("10 %", "53 V"), point("90 %", "53 V")]).is_empty());
+        assert!(faults([point("10 %", "53 V"), point("90 %", "52.9 V")])[0].contains("falls"));
+        assert!(faults([point("10 %", "50 V"), point("101 %", "53 V")])[0].contains("100 %"));
+    }
 
     #[test]
     fn sun_hours_are_twelve_and_no_longer_than_a_day() {

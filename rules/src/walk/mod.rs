@@ -233,8 +233,10 @@ fn answered(survey: &Survey) -> Vec<(Id, usize)> {
     for supply in &survey.supplies {
         let battery = supply.battery.as_ref().map_or(0, |battery| battery.answered());
         let surges: usize = supply.surges.iter().map(|surge| surge.answered()).sum();
+        let efficiencies: usize = supply.efficiencies.iter().map(|point| point.answered()).sum();
+        let resting: usize = supply.resting_voltages.iter().map(|point| point.answered()).sum();
         let own = supply.answered() + supply.output_device.answered();
-        all.push((supply.id.clone(), own + battery + surges));
+        all.push((supply.id.clone(), own + battery + surges + efficiencies + resting));
     }
     for panel in &survey.panels {
         all.push((panel.id.clone(), panel.answered() + panel.main.answered()));

@@ -86,8 +86,24 @@ mod tests {
             })+};
         }
         check!(
-            Site, Supply, Surge, Battery, Panel, Bus, Way, Device, Run, Load, Rating, Transfer, Interlock,
-            Inlet, Electrode, Reading
+            Site,
+            Supply,
+            Surge,
+            EfficiencyAt,
+            RestingAt,
+            Battery,
+            Panel,
+            Bus,
+            Way,
+            Device,
+            Run,
+            Load,
+            Rating,
+            Transfer,
+            Interlock,
+            Inlet,
+            Electrode,
+            Reading
         );
     }
 

@@ -6,7 +6,7 @@ use crate::si::{
     Charge, Current, Energy, Power, Resistance, Time, Voltage, ampere, ampere_hour, ohm, ratio, volt, watt,
     watt_hour,
 };
-use crate::survey::{Chemistry, Supply};
+use crate::survey::{Battery, Chemistry, Id, RestingAt, Supply};
 use crate::tables::us::battery_cell;
 
 /// How the capacity of a battery falls with its current, by Peukert's law.
@@ -25,6 +25,8 @@ pub struct Bank {
     pub chemistry: Chemistry,
     /// Cells in series.
     pub cells: f64,
+    /// Resting voltage of the whole at 0, 10, 20 ... 100 % of charge.
+    rest: [Voltage; RESTS],
     /// Capacity.
     pub capacity: Charge,
     /// Internal resistance of the whole.
@@ -32,6 +34,9 @@ pub struct Bank {
     /// How its capacity falls with its current, where it does.
     pub rate: Option<Rate>,
 }
+
+/// Places at which the resting voltage is kept.
+const RESTS: usize = 11;
 
 /// A battery under load.
 #[derive(Debug, Clone, Copy, PartialEq)]
@@ -47,7 +52,32 @@ impl Bank {
     #[must_use]
     pub fn new(chemistry: Chemistry, nominal: Voltage, capacity: Charge, resistance: Resistance) -> Self {
         let cells = (nominal / battery_cell(chemistry).nominal.value).get::<ratio>().round().max(1.0);
-        Self { chemistry, cells, capacity, resistance, rate: None }
+        let at = |tenth: usize| battery_cell(chemistry).resting(tenth as f64 / 10.0) * cells;
+        Self { chemistry, cells, rest: std::array::from_fn(at), capacity, resistance, rate: None }
+    }
+
+    /// The same battery with resting voltages of the whole by state of charge from 0 to 1, as its maker states
+    /// them; read at each tenth, in proportion between the points. Above the highest point its voltage counts,
+    /// below the lowest one its voltage or that of the chemistry, whichever is less.
+    #[must_use]
+    pub fn resting_at(mut self, points: &[(f64, Voltage)]) -> Self {
+        let mut points = points.to_vec();
+        points.sort_by(|a, b| a.0.total_cmp(&b.0));
+        let (Some(first), Some(last)) = (points.first().copied(), points.last().copied()) else {
+            return self;
+        };
+        for (tenth, rest) in self.rest.iter_mut().enumerate() {
+            let charge = tenth as f64 / 10.0;
+            *rest = match points.windows(2).find(|two| (two[0].0..=two[1].0).contains(&charge)) {
+                Some(two) if two[1].0 > two[0].0 => {
+                    two[0].1 + (two[1].1 - two[0].1) * ((charge - two[0].0) / (two[1].0 - two[0].0))
+                }
+                _ if charge < first.0 && first.1 > *rest => *rest,
+                _ if charge <= first.0 => first.1,
+                _ => last.1,
+            };
+        }
+        self
     }
 
     /// The same battery with a capacity that is stated for this many hours of discharge and falls with
@@ -94,7 +124,10 @@ impl Bank {
     /// Resting voltage at a state of charge from 0 to 1.
     #[must_use]
     pub fn resting(&self, charge: f64) -> Voltage {
-        battery_cell(self.chemistry).resting(charge) * self.cells
+        let place = charge.clamp(0.0, 1.0) * (RESTS - 1) as f64;
+        // Never negative: the cast cuts off what is behind the point.
+        let below = (place as usize).min(RESTS - 2);
+        self.rest[below] + (self.rest[below + 1] - self.rest[below]) * (place - below as f64)
     }
 
     /// Voltage and current while it gives this power; `None` where its resistance lets no such
@@ -144,19 +177,42 @@ pub fn bank_of(supply: &Supply) -> Worked<Bank> {
     let chemistry = facts.need(&battery.chemistry, id, "battery.chemistry");
     let nominal = facts.need(&battery.voltage, id, "battery.voltage");
     let capacity = facts.need(&battery.capacity, id, "battery.capacity");
-    let resistance = facts.need(&battery.internal_resistance, id, "battery.internal_resistance");
+    let resistance = resistance_of(battery, id, &mut facts);
     let (Some(chemistry), Some(nominal), Some(capacity)) = (chemistry, nominal, capacity) else {
         return facts.done(None);
     };
-    let resistance = resistance.map_or_else(Resistance::default, |resistance| resistance.quantity());
     let bank = Bank::new(chemistry, nominal.quantity(), capacity.quantity(), resistance);
+    let points: Vec<(f64, Voltage)> = supply.resting_voltages.iter().filter_map(point).collect();
+    let bank = bank.resting_at(&points);
     let cell = battery_cell(chemistry).nominal;
     facts.seen("U", "nominal voltage of the battery", nominal.quantity(), id, "battery.voltage");
     facts.step(from_table("", "nominal voltage of a cell", cell.value, cell.place));
     let expression = say!("{} / {}", nominal.quantity(), cell.value);
     facts.step(reckoned("n", "cells in series", expression, bank.cells));
-    facts.seen("R_i", "internal resistance", resistance, id, "battery.internal_resistance");
     facts.done(Some(bank))
+}
+
+fn point(point: &RestingAt) -> Option<(f64, Voltage)> {
+    Some((point.charge.quantity().get::<ratio>(), point.voltage.known()?.quantity()))
+}
+
+/// The internal resistance as entered, else by a stated sag; nought while neither is known.
+fn resistance_of(battery: &Battery, id: &Id, facts: &mut Facts) -> Resistance {
+    let sag = battery.sag_voltage.known().zip(battery.sag_current.known());
+    let sag = sag.map(|(voltage, current)| (voltage.quantity(), current.quantity()));
+    let sag = sag.filter(|(_, current)| *current > Current::default());
+    if let (None, Some((voltage, current))) = (battery.internal_resistance.known(), sag) {
+        let resistance = voltage / current;
+        facts.seen("U_s", "voltage by which it sags", voltage, id, "battery.sag_voltage");
+        facts.seen("I_s", "current at which it sags by that", current, id, "battery.sag_current");
+        let expression = say!("{} / {}", voltage, current);
+        facts.step(reckoned("R_i", "internal resistance", expression, resistance));
+        return resistance;
+    }
+    let known = facts.need(&battery.internal_resistance, id, "battery.internal_resistance");
+    let resistance = known.map_or_else(Resistance::default, |resistance| resistance.quantity());
+    facts.seen("R_i", "internal resistance", resistance, id, "battery.internal_resistance");
+    resistance
 }
 
 #[cfg(test)]
@@ -192,6 +248,23 @@ mod tests {
                 assert!(off < 0.08, "{watts} W at {charge}: {current:?} instead of {amperes}");
             }
         }
+    }
+
+    /// By hand: between 50 V at 0 % and 54 V at 80 % the voltage rises by half a volt a tenth; above it stays, below a
+    /// lowest point of 20 % the chemistry counts where it is less.
+    #[test]
+    fn the_resting_voltage_of_the_maker_counts() {
+        let rest = |bank: Bank, charge: f64| bank.resting(charge).get::<volt>();
+        let bank = iron().resting_at(&[(0.8, volts(54.0)), (0.0, volts(50.0))]);
+        for (charge, wanted) in [(0.0, 50.0), (0.25, 51.25), (0.8, 54.0), (1.0, 54.0)] {
+            assert!((rest(bank, charge) - wanted).abs() < 1e-9, "{charge}");
+        }
+        let bank = iron().resting_at(&[(0.2, volts(52.0)), (1.0, volts(54.0))]);
+        assert_eq!(rest(bank, 0.0), rest(iron(), 0.0));
+        assert!((rest(bank, 0.6) - 53.0).abs() < 1e-9);
+        let low = iron().resting_at(&[(0.2, volts(40.0)), (1.0, volts(41.0))]);
+        assert!((rest(low, 0.0) - 40.0).abs() < 1e-9);
+        assert_eq!(iron().resting_at(&[]), iron());
     }
 
     /// Common practice, no source: such a battery holds about 14 kWh.

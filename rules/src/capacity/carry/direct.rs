@@ -7,7 +7,7 @@ use crate::finding::{Arg, Facts, Worked, reckoned};
 use crate::house::House;
 use crate::say;
 use crate::si::{Current, Power, Ratio, Time, Voltage, ampere, ohm, percent, ratio, volt, watt};
-use crate::survey::Supply;
+use crate::survey::{EfficiencyAt, Supply};
 
 /// The direct current at an output of the inverter, with the voltage that is left.
 #[derive(Debug, Clone, Copy, PartialEq)]
@@ -25,8 +25,58 @@ pub fn dc_run(house: &House<'_>, supply: usize) -> Option<usize> {
     house.runs().find(|(_, run)| run.to.as_ref() == Some(id)).map(|(at, _)| at)
 }
 
-/// Efficiency at rated load; while it is missing, no loss stands in, the best case.
+/// The curve of the maker, where one is entered. A missing idle draw stands at nought, the best case.
+fn curve_of(supply: &Supply, facts: &mut Facts) -> Option<Losses> {
+    let point = |point: &EfficiencyAt| Some((point.power.quantity(), point.efficiency.known()?.quantity()));
+    let points: Vec<(Power, Ratio)> = supply.efficiencies.iter().filter_map(point).collect();
+    if points.is_empty() {
+        return None;
+    }
+    let idle = facts.need(&supply.idle_power, &supply.id, "idle_power").map(|idle| idle.quantity());
+    Losses::through(idle.unwrap_or_default(), &points)
+}
+
+/// What the battery must give for this output: by the curve of the maker, else through the efficiency at
+/// rated load.
+fn taken(supply: &Supply, output: Power, facts: &mut Facts) -> Power {
+    let label = "power out of the battery";
+    if let Some(curve) = curve_of(supply, facts) {
+        let power = curve.input(output);
+        let expression = say!("{} + {} lost by its efficiency curve", output, power - output);
+        facts.step(reckoned("P_dc", label, expression, power));
+        return power;
+    }
+    let efficiency = efficiency(supply, facts);
+    let power = output / efficiency;
+    facts.step(reckoned("P_dc", label, say!("{} / {}", output, efficiency.get::<ratio>()), power));
+    power
+}
+
+/// What the inverter gives of this power out of the battery; the other way round of [`taken`].
+pub(crate) fn given(supply: &Supply, power: Power, facts: &mut Facts) -> Power {
+    match curve_of(supply, facts) {
+        Some(curve) => curve.output(power),
+        None => power * efficiency(supply, facts),
+    }
+}
+
+/// Efficiency at rated load, by the curve of the maker where one is entered; while it is missing, no loss
+/// stands in, the best case.
 fn efficiency(supply: &Supply, facts: &mut Facts) -> Ratio {
+    if let Some(curve) = curve_of(supply, facts)
+        && let Some(rated) = facts.need(&supply.continuous_power, &supply.id, "continuous_power")
+    {
+        let share = curve.efficiency(rated.quantity());
+        let shown = Arg::Quantity(share * 100.0, 1, "%");
+        facts.seen(
+            "η",
+            "efficiency at rated load, by its curve",
+            shown,
+            &supply.id,
+            "efficiencies.efficiency",
+        );
+        return Ratio::new::<ratio>(share);
+    }
     let known = facts.need(&supply.efficiency, &supply.id, "efficiency");
     let known = known.map(|share| share.quantity()).filter(|share| *share > Ratio::default());
     let efficiency = known.map_or(1.0, |share| share.get::<ratio>().min(1.0));
@@ -50,6 +100,9 @@ pub struct LossesOf {
 #[must_use]
 pub fn losses_of(supply: &Supply) -> Worked<LossesOf> {
     let mut facts = Facts::new();
+    if let Some(curve) = curve_of(supply, &mut facts) {
+        return facts.done(Some(LossesOf { least: curve, most: curve }));
+    }
     let efficiency = efficiency(supply, &mut facts);
     let idle = facts.need(&supply.idle_power, &supply.id, "idle_power").map(|idle| idle.quantity());
     let rated = facts.need(&supply.continuous_power, &supply.id, "continuous_power");
@@ -105,7 +158,6 @@ pub fn battery_surge(supply: &Supply, lasts: Option<Time>) -> Worked<Current> {
 pub fn surge_power(supply: &Supply, lasts: Option<Time>) -> Worked<Power> {
     let mut facts = Facts::new();
     let id = &supply.id;
-    let efficiency = efficiency(supply, &mut facts);
     let limit = facts.take(battery_surge(supply, lasts)).map(|limit| limit.get::<ampere>());
     let bank = facts.take(bank_of(supply));
     let (Some(limit), Some(bank), Some(battery)) = (limit, bank, &supply.battery) else {
@@ -120,7 +172,8 @@ pub fn surge_power(supply: &Supply, lasts: Option<Time>) -> Worked<Power> {
     let down_to = lowest.max(rest / 2.0);
     let sagging = if resistance > 0.0 { ((rest - down_to) / resistance).max(0.0) } else { f64::INFINITY };
     let current = if rest < down_to { 0.0 } else { limit.min(sagging) };
-    facts.done(Some(Power::new::<watt>((rest - current * resistance) * current) * efficiency))
+    let given = given(supply, Power::new::<watt>((rest - current * resistance) * current), &mut facts);
+    facts.done(Some(given))
 }
 
 /// Voltage and current of the battery at this output, at the lowest state of charge to which it is
@@ -128,14 +181,7 @@ pub fn surge_power(supply: &Supply, lasts: Option<Time>) -> Worked<Power> {
 #[must_use]
 pub fn dc_current(supply: &Supply, output: Power) -> Worked<DcCurrent> {
     let mut facts = Facts::new();
-    let efficiency = efficiency(supply, &mut facts);
-    let power = output / efficiency;
-    facts.step(reckoned(
-        "P_dc",
-        "power out of the battery",
-        say!("{} / {}", output, efficiency.get::<ratio>()),
-        power,
-    ));
+    let power = taken(supply, output, &mut facts);
     let Some(bank) = facts.take(bank_of(supply)) else { return facts.done(None) };
     let battery = supply.battery.as_ref();
     let charge =
@@ -143,7 +189,13 @@ pub fn dc_current(supply: &Supply, output: Power) -> Worked<DcCurrent> {
     let charge = charge.map_or(1.0, |charge| charge.quantity().get::<ratio>());
     let rest = bank.resting(charge);
     let label = say!("resting voltage at {} of charge", Arg::Quantity(charge * 100.0, 0, "%"));
-    facts.step(reckoned("U_0", label, say!("{} × {}", bank.cells, rest / bank.cells), rest));
+    let entered = supply.resting_voltages.iter().any(|point| point.voltage.known().is_some());
+    let expression = if entered {
+        say!("by the resting voltages of its maker, as entered")
+    } else {
+        say!("{} × {}", bank.cells, rest / bank.cells)
+    };
+    facts.step(reckoned("U_0", label, expression, rest));
     let loaded = bank.loaded(power, charge);
     if let Some(loaded) = loaded {
         let expression = say!("{} / {} left under load", power, loaded.voltage);

@@ -1,6 +1,10 @@
 //! What an inverter takes from its battery for what it gives.
 
 use crate::si::{Power, Ratio, ratio, watt};
+use crate::survey::MOST_POINTS;
+
+/// Halvings of an interval after which nothing is left of it.
+const HALVINGS: u32 = 60;
 
 /// Losses of an inverter over its load: what it draws with nothing switched on, a part in proportion
 /// to what it gives, and a part that grows with its square.
@@ -11,9 +15,64 @@ pub struct Losses {
     in_proportion: f64,
     /// Loss for each square watt given [1/W].
     by_square: f64,
+    /// The curve of its maker, which then counts alone.
+    curve: Option<Curve>,
+}
+
+/// Losses at several outputs, in proportion between them [W].
+#[derive(Debug, Clone, Copy, PartialEq)]
+struct Curve {
+    /// Output and loss, the idle draw first.
+    points: [(f64, f64); MOST_POINTS + 1],
+    /// How many of them count.
+    count: usize,
+}
+
+impl Curve {
+    /// Beyond its last point the loss goes on as steeply as it came there, or in proportion to the output,
+    /// whichever is more.
+    fn loss(&self, output: f64) -> f64 {
+        let points = &self.points[..self.count];
+        let slope = |from: (f64, f64), to: (f64, f64)| (to.1 - from.1) / (to.0 - from.0);
+        if let Some(two) = points.windows(2).find(|two| output <= two[1].0) {
+            return two[0].1 + (output - two[0].0) * slope(two[0], two[1]);
+        }
+        match points {
+            [.., before, last] => {
+                let steep = slope(*before, *last).max(last.1 / last.0);
+                last.1 + (output - last.0) * steep
+            }
+            _ => points.first().map_or(0.0, |idle| idle.1),
+        }
+    }
 }
 
 impl Losses {
+    /// The curve of the maker: idle draw and the efficiency at several outputs. A loss that falls while the
+    /// output rises, as of an idle draw beyond it, counts as the one before it: the careful side. Points of no
+    /// output or no efficiency do not count. `None` without points.
+    #[must_use]
+    pub fn through(idle: Power, stated: &[(Power, Ratio)]) -> Option<Self> {
+        let idle = idle.get::<watt>().max(0.0);
+        let mut stated: Vec<(f64, f64)> = stated
+            .iter()
+            .map(|(output, efficiency)| (output.get::<watt>(), efficiency.get::<ratio>()))
+            .filter(|(output, efficiency)| *output > 0.0 && *efficiency > 0.0)
+            .collect();
+        stated.sort_by(|a, b| a.0.total_cmp(&b.0));
+        stated.dedup_by_key(|point| point.0);
+        if stated.is_empty() {
+            return None;
+        }
+        let mut points = [(0.0, idle); MOST_POINTS + 1];
+        let count = stated.len().min(MOST_POINTS) + 1;
+        for at in 1..count {
+            let (output, efficiency) = stated[at - 1];
+            points[at] = (output, (output * (1.0 / efficiency - 1.0)).max(points[at - 1].1));
+        }
+        Some(Self { idle, in_proportion: 0.0, by_square: 0.0, curve: Some(Curve { points, count }) })
+    }
+
     /// The curve through idle draw, the best efficiency and that at rated power. A best efficiency below
     /// that at rated power counts as that.
     #[must_use]
@@ -30,7 +89,7 @@ impl Losses {
         if rated <= 0.0 || in_proportion < 0.0 {
             return Self::least(Power::new::<watt>(idle), Power::new::<watt>(rated), efficiency);
         }
-        Self { idle, in_proportion, by_square: by_square / rated }
+        Self { idle, in_proportion, by_square: by_square / rated, curve: None }
     }
 
     /// The least losses that these figures allow while the best efficiency is not known: all of
@@ -40,9 +99,10 @@ impl Losses {
         let (idle, rated) = (idle.get::<watt>().max(0.0), rated.get::<watt>());
         let at_rated = rated * Self::relative(efficiency);
         if rated > 0.0 && at_rated >= idle {
-            return Self { idle, in_proportion: 0.0, by_square: (at_rated - idle) / (rated * rated) };
+            let by_square = (at_rated - idle) / (rated * rated);
+            return Self { idle, in_proportion: 0.0, by_square, curve: None };
         }
-        Self { idle, in_proportion: Self::relative(efficiency), by_square: 0.0 }
+        Self { idle, in_proportion: Self::relative(efficiency), by_square: 0.0, curve: None }
     }
 
     /// More than the most: the loss at rated power in proportion to the load, and the idle draw on top of
@@ -50,7 +110,7 @@ impl Losses {
     #[must_use]
     pub fn most(idle: Power, efficiency: Ratio) -> Self {
         let in_proportion = Self::relative(efficiency);
-        Self { idle: idle.get::<watt>().max(0.0), in_proportion, by_square: 0.0 }
+        Self { idle: idle.get::<watt>().max(0.0), in_proportion, by_square: 0.0, curve: None }
     }
 
     /// Loss for each watt given at this efficiency. One of nought, or above one, counts as one.
@@ -63,8 +123,26 @@ impl Losses {
     #[must_use]
     pub fn input(&self, output: Power) -> Power {
         let output = output.get::<watt>();
-        let loss = self.idle + output * (self.in_proportion + output * self.by_square);
+        let loss = match &self.curve {
+            Some(curve) => curve.loss(output),
+            None => self.idle + output * (self.in_proportion + output * self.by_square),
+        };
         Power::new::<watt>(output + loss)
+    }
+
+    /// The most that it gives while it takes no more than this; nought where the idle draw is more.
+    #[must_use]
+    pub fn output(&self, input: Power) -> Power {
+        // What it takes rises with what it gives, and is never less.
+        let (mut low, mut high) = (Power::default(), input);
+        if self.input(low) > input {
+            return low;
+        }
+        for _ in 0..HALVINGS {
+            let middle = (low + high) / 2.0;
+            if self.input(middle) > input { high = middle } else { low = middle }
+        }
+        low
     }
 
     /// Its efficiency at this output; nought with nothing switched on.
@@ -118,6 +196,31 @@ mod tests {
                 assert!(input <= most.input(output).get::<watt>() + 1e-9, "{peak} {output:?}");
             }
         }
+    }
+
+    /// By hand: 1 kW at 80 % lose 250 W, 4 kW at 96 % 166.7 W, which counts as 250 W; 8 kW at 94 % 510.6 W. Beyond that
+    /// 65.2 W a kW, more than the 63.8 W in proportion.
+    #[test]
+    fn the_curve_of_the_maker_goes_through_its_points() {
+        let points = [(8000.0, 0.94), (1000.0, 0.80), (4000.0, 0.96)];
+        let points = points.map(|(output, efficiency)| (watts(output), share(efficiency)));
+        let losses = Losses::through(watts(60.0), &points).unwrap();
+        let taken = |output: f64| losses.input(watts(output)).get::<watt>();
+        for (output, wanted) in [
+            (0.0, 60.0),
+            (500.0, 655.0),
+            (1000.0, 1250.0),
+            (4000.0, 4250.0),
+            (6000.0, 6380.3),
+            (8000.0, 8510.6),
+            (10_000.0, 10_641.0),
+        ] {
+            assert!((taken(output) - wanted).abs() < 0.1, "{output}: {}", taken(output));
+            let back = losses.output(watts(wanted)).get::<watt>();
+            assert!((back - output).abs() < 0.1, "{output}: {back}");
+        }
+        assert_eq!(losses.output(watts(59.0)), Power::default());
+        assert_eq!(Losses::through(watts(60.0), &[(watts(0.0), share(0.9)), (watts(9.0), share(0.0))]), None);
     }
 
     #[test]

@@ -9,12 +9,14 @@ mod dip;
 mod direct;
 mod island;
 mod losses;
+pub(crate) mod spelled;
 mod start;
 mod totals;
 
 pub use ability::{Ability, ability};
 pub use bank::{Bank, Loaded, Rate, bank_of};
 pub use dip::start_dip;
+pub(crate) use direct::given;
 pub use direct::{
     DcCurrent, LossesOf, battery_surge, continuous_dc, dc_current, dc_run, losses_of, surge_power,
 };

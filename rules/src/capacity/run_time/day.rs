@@ -26,7 +26,7 @@ pub struct Day {
 }
 
 /// Hours of a day.
-pub(super) const DAY: f64 = 24.0;
+pub(crate) const DAY: f64 = 24.0;
 
 impl Day {
     /// Everything at once.

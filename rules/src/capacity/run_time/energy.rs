@@ -161,7 +161,12 @@ pub(super) mod tests {
     /// The same with lead-acid cells, whose capacity falls with the current.
     pub(in super::super) fn lead() -> Store {
         let store = store();
-        let bank = Bank { chemistry: Chemistry::LeadFlooded, cells: 24.0, ..store.bank };
+        let bank = Bank::new(
+            Chemistry::LeadFlooded,
+            crate::si::volts(48.0),
+            store.bank.capacity,
+            store.bank.resistance,
+        );
         let bank = bank.stated_for(Time::new::<hour>(20.0), 1.25);
         Store { bank, lowest: 0.4, charge_efficiency: 0.8, ..store }
     }

@@ -12,6 +12,7 @@ mod simulate;
 mod to_add;
 
 pub use bounds::{Bounds, bounds};
+pub(crate) use day::DAY;
 pub use day::{Cycling, Day, day_of};
 pub use dice::Dice;
 pub use energy::{Balance, Step, Store};

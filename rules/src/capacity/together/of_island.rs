@@ -3,7 +3,9 @@
 use super::reason::Told;
 use super::search::{Heavy, Limits, Sets, maximal_sets};
 use crate::calc::load_current::load_voltage;
-use crate::capacity::carry::{Ability, Carried, Island, Starting, ability, start_on, surge_power, totals};
+use crate::capacity::carry::{
+    Ability, Carried, Island, Starting, ability, given, start_on, surge_power, totals,
+};
 use crate::finding::{Derivation, Facts, Missing, Said};
 use crate::house::House;
 use crate::si::{Current, Power, Voltage, ampere, ratio, watt};
@@ -124,9 +126,7 @@ fn battery_power(supply: &Supply, facts: &mut Facts) -> Option<Power> {
     let id = &supply.id;
     let current = facts.need(&battery.discharge_current, id, "battery.discharge_current");
     let voltage = facts.need(&battery.lowest_voltage, id, "battery.lowest_voltage");
-    let efficiency = facts.need(&supply.efficiency, id, "efficiency");
-    let efficiency = efficiency?.quantity().get::<ratio>().min(1.0);
-    Some(current?.quantity() * voltage?.quantity() * efficiency)
+    Some(given(supply, current?.quantity() * voltage?.quantity(), facts))
 }
 
 /// A load with its start; `None` while a fact is missing that could make it heavier.

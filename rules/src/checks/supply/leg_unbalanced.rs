@@ -1,6 +1,6 @@
 //! One leg of a supply asked for more than its share.
 
-use crate::capacity::carry::{Island, ability, totals};
+use crate::capacity::carry::{Island, ability, spelled, totals};
 use crate::checks::check;
 use crate::finding::{Derivation, Facts, Finding, Severity, Verdict, judge, reckoned};
 use crate::house::House;
@@ -51,6 +51,7 @@ fn look_at(house: &House<'_>, island: &Island) -> Finding {
     facts.need(&supply.output, &supply.id, "output");
     facts.include(&together.missing, &Derivation::default());
     facts.include(&together.missing_legs, &Derivation::default());
+    spelled::currents(house, island).into_iter().for_each(|step| facts.step(step));
     facts.step(reckoned("I_A", "current of leg A", say!("sum of its loads"), together.a));
     facts.step(reckoned("I_B", "current of leg B", say!("sum of its loads"), together.b));
     facts.step(reckoned("I_N", "current of the neutral", say!("their difference"), together.neutral));

@@ -1,10 +1,10 @@
 //! A battery that is empty before the wanted time is over.
 
 use super::part_load::with_losses;
-use crate::capacity::carry::Island;
+use crate::capacity::carry::{Island, spelled};
 use crate::capacity::run_time::{Day, Store, bounds, day_of, store_of};
 use crate::checks::check;
-use crate::finding::{Arg, Facts, Finding, Verdict, Worked, judge, reckoned};
+use crate::finding::{Arg, Facts, Finding, Step, Verdict, Worked, judge, reckoned};
 use crate::house::House;
 use crate::say;
 use crate::si::{hour, watt_hour};
@@ -58,7 +58,8 @@ fn look_at(house: &House<'_>, island: &Island) -> Finding {
         let is_short = |hours: f64| limit.value.is_some_and(|wanted| hours < wanted * NOISE);
         let hours = with_losses(supply, &stores, of, is_short, &mut facts);
         let store = if of(&stores.careful) == hours { stores.careful } else { stores.longest };
-        told(&store, &day, hours, &mut facts);
+        let loads = spelled::mean_powers(house, island, &day);
+        told(&store, (&day, loads), hours, &mut facts);
         hours
     });
     let value = facts.done(hours);
@@ -96,7 +97,7 @@ fn wanted(supply: &Supply) -> Worked<f64> {
 }
 
 /// The steps of a run time.
-fn told(store: &Store, day: &Day, hours: f64, facts: &mut Facts) {
+fn told(store: &Store, (day, loads): (&Day, Vec<Step>), hours: f64, facts: &mut Facts) {
     let (mean, peak) = (day.mean(1), store.losses.input(day.peak(1)));
     let stopped = store.stopped_at(peak);
     if stopped.lowest > store.lowest {
@@ -109,8 +110,8 @@ fn told(store: &Store, day: &Day, hours: f64, facts: &mut Facts) {
     let input = store.losses.input(mean);
     let expression = say!("capacity × mean voltage");
     facts.step(reckoned("E", "energy between its states of charge", expression, wh(energy)));
-    let expression = say!("sum of power × hours × share / 24");
-    facts.step(reckoned("P_m", "mean power of the loads", expression, mean));
+    loads.into_iter().for_each(|step| facts.step(step));
+    facts.step(reckoned("P_m", "mean power of the loads", say!("sum of the lines above"), mean));
     let expression = say!("{} and the inverter's losses", mean);
     facts.step(reckoned("P_dc", "mean power out of the battery", expression, input));
     let share = store.share_out(input).unwrap_or(1.0);

@@ -1,6 +1,6 @@
 //! A battery inverter or generator whose loads ask for more than it gives.
 
-use crate::capacity::carry::{Ability, Carried, Island, Totals, ability, totals};
+use crate::capacity::carry::{Ability, Carried, Island, Totals, ability, spelled, totals};
 use crate::checks::check;
 use crate::finding::{Arg, Derivation, Facts, Finding, Said, Severity, Verdict, Worked, judge, reckoned};
 use crate::house::House;
@@ -48,12 +48,12 @@ fn look_at(house: &House<'_>, island: &Island) -> Finding {
     let supply = &house.survey.supplies[island.supply];
     let ability = ability(house, island.supply);
     let together = totals(island, island.loads.iter());
-    let all = whole(supply, &together, &mut Facts::new());
+    let all = whole(house, (supply, island), &together);
     let largest = largest(island);
     let alone = Facts::new().done(largest.map(|load| load.apparent));
     let by_load = judge(&alone, &ability.apparent, |load, limit| exceeds(*load, *limit));
     let by_sum = judge(&all, &ability.apparent, |sum, limit| exceeds(*sum, *limit));
-    let watts = active(&together, &ability);
+    let watts = active(house, island, &together, &ability);
     let by_watts = judge(&watts, &ability.power, |sum, limit| exceeds(*sum, *limit));
     let verdict = worst([&by_load, &by_sum, &by_watts]);
     let too_large = by_load == Verdict::FallsShort;
@@ -94,25 +94,28 @@ fn largest(island: &Island) -> Option<&Carried> {
     island.loads.iter().max_by(|a, b| a.apparent.value.total_cmp(&b.apparent.value))
 }
 
-fn whole(supply: &Supply, together: &Totals, facts: &mut Facts) -> Worked<Power> {
+fn whole(house: &House<'_>, (supply, island): (&Supply, &Island), together: &Totals) -> Worked<Power> {
+    let mut facts = Facts::new();
     facts.include(&together.missing, &Derivation::default());
     if supply.output.known().is_none() {
         facts.need(&supply.output, &supply.id, "output");
     }
+    spelled::apparent_powers(house, island).into_iter().for_each(|step| facts.step(step));
     let label = "all its loads at once";
-    facts.step(reckoned("S", label, say!("sum of the running loads"), va(together.apparent)));
-    std::mem::take(facts).done(Some(together.apparent))
+    facts.step(reckoned("S", label, say!("sum of the lines above"), va(together.apparent)));
+    facts.done(Some(together.apparent))
 }
 
 /// Watts matter only where more volt-amperes than watts are stated.
-fn active(together: &Totals, ability: &Ability) -> Worked<Power> {
+fn active(house: &House<'_>, island: &Island, together: &Totals, ability: &Ability) -> Worked<Power> {
     let mut facts = Facts::new();
     if ability.apparent.value == ability.power.value {
         return facts.done(Some(Power::default()));
     }
     facts.include(&together.missing, &Derivation::default());
     facts.include(&together.missing_power, &Derivation::default());
-    facts.step(reckoned("P", "all its loads at once", say!("sum of the running loads"), w(together.power)));
+    spelled::active_powers(house, island).into_iter().for_each(|step| facts.step(step));
+    facts.step(reckoned("P", "all its loads at once", say!("sum of the lines above"), w(together.power)));
     facts.done(Some(together.power))
 }
 

@@ -110,6 +110,22 @@ pub(super) const SURGE: &[Entry] = ask! {
         "Leave it open.";
 };
 
+/// By fact, with the prefix of a point of the efficiency curve.
+pub(super) const EFFICIENCY: &[Entry] = ask! {
+    "efficiency": "efficiency at that output",
+        "How efficient is the inverter at that output?",
+        "The maker's sheet draws it as a curve over the load, or lists it by load.",
+        "Leave it open; the efficiency at rated load then counts.";
+};
+
+/// By fact, with the prefix of a point of the resting voltage.
+pub(super) const RESTING: &[Entry] = ask! {
+    "voltage": "resting voltage at that charge",
+        "What voltage does the whole battery rest at with that charge?",
+        "The battery's sheet draws it as open-circuit voltage; times the cells in series where it is for one cell.",
+        "Leave it open; what its chemistry tells then counts.";
+};
+
 /// By fact, with the prefix of the battery.
 pub(super) const BATTERY: &[Entry] = ask! {
     "chemistry": "battery chemistry",
@@ -159,7 +175,15 @@ pub(super) const BATTERY: &[Entry] = ask! {
     "internal_resistance": "internal resistance",
         "What internal resistance does the whole battery have?",
         "The sheet names it in milliohms, for a cell or for the whole; cells in series add. Do not try to measure it.",
-        "Leave it open; how far its voltage sags is then not told.";
+        "Leave it open, or enter how far its voltage sags at a stated current.";
+    "sag_voltage": "voltage by which it sags",
+        "By how many volts does its voltage sag at the current that is stated with it?",
+        "The sheet, or the display of the inverter: voltage just before a load was switched on, less that with it.",
+        "Leave it open where the internal resistance is known.";
+    "sag_current": "current at which it sags by that",
+        "At which current of the battery does it sag by that?",
+        "It stands beside the voltage: the direct current that the load drew.",
+        "Leave it open where the internal resistance is known.";
     "lowest_charge": "lowest state of charge",
         "Down to which state of charge is it used?",
         "A setting of the inverter or of the battery's own electronics, in percent.",

@@ -41,8 +41,8 @@ fn house() -> Survey {
     }
     let additions = [
         ("/runs/1/parallel_sets", json!(2)),
-        ("/supplies/1/efficiencies", json!([{ "power": "1 kW" }])),
-        ("/supplies/1/resting_voltages", json!([{ "charge": "50 %" }])),
+        ("/supplies/0/efficiencies", json!([{ "power": "1 kW" }])),
+        ("/supplies/0/resting_voltages", json!([{ "charge": "50 %" }])),
         ("/loads/0/ratings", json!([{ "voltage": "240 V" }])),
         (
             "/modes",

@@ -8,7 +8,7 @@ use crate::capacity::carry::{
 };
 use crate::finding::{Derivation, Facts, Missing, Said};
 use crate::house::House;
-use crate::si::{Current, Power, Voltage, ampere, ratio, watt};
+use crate::si::{Current, Power, Voltage, ampere, watt};
 use crate::survey::{LoadKind, Supply, SupplyKind};
 
 /// A maximal set, in an order in which its loads can be started.

@@ -1,5 +1,7 @@
 //! The whole report of houses of every kind, on both sheets.
 
+mod handed_over;
+
 use std::collections::BTreeSet;
 use std::sync::Arc;
 

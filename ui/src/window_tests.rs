@@ -2,9 +2,11 @@
 
 mod cut_text;
 mod details;
+mod elsewhere;
 mod hand;
 mod house_from_nothing;
 mod photos;
 mod signed;
+mod sizing;
 mod ways_about;
 mod whole_pages;

@@ -3,6 +3,7 @@
 
 mod assessing;
 mod display;
+mod elsewhere;
 mod folders;
 mod handing;
 mod paper;
@@ -184,6 +185,7 @@ impl Visit {
             Intent::NewSurvey => self.new_survey(),
             Intent::SaveCopy => self.save_copy(),
             Intent::OpenSurvey(key) => self.open_survey(&key),
+            Intent::GoElsewhere(path) => self.go_elsewhere(&path),
         }
     }
 

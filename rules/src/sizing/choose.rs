@@ -201,6 +201,7 @@ fn larger(sizing: &Sizing<'_>, needed: WireSize, carrying: WireSize, beyond: &[W
                 ground_size: candidate.ground_size,
                 drop: candidate.drop?,
                 metal: us::area(candidate.size)?.value / us::area(needed)?.value,
+                purchases: purchases(&candidate.survey.runs[RUN]).unwrap_or_default(),
             })
         })
         .take(SHOWN_LARGER)

@@ -222,7 +222,7 @@ fn a_sized_cable_becomes_a_planned_run() {
     enter_house(&hand);
     hand.go_to(Place::Runs);
     hand.tap("Size a cable");
-    hand.tap("40");
+    hand.tap("40 A");
     hand.tap("Plan this run");
     hand.tap("Main panel");
     let survey = hand.kept.borrow().survey.clone();

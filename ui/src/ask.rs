@@ -38,9 +38,24 @@ pub(crate) enum Ask {
     Again(Id, LastWay),
     /// Where does the run begin that ends here?
     RunTo(Id),
-    /// Which picture becomes a photo of this item? Folders to watch; paths and names of pictures.
-    Photo(Id, Vec<Folder>, Vec<(String, String)>),
+    /// Which picture becomes a photo of this item?
+    Photo(Offer),
 }
+
+/// The pictures that can be had for a photo of an item.
+#[derive(Clone, Debug, PartialEq)]
+pub(crate) struct Offer {
+    pub(crate) item: Id,
+    /// Folders to watch.
+    pub(crate) folders: Vec<Folder>,
+    /// Paths and names, the newest first.
+    pub(crate) pictures: Vec<(String, String)>,
+    /// The place where it was taken goes into its caption; else it is left out.
+    pub(crate) with_place: bool,
+}
+
+/// The key of keeping the place; no path is like it.
+const PLACE: &str = "\u{0}place";
 
 /// What an answer leads to.
 pub(crate) enum Next {
@@ -66,7 +81,7 @@ impl Ask {
             Self::Within(ItemKind::Load) => say!("On which run is it?"),
             Self::Within(ItemKind::Electrode) => say!("At which panel does its conductor end?"),
             Self::Within(_) | Self::Planned(_) | Self::RunTo(_) => say!("Where does it begin?"),
-            Self::Photo(..) => say!("Which picture?"),
+            Self::Photo(_) => say!("Which picture?"),
             Self::SizedLoad(_) => say!("Which load is it for?"),
             Self::Price(_) => say!("The price of which conductor?"),
             Self::Cable(_, set) if set.is_empty() => say!("Which cable or wiring method do all ways have?"),
@@ -83,7 +98,7 @@ impl Ask {
             | Self::Cable(item, _)
             | Self::Again(item, _)
             | Self::RunTo(item)
-            | Self::Photo(item, ..) => Some(item),
+            | Self::Photo(Offer { item, .. }) => Some(item),
             Self::Supply | Self::Within(_) | Self::Planned(_) | Self::SizedLoad(_) | Self::Price(_) => None,
         }
     }
@@ -95,7 +110,7 @@ impl Ask {
 
     /// Whether an answer can be typed besides those offered.
     pub(crate) fn may_be_typed(&self) -> bool {
-        matches!(self, Self::Photo(..))
+        matches!(self, Self::Photo(_))
     }
 
     pub(crate) fn note(&self) -> Said {
@@ -104,12 +119,12 @@ impl Ask {
                 "It is written at every run of this panel's ways; one that differs is changed afterwards."
             ),
             Self::Again(_, last) => say!("Device and wire are copied from {}.", last.what.clone()),
-            Self::Photo(_, _, pictures) if pictures.is_empty() => {
+            Self::Photo(offer) if offer.pictures.is_empty() => {
                 say!(
                     "No picture is in the watched folder. Choose another folder, or type the path of a picture or of the folder in which the camera puts them."
                 )
             }
-            Self::Photo(..) => say!("The newest first. Or type the path of another picture or folder."),
+            Self::Photo(_) => say!("The newest first. Or type the path of another picture or folder."),
             _ => say!(""),
         }
     }
@@ -117,13 +132,19 @@ impl Ask {
     /// What stands above the answers, and how it is headed.
     pub(crate) fn above(&self) -> (Said, Vec<Pick>) {
         match self {
-            Self::Photo(_, folders, _) => {
+            Self::Photo(offer) => {
                 let pick = |folder: &Folder| Pick {
                     key: (&folder.path).into(),
                     text: (&folder.name).into(),
                     chosen: folder.is_watched,
                 };
-                (say!("The folder that is watched"), folders.iter().map(pick).collect())
+                let mut picks: Vec<Pick> = offer.folders.iter().map(pick).collect();
+                picks.push(Pick {
+                    key: PLACE.into(),
+                    text: label("keep the place where it was taken"),
+                    chosen: offer.with_place,
+                });
+                (say!("The folder that is watched, and whether the place is kept"), picks)
             }
             _ => (say!(""), Vec::new()),
         }
@@ -147,7 +168,8 @@ impl Ask {
                 .iter()
                 .map(|(key, words)| Pick { key: key.into(), text: words.into(), chosen: false })
                 .collect(),
-            Self::Photo(_, _, pictures) => pictures
+            Self::Photo(offer) => offer
+                .pictures
                 .iter()
                 .map(|(path, name)| Pick { key: path.into(), text: name.into(), chosen: false })
                 .collect(),
@@ -183,9 +205,13 @@ impl Ask {
                     plan.fields.iter().map(|(field, entry)| (*field, entry.as_str())).collect();
                 Next::Added(edit::plan_run(survey, &Id::new(key)?, None, &fields))
             }
-            Self::Photo(item, ..) => {
-                let path = key.trim().to_owned();
-                (!path.is_empty()).then(|| Next::Tell(Intent::TakePhoto { item: item.clone(), path }))?
+            Self::Photo(offer) if key == PLACE => {
+                Next::Ask(Self::Photo(Offer { with_place: !offer.with_place, ..offer.clone() }))
+            }
+            Self::Photo(Offer { item, with_place, .. }) => {
+                let (path, with_place) = (key.trim().to_owned(), *with_place);
+                let item = item.clone();
+                (!path.is_empty()).then_some(Next::Tell(Intent::TakePhoto { item, path, with_place }))?
             }
             Self::SizedLoad(_) => Next::SizeFor(Id::new(key)?),
             Self::Price(_) => Next::Price(key.to_owned()),

@@ -1500,10 +1500,11 @@ impl Desk {
         }
     }
 
-    pub(crate) fn sign(&self) {
+    /// The signature is done: in ink, or by the written name alone.
+    pub(crate) fn sign(&self, typed: bool) {
         let Some(window) = self.window() else { return };
         let page = window.global::<HandoverGlobal>();
-        let intent = self.pen.borrow().signed(&page.get_name(), &page.get_licence());
+        let intent = self.pen.borrow().signed(&page.get_name(), &page.get_licence(), typed);
         self.tell(intent);
     }
 

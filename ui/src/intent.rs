@@ -43,6 +43,8 @@ pub enum Intent {
         licence: String,
         /// Strokes of points, in heights of the pad from its upper left corner.
         strokes: Vec<Vec<(f32, f32)>>,
+        /// Signed by the written name alone, without ink.
+        typed: bool,
     },
     /// An answer to a finding of a signed revision.
     Answer {
@@ -74,6 +76,8 @@ pub enum Intent {
         item: Id,
         /// Path of the picture or folder, as chosen or typed.
         path: String,
+        /// The place where it was taken goes into its caption.
+        with_place: bool,
     },
 }
 

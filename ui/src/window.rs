@@ -11,7 +11,7 @@ use deadfront_rules::walk;
 use deadfront_rules::words;
 use slint::{ComponentHandle, LogicalSize, PlatformError};
 
-use crate::ask::Ask;
+use crate::ask::{Ask, Offer};
 use crate::desk::Desk;
 use crate::display::translate;
 use crate::generated::{
@@ -170,7 +170,7 @@ impl AppWindow {
 
     /// Offers folders to watch, and pictures for a photo of an item: paths and names, the newest first.
     pub fn offer_photos(&self, item: &Id, folders: Vec<Folder>, pictures: Vec<(String, String)>) {
-        self.desk.ask(Ask::Photo(item.clone(), folders, pictures));
+        self.desk.ask(Ask::Photo(Offer { item: item.clone(), folders, pictures, with_place: false }));
     }
 
     /// Shows the small pictures of photos: id, width, height, RGB bytes. One whose bytes do not fit its
@@ -424,7 +424,8 @@ fn connect(window: &DeadfrontWindow, desk: &Rc<Desk>) {
     on!(Handover, on_pen_moved, |desk, x, y| desk.write(|pen| pen.moved(x, y)));
     on!(Handover, on_pen_up, |desk| desk.write(crate::handover::Pen::up));
     on!(Handover, on_ink_cleared, |desk| desk.write(crate::handover::Pen::wipe));
-    on!(Handover, on_signed, |desk| desk.sign());
+    on!(Handover, on_signed, |desk| desk.sign(false));
+    on!(Handover, on_signed_typed, |desk| desk.sign(true));
     on!(Handover, on_left, |desk| desk.set_signing(false));
     on!(Sizing, on_turned, |desk, key, by| desk.size_with(|settings| settings.turn(&key, by)));
     on!(Sizing, on_chosen, |desk, key, pick| desk.size_chosen(&key, &pick));

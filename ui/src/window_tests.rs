@@ -8,5 +8,6 @@ mod house_from_nothing;
 mod photos;
 mod signed;
 mod sizing;
+mod true_sizes;
 mod ways_about;
 mod whole_pages;

@@ -264,6 +264,22 @@ fn a_signature_is_drawn_named_and_handed_on() {
 }
 
 #[test]
+fn who_has_no_pen_signs_by_keyboard_with_the_typed_name() {
+    let hand = Hand::on_demo(PAGE, 1.0);
+    hand.app.set_handover(&[], &[crate::Deed { key: crate::SIGN, text: deadfront_rules::say!("Sign") }]);
+    hand.go_to(Place::Handover);
+    hand.tap("Sign");
+    hand.app.window.global::<crate::generated::Handover>().set_name("A. Owner".into());
+    hand.tab_to("Sign by typed name");
+    hand.press(slint::platform::Key::Return);
+    let signed = hand.kept.borrow().others.clone();
+    let [crate::Intent::Sign { name, strokes, typed: true, .. }] = signed.as_slice() else {
+        panic!("{signed:?}")
+    };
+    assert_eq!((name.as_str(), strokes.len()), ("A. Owner", 0));
+}
+
+#[test]
 fn a_device_is_switched_in_the_picture_and_never_in_the_house() {
     let hand = Hand::on_demo(PAGE, 1.0);
     hand.go_to(Place::Isolation);

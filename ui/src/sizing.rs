@@ -9,7 +9,7 @@ use deadfront_rules::finding::{Said, rounded};
 use deadfront_rules::say;
 use deadfront_rules::si::{Length, foot, meter};
 use deadfront_rules::sizing::{
-    Answer, Choice, Fit, Origin, Purchase, Stock, cable_list, drop_words, feeds_of,
+    Answer, Choice, Fit, Origin, Purchase, Stock, cable_list, conductors, drop_words, feeds_of, is_laid_anew,
 };
 use deadfront_rules::survey::{
     Circuit, GroundPath, Id, Insulation, InsulationContact, Material, Method, Raceway, Stranding, Survey,
@@ -221,16 +221,6 @@ fn circuit_choices(settings: &Settings, survey: &Survey) -> Vec<Choices> {
     all
 }
 
-/// The conductors of a circuit, without the voltage that is usual for them.
-fn conductors(circuit: Circuit) -> Said {
-    match circuit {
-        Circuit::HotNeutral => say!("one hot and a neutral"),
-        Circuit::TwoHots => say!("two hots"),
-        Circuit::TwoHotsNeutral => say!("two hots and a neutral"),
-        Circuit::DcPair => say!("positive and negative"),
-    }
-}
-
 fn systems(settings: &Settings) -> Vec<Pick> {
     let volts = settings.entry("voltage");
     let is_set = |(_, circuit, system, wye): &(&str, Circuit, &str, bool)| {
@@ -256,10 +246,11 @@ fn systems(settings: &Settings) -> Vec<Pick> {
 }
 
 fn method_choices(settings: &Settings) -> Vec<Choices> {
+    let laid: Vec<Method> = Method::ALL.iter().copied().filter(|method| is_laid_anew(*method)).collect();
     let mut all = vec![row(
         "method",
         &say!("Cable or wiring method"),
-        named(Method::ALL, Method::file_word, Method::words, Some(settings.method)),
+        named(&laid, Method::file_word, Method::words, Some(settings.method)),
     )];
     if settings.letters_matter() {
         let picks =

@@ -1124,7 +1124,11 @@ impl Desk {
         let Some(sheet) = self.sheet.take() else { return };
         let was = if sheet.field.state == edit::State::NotSeen { "" } else { sheet.field.entry.as_str() };
         if sheet.touched && sheet.entered() != was {
-            self.keep_entry(&sheet, &sheet.entered());
+            let refused = self.keep_entry(&sheet, &sheet.entered());
+            // Of a field of the survey it is kept in doubt; here nothing would tell that it was dropped.
+            if let Some(refused) = refused.filter(|_| sheet.of_sizing.is_some()) {
+                self.say_refused(&refused);
+            }
         }
         self.refresh();
     }

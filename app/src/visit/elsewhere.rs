@@ -24,10 +24,7 @@ impl Visit {
     pub(super) fn go_elsewhere(&mut self, typed: &str) {
         let path = meant(typed, home().as_deref());
         if typed.trim().is_empty() {
-            self.browse(
-                &self.places.documents.clone(),
-                say!("Type the path of a survey, or choose a folder below."),
-            );
+            self.browse(&self.begin(), say!("Type the path of a survey, or choose a folder below."));
         } else if path.is_dir() {
             self.browse(&path, Said::plain(""));
         } else {
@@ -38,7 +35,7 @@ impl Visit {
     fn open_elsewhere(&mut self, path: &Path) {
         if let Err(why) = self.open_path(path) {
             let folder = path.parent().filter(|folder| folder.is_dir()).map(Path::to_owned);
-            let folder = folder.unwrap_or_else(|| self.places.documents.clone());
+            let folder = folder.unwrap_or_else(|| self.begin());
             self.browse(&folder, why);
         }
     }
@@ -53,7 +50,14 @@ impl Visit {
 
     /// The folder of the surveys, before anybody has chosen another one.
     pub(super) fn browse_documents(&self) {
-        self.browse(&self.places.documents, Said::plain(""));
+        self.browse(&self.begin(), Said::plain(""));
+    }
+
+    /// Where looking begins. Before the first survey its folder is not there.
+    fn begin(&self) -> PathBuf {
+        let documents = &self.places.documents;
+        let home = || home().filter(|_| !documents.is_dir());
+        home().unwrap_or_else(|| documents.clone())
     }
 }
 
@@ -137,7 +141,10 @@ fn of_file(path: &Path) -> Option<Entry> {
 /// Where looking begins: the surveys' folder, home, and every drive that is there.
 fn roots(places: &Places) -> Vec<Entry> {
     let root = |path: PathBuf, name: String| Entry { path: shown(&path), name, is_folder: true };
-    let mut roots = vec![root(places.documents.clone(), say!("Surveys").to_string())];
+    let mut roots = Vec::new();
+    if places.documents.is_dir() {
+        roots.push(root(places.documents.clone(), say!("Surveys").to_string()));
+    }
     if let Some(user) = UserDirs::new() {
         roots.push(root(user.home_dir().to_owned(), say!("Home").to_string()));
         let downloads = user.download_dir().filter(|folder| folder.is_dir());
@@ -205,9 +212,10 @@ mod tests {
         }
         fs::create_dir(folder.path().join("zoo")).unwrap();
         fs::create_dir(folder.path().join(".git")).unwrap();
+        fs::create_dir(&places.documents).unwrap();
         let browsed = browsed(folder.path(), &places);
         let names: Vec<&str> = browsed.entries.iter().map(|entry| entry.name.as_str()).collect();
-        assert_eq!(names, ["zoo", "A.PDF", "b.json"]);
+        assert_eq!(names, ["Deadfront surveys", "zoo", "A.PDF", "b.json"]);
         assert!(browsed.entries[0].is_folder && browsed.problem.is_empty());
         assert_eq!(browsed.above, shown(folder.path().parent().unwrap()));
         assert_eq!(browsed.roots[0].path, shown(&places.documents));

@@ -91,7 +91,9 @@ pub fn load_plate(load: &Load, circuit: Voltage) -> LoadPlate {
         missing.push(miss(load, &("voltage", matches!(load.voltage, Fact::CannotBeSeen))));
     }
     let continuous = continuous(load, wanted.as_ref());
-    if continuous.is_none() {
+    // Motors and plates carry their share in themselves, whatever this says.
+    let own_share = matches!(wanted, Some(Wanted::Motor(_) | Wanted::Plate { .. }));
+    if continuous.is_none() && !own_share {
         missing.push(miss(load, &("continuous", matches!(load.continuous, Fact::CannotBeSeen))));
     }
     let power_factor = power_factor(load);
@@ -176,13 +178,12 @@ impl<'a> Plate<'a> {
     }
 }
 
-/// What the standard sizes with a quarter more is sized like a continuous load; motors and plates carry their
-/// share in themselves.
+/// What the standard sizes with a quarter more is sized like a continuous load.
 fn continuous(load: &Load, wanted: Option<&Wanted>) -> Option<bool> {
     use LoadKind::{SpaceHeat, VehicleCharger, WaterHeater};
     let always = matches!(load.kind, SpaceHeat | VehicleCharger | WaterHeater) || load.kind.is_motor();
     match wanted {
-        Some(Wanted::Motor(_) | Wanted::Plate { .. }) => Some(load.continuous.get().unwrap_or(false)),
+        Some(Wanted::Motor(_) | Wanted::Plate { .. }) => load.continuous.get(),
         _ if always => Some(true),
         _ => load.continuous.get(),
     }
@@ -280,6 +281,7 @@ mod tests {
         );
         assert!(matches!(pump.wanted, Some(Wanted::Motor(_))), "by the motor table, not its plate");
         assert!(pump.missing.is_empty() && pump.refused.is_none());
+        assert_eq!(pump.continuous, None, "nobody said it, and it does not matter");
         let heater = at(json!({ "kind": "water_heater", "voltage": "240 V", "power": "4.5 kW" }), 240.0);
         assert!(matches!(heater.wanted, Some(Wanted::Power(_))));
         assert_eq!((heater.continuous, heater.missing.len()), (Some(true), 0));

@@ -219,6 +219,7 @@ impl Settings {
             // The system stays as the supply gave it, and is set by hand from here on.
             if let Some(feed) = before {
                 self.entries.insert("voltage", feed.voltage.text().to_owned());
+                self.wye = feed.wye;
             }
             return;
         }

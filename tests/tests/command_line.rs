@@ -213,7 +213,7 @@ fn verify_tells_survey_and_pdf_by_its_exit_code() {
         role: Role::Surveyor,
         licence: String::new(),
         when: chrono::DateTime::parse_from_rfc3339("2026-11-25T10:00:00-05:00").expect("a time"),
-        ink: Ink::drawn(0.3, &[vec![(0.1, 0.1, None), (0.5, 0.2, None)]]).expect("ink"),
+        ink: Ink::drawn(0.3, &[vec![(0.1, 0.1, None), (0.5, 0.2, None)]]),
     };
     sign(&mut survey, signer, None).expect("signed");
     deadfront::file::save(&file, &survey).expect("saved");

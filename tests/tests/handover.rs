@@ -51,7 +51,7 @@ fn signer(name: &str, role: Role) -> Signer {
         role,
         licence: if role == Role::Electrician { "EL-0000" } else { "" }.to_owned(),
         when: time("2026-11-25T10:00:00-05:00"),
-        ink: Ink::drawn(0.3, &[wave, vec![(0.2, 0.1, Some(0.5)), (0.3, 0.2, Some(0.6))]]).expect("ink"),
+        ink: Ink::drawn(0.3, &[wave, vec![(0.2, 0.1, Some(0.5)), (0.3, 0.2, Some(0.6))]]),
     }
 }
 

@@ -16,7 +16,7 @@ use std::time::Duration;
 use deadfront_rules::say;
 use deadfront_rules::survey::{Id, Photo, Survey};
 use deadfront_rules::words::Language::{self, English, Spanish};
-use deadfront_ui::{AppWindow, DisplayChoice, Folder, Picture, Place, Standing};
+use deadfront_ui::{AppWindow, Browsed, DisplayChoice, Entry, Folder, Picture, Place, Standing};
 use i_slint_backend_testing::{TestingBackend, TestingBackendOptions};
 
 /// Name, width and height [px], for the dark, size of text [%], language.
@@ -167,6 +167,7 @@ fn draw_sheets(window: &AppWindow, folder: &Path, name: &str) -> Result<(), Box<
 fn draw_pages(window: &AppWindow, folder: &Path, name: &str) -> Result<(), Box<dyn Error>> {
     window.open_sizing_page();
     save(window, &folder.join(format!("{name}-sizing.png")))?;
+    window.set_browsed(&browsed());
     window.open_surveys_page();
     save(window, &folder.join(format!("{name}-surveys.png")))?;
     window.open_display_page();
@@ -175,6 +176,19 @@ fn draw_pages(window: &AppWindow, folder: &Path, name: &str) -> Result<(), Box<d
     save(window, &folder.join(format!("{name}-licences.png")))?;
     window.close_page();
     draw_photos(window, folder, name)
+}
+
+/// An invented folder.
+fn browsed() -> Browsed {
+    let entry =
+        |name: &str, is_folder| Entry { path: format!("/home/ann/{name}"), name: name.to_owned(), is_folder };
+    Browsed {
+        folder: "/home/ann".to_owned(),
+        above: "/home".to_owned(),
+        roots: ["Surveys", "Home", "Downloads", "STICK"].map(|name| entry(name, true)).to_vec(),
+        entries: vec![entry("Houses", true), entry("mill-lane.json", false), entry("mill-lane.pdf", false)],
+        problem: String::new(),
+    }
 }
 
 /// A photo large, one that is missing, and the question for another one; and an item with a reading.

@@ -1,6 +1,6 @@
 //! What must be known before something can be added: of what kind it is, or where it begins.
 
-use deadfront_rules::edit::{self, Edit, Refused};
+use deadfront_rules::edit::{self, Edit, LastWay, Refused};
 use deadfront_rules::finding::Said;
 use deadfront_rules::say;
 use deadfront_rules::survey::form::{Enterable as _, Form};
@@ -30,11 +30,32 @@ pub(crate) enum Ask {
     Cable(Id, Vec<(&'static str, String)>),
     /// Where does the planned run begin?
     Planned(Plan),
+    /// For which load of the survey is a cable sized?
+    SizedLoad(Vec<(Id, String)>),
+    /// Of which of these cables is the price entered? Names by which prices are kept, and words.
+    Price(Vec<(String, String)>),
+    /// What does the way feed that is copied from the last one of this panel?
+    Again(Id, LastWay),
     /// Where does the run begin that ends here?
     RunTo(Id),
-    /// Which picture becomes a photo of this item? Folders to watch; paths and names of pictures.
-    Photo(Id, Vec<Folder>, Vec<(String, String)>),
+    /// Which picture becomes a photo of this item?
+    Photo(Offer),
 }
+
+/// The pictures that can be had for a photo of an item.
+#[derive(Clone, Debug, PartialEq)]
+pub(crate) struct Offer {
+    pub(crate) item: Id,
+    /// Folders to watch.
+    pub(crate) folders: Vec<Folder>,
+    /// Paths and names, the newest first.
+    pub(crate) pictures: Vec<(String, String)>,
+    /// The place where it was taken goes into its caption; else it is left out.
+    pub(crate) with_place: bool,
+}
+
+/// The key of keeping the place; no path is like it.
+const PLACE: &str = "\u{0}place";
 
 /// What an answer leads to.
 pub(crate) enum Next {
@@ -46,17 +67,23 @@ pub(crate) enum Next {
     Done(Result<Edit, Refused>),
     /// The rest of the program does it.
     Tell(Intent),
+    /// A cable is sized for this load.
+    SizeFor(Id),
+    /// The price of this cable is entered.
+    Price(String),
 }
 
 impl Ask {
     pub(crate) fn question(&self) -> Said {
         match self {
             Self::Supply => say!("What kind of supply is it?"),
-            Self::Circuit(_) | Self::Load(_) => say!("What does it feed?"),
+            Self::Circuit(_) | Self::Load(_) | Self::Again(..) => say!("What does it feed?"),
             Self::Within(ItemKind::Load) => say!("On which run is it?"),
             Self::Within(ItemKind::Electrode) => say!("At which panel does its conductor end?"),
             Self::Within(_) | Self::Planned(_) | Self::RunTo(_) => say!("Where does it begin?"),
-            Self::Photo(..) => say!("Which picture?"),
+            Self::Photo(_) => say!("Which picture?"),
+            Self::SizedLoad(_) => say!("Which load is it for?"),
+            Self::Price(_) => say!("The price of which conductor?"),
             Self::Cable(_, set) if set.is_empty() => say!("Which cable or wiring method do all ways have?"),
             Self::Cable(_, set) if set.len() == 1 => say!("Of which size?"),
             Self::Cable(..) => say!("Of which metal?"),
@@ -69,15 +96,21 @@ impl Ask {
             Self::Circuit(item)
             | Self::Load(item)
             | Self::Cable(item, _)
+            | Self::Again(item, _)
             | Self::RunTo(item)
-            | Self::Photo(item, ..) => Some(item),
-            Self::Supply | Self::Within(_) | Self::Planned(_) => None,
+            | Self::Photo(Offer { item, .. }) => Some(item),
+            Self::Supply | Self::Within(_) | Self::Planned(_) | Self::SizedLoad(_) | Self::Price(_) => None,
         }
+    }
+
+    /// Whether it is asked on the sizing page, to which its way back leads.
+    pub(crate) fn is_of_sizing(&self) -> bool {
+        matches!(self, Self::Planned(_) | Self::SizedLoad(_) | Self::Price(_))
     }
 
     /// Whether an answer can be typed besides those offered.
     pub(crate) fn may_be_typed(&self) -> bool {
-        matches!(self, Self::Photo(..))
+        matches!(self, Self::Photo(_))
     }
 
     pub(crate) fn note(&self) -> Said {
@@ -85,12 +118,13 @@ impl Ask {
             Self::Cable(..) => say!(
                 "It is written at every run of this panel's ways; one that differs is changed afterwards."
             ),
-            Self::Photo(_, _, pictures) if pictures.is_empty() => {
+            Self::Again(_, last) => say!("Device and wire are copied from {}.", last.what.clone()),
+            Self::Photo(offer) if offer.pictures.is_empty() => {
                 say!(
                     "No picture is in the watched folder. Choose another folder, or type the path of a picture or of the folder in which the camera puts them."
                 )
             }
-            Self::Photo(..) => say!("The newest first. Or type the path of another picture or folder."),
+            Self::Photo(_) => say!("The newest first. Or type the path of another picture or folder."),
             _ => say!(""),
         }
     }
@@ -98,13 +132,19 @@ impl Ask {
     /// What stands above the answers, and how it is headed.
     pub(crate) fn above(&self) -> (Said, Vec<Pick>) {
         match self {
-            Self::Photo(_, folders, _) => {
+            Self::Photo(offer) => {
                 let pick = |folder: &Folder| Pick {
                     key: (&folder.path).into(),
                     text: (&folder.name).into(),
                     chosen: folder.is_watched,
                 };
-                (say!("The folder that is watched"), folders.iter().map(pick).collect())
+                let mut picks: Vec<Pick> = offer.folders.iter().map(pick).collect();
+                picks.push(Pick {
+                    key: PLACE.into(),
+                    text: label("keep the place where it was taken"),
+                    chosen: offer.with_place,
+                });
+                (say!("The folder that is watched, and whether the place is kept"), picks)
             }
             _ => (say!(""), Vec::new()),
         }
@@ -113,14 +153,23 @@ impl Ask {
     pub(crate) fn picks(&self, shown: &Shown) -> Vec<Pick> {
         match self {
             Self::Supply => choices(SupplyKind::ALL.iter().map(|kind| (kind.file_word(), kind.words()))),
-            Self::Circuit(_) | Self::Load(_) => {
+            Self::Circuit(_) | Self::Load(_) | Self::Again(..) => {
                 let mut picks = choices(LoadKind::ALL.iter().map(|kind| (kind.file_word(), kind.words())));
                 picks.push(pick(NOT_KNOWN, "not known yet"));
                 picks
             }
             Self::Within(kind) => places(shown, *kind),
             Self::Planned(_) | Self::RunTo(_) => places(shown, ItemKind::Run),
-            Self::Photo(_, _, pictures) => pictures
+            Self::SizedLoad(loads) => loads
+                .iter()
+                .map(|(id, name)| Pick { key: id.as_str().into(), text: name.into(), chosen: false })
+                .collect(),
+            Self::Price(stocks) => stocks
+                .iter()
+                .map(|(key, words)| Pick { key: key.into(), text: words.into(), chosen: false })
+                .collect(),
+            Self::Photo(offer) => offer
+                .pictures
                 .iter()
                 .map(|(path, name)| Pick { key: path.into(), text: name.into(), chosen: false })
                 .collect(),
@@ -144,6 +193,7 @@ impl Ask {
                 Next::Added(edit::add_supply(survey, kind))
             }
             Self::Circuit(panel) => Next::Added(edit::add_circuit(survey, panel, load_kind())),
+            Self::Again(panel, _) => Next::Added(edit::copy_last_way(survey, panel, load_kind())),
             Self::Load(run) => Next::Added(match load_kind() {
                 Some(kind) => edit::add_load(survey, run, kind),
                 None => edit::add(survey, ItemKind::Load, Some(run)),
@@ -155,10 +205,16 @@ impl Ask {
                     plan.fields.iter().map(|(field, entry)| (*field, entry.as_str())).collect();
                 Next::Added(edit::plan_run(survey, &Id::new(key)?, None, &fields))
             }
-            Self::Photo(item, ..) => {
-                let path = key.trim().to_owned();
-                (!path.is_empty()).then(|| Next::Tell(Intent::TakePhoto { item: item.clone(), path }))?
+            Self::Photo(offer) if key == PLACE => {
+                Next::Ask(Self::Photo(Offer { with_place: !offer.with_place, ..offer.clone() }))
             }
+            Self::Photo(Offer { item, with_place, .. }) => {
+                let (path, with_place) = (key.trim().to_owned(), *with_place);
+                let item = item.clone();
+                (!path.is_empty()).then_some(Next::Tell(Intent::TakePhoto { item, path, with_place }))?
+            }
+            Self::SizedLoad(_) => Next::SizeFor(Id::new(key)?),
+            Self::Price(_) => Next::Price(key.to_owned()),
             Self::RunTo(to) => Next::Added(edit::add_run(survey, &Id::new(key)?, Some(to))),
             Self::Cable(panel, set) => {
                 const FIELDS: [&str; 3] = ["method", "size", "material"];

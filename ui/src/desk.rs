@@ -9,7 +9,7 @@ use std::rc::Rc;
 use std::sync::Arc;
 
 use deadfront_rules::drawing;
-use deadfront_rules::edit::{self, Edit, Refused};
+use deadfront_rules::edit::{self, Edit, LastWay, Refused};
 use deadfront_rules::finding::Said;
 use deadfront_rules::house::{House, Item, site_id};
 use deadfront_rules::say;
@@ -33,7 +33,7 @@ use crate::models::{longest, row_number, sync};
 use crate::scene::with_letters;
 use crate::sheet::Sheet;
 use crate::shown::Shown;
-use crate::sizing::{self, Plan, Settings};
+use crate::sizing::{self, OF_SURVEY, OTHER, Plan, Settings, Target};
 use crate::trying::{self, Trying};
 use crate::viewer::Viewing;
 use crate::words::{capital, label, tell, word};
@@ -854,13 +854,32 @@ impl Desk {
             return;
         };
         let unit = self.units.borrow().get(form_name(&field)).cloned();
-        self.sheet.replace(Some(Sheet::of(item.clone(), field, walking, unit.as_deref())));
+        self.show_sheet(&window, Sheet::of(item.clone(), field, walking, unit.as_deref()), Page::None);
+    }
+
+    /// Puts a sheet over a page; leaving it leads back there.
+    fn show_sheet(&self, window: &DeadfrontWindow, sheet: Sheet, under: Page) {
+        self.sheet.replace(Some(sheet));
         let global = window.global::<SheetGlobal>();
         global.set_turn(global.get_turn().wrapping_add(1));
         let navigation = window.global::<Navigation>();
         navigation.set_turn(navigation.get_turn().wrapping_add(1));
         self.refresh();
+        navigation.set_under(under);
         navigation.set_page(Page::Sheet);
+    }
+
+    /// A sheet is done: back to what it lies over.
+    fn leave_to_under(&self) {
+        let Some(window) = self.window() else { return };
+        let navigation = window.global::<Navigation>();
+        let under = navigation.get_under();
+        navigation.set_under(Page::None);
+        navigation.set_page(under);
+        if under == Page::Sizing {
+            window.invoke_take_keys();
+            self.fill_sizing(&window);
+        }
     }
 
     fn close_sheet(&self) {
@@ -904,8 +923,13 @@ impl Desk {
         let picks = ask.picks(&shown);
         global.set_longest(longest(&picks));
         sync(&self.models.picks, picks);
+        let navigation = window.global::<Navigation>();
+        let from_sizing = navigation.get_page() == Page::Sizing || navigation.get_under() == Page::Sizing;
+        navigation.set_under(if ask.is_of_sizing() && from_sizing { Page::Sizing } else { Page::None });
         self.ask.replace(Some(ask));
-        window.global::<Navigation>().set_page(Page::Sheet);
+        // What was tapped goes with its page: keys would reach nothing.
+        window.invoke_take_keys();
+        navigation.set_page(Page::Sheet);
     }
 
     fn answered(&self, ask: &Ask, key: &str) {
@@ -922,7 +946,10 @@ impl Desk {
                 self.close_sheet();
                 let way = made.as_ref().ok().map(|(_, id)| id.clone());
                 self.added(made);
-                if let (Ask::Circuit(_), Some(way)) = (ask, way) {
+                if let Ask::Again(_, last) = ask {
+                    self.say(&again_words(last).to_string());
+                }
+                if let (Ask::Circuit(_) | Ask::Again(..), Some(way)) = (ask, way) {
                     self.circuit.replace(Some(Circuit::of(&self.shown(), &way)));
                     self.go_on();
                 }
@@ -935,6 +962,12 @@ impl Desk {
                 self.close_sheet();
                 self.tell(intent);
             }
+            Some(Next::SizeFor(load)) => {
+                self.close_sheet();
+                self.settings.borrow_mut().take_load(&self.shown().survey, &load);
+                self.open_sizing();
+            }
+            Some(Next::Price(cable)) => self.enter_for_sizing(Target::Price(cable)),
             None => self.close_sheet(),
         }
     }
@@ -946,7 +979,10 @@ impl Desk {
         let global = window.global::<SheetGlobal>();
         global.set_entry(sheet.entry());
         global.set_walking(sheet.walking);
-        global.set_at(at(&shown.described(&sheet.item).1, &detail::heading(&sheet.field.name)));
+        global.set_at(match &sheet.of_sizing {
+            Some(target) => target.at().into(),
+            None => at(&shown.described(&sheet.item).1, &detail::heading(&sheet.field.name)),
+        });
         global.set_label(label(sheet.field.label));
         global.set_ask(sheet.field.question.map_or_else(SharedString::new, |question| word(question.ask)));
         global.set_look(sheet.field.question.map_or_else(SharedString::new, |question| word(question.look)));
@@ -1080,10 +1116,19 @@ impl Desk {
         self.take_typed_text();
         self.ask.take();
         self.circuit.take();
+        if let Some(window) = self.window()
+            && window.global::<Navigation>().get_under() == Page::Sizing
+        {
+            window.invoke_take_keys();
+        }
         let Some(sheet) = self.sheet.take() else { return };
         let was = if sheet.field.state == edit::State::NotSeen { "" } else { sheet.field.entry.as_str() };
         if sheet.touched && sheet.entered() != was {
-            self.keep_entry(&sheet, &sheet.entered());
+            let refused = self.keep_entry(&sheet, &sheet.entered());
+            // Of a field of the survey it is kept in doubt; here nothing would tell that it was dropped.
+            if let Some(refused) = refused.filter(|_| sheet.of_sizing.is_some()) {
+                self.say_refused(&refused);
+            }
         }
         self.refresh();
     }
@@ -1112,7 +1157,8 @@ impl Desk {
             }
             return;
         }
-        let in_doubt = self.doubt(&sheet.item, &sheet.field.name);
+        let in_doubt =
+            if sheet.of_sizing.is_some() { None } else { self.doubt(&sheet.item, &sheet.field.name) };
         if let Some(field) = in_doubt {
             // What cannot be read is kept, and said at once where it was typed.
             let why = match &field.state {
@@ -1129,9 +1175,7 @@ impl Desk {
         if walking {
             self.go_on();
         } else {
-            if let Some(window) = self.window() {
-                window.global::<Navigation>().set_page(Page::None);
-            }
+            self.leave_to_under();
             self.refresh();
         }
     }
@@ -1143,6 +1187,9 @@ impl Desk {
 
     /// Makes the edit of an entry and hands it on; gives back why it was refused.
     fn keep_entry(&self, sheet: &Sheet, entry: &str) -> Option<Refused> {
+        if let Some(target) = &sheet.of_sizing {
+            return self.keep_for_sizing(target, sheet, entry).err();
+        }
         self.remember(sheet, entry);
         match edit::set(&self.shown().survey, &sheet.item, &sheet.field.name, entry) {
             Ok(edit) => {
@@ -1151,6 +1198,17 @@ impl Desk {
             }
             Err(refused) => Some(refused),
         }
+    }
+
+    /// A figure or a price of the sizing page is kept; prices beyond this survey.
+    fn keep_for_sizing(&self, target: &Target, sheet: &Sheet, entry: &str) -> Result<(), Refused> {
+        target.take(&mut self.settings.borrow_mut(), entry)?;
+        self.remember(sheet, entry);
+        if let Target::Price(_) = target {
+            let prices = self.settings.borrow().prices().clone();
+            self.tell(Intent::KeepPrices(prices));
+        }
+        Ok(())
     }
 
     fn hand_on(&self, edit: Edit) {
@@ -1244,6 +1302,11 @@ impl Desk {
             detail::FED_BY => self.ask(Ask::RunTo(id)),
             detail::RUN_FROM => self.added(edit::add(survey, ItemKind::Run, Some(&id))),
             "cable" => self.ask(Ask::Cable(id, Vec::new())),
+            detail::AGAIN => {
+                if let Some(last) = edit::last_way(survey, &id) {
+                    self.ask(Ask::Again(id, last));
+                }
+            }
             "open" => {
                 self.rehearse(|state| state.place = Some(id));
                 if let Some(window) = self.window() {
@@ -1251,6 +1314,12 @@ impl Desk {
                 }
             }
             "copy" => self.added(edit::copy(survey, &id)),
+            detail::COPY_ALL => self.added(edit::copy_with_records(survey, &id)),
+            detail::ELSEWHERE => {
+                if let Some(field) = detail::record_field(&shown, &id) {
+                    self.open_sheet(&id, field, false);
+                }
+            }
             "earlier" => self.done_or_said(edit::shift(survey, &id, -1)),
             "later" => self.done_or_said(edit::shift(survey, &id, 1)),
             "remove" => self.done_or_said(edit::remove(survey, &id)),
@@ -1335,6 +1404,14 @@ impl Desk {
                 let made = self.rehearsing.borrow().keep_as_mode(&self.shown());
                 self.added(made);
             }
+            isolation::KEEP_IN => {
+                let made = self.rehearsing.borrow().keep_in_mode(&self.shown());
+                if let Some(made) = made {
+                    self.rehearsing.borrow_mut().back_to_mode();
+                    self.done_or_said(made);
+                }
+            }
+            isolation::ADD => self.added(edit::add(&self.shown().survey, ItemKind::Mode, None)),
             id => {
                 if let Some(window) = self.window() {
                     window.global::<Navigation>().invoke_open_item(id.into());
@@ -1427,10 +1504,11 @@ impl Desk {
         }
     }
 
-    pub(crate) fn sign(&self) {
+    /// The signature is done: in ink, or by the written name alone.
+    pub(crate) fn sign(&self, typed: bool) {
         let Some(window) = self.window() else { return };
         let page = window.global::<HandoverGlobal>();
-        let intent = self.pen.borrow().signed(&page.get_name(), &page.get_licence());
+        let intent = self.pen.borrow().signed(&page.get_name(), &page.get_licence(), typed);
         self.tell(intent);
     }
 
@@ -1455,16 +1533,45 @@ impl Desk {
         }
     }
 
-    /// A price was changed; it is kept beyond this survey.
-    pub(crate) fn price(&self, cable: &str, by: i32) {
-        self.size_with(|settings| settings.price(cable, by));
-        let prices = self.settings.borrow().prices().clone();
-        self.tell(Intent::KeepPrices(prices));
+    /// One of several answers; some of them ask further.
+    pub(crate) fn size_chosen(&self, key: &str, pick: &str) {
+        let shown = self.shown();
+        match (key, pick) {
+            ("given", OF_SURVEY) => self.ask(Ask::SizedLoad(sizing::loads(&shown.survey))),
+            ("system", OTHER) => self.enter_for_sizing(Target::Figure("voltage".to_owned())),
+            (key, OTHER) => self.enter_for_sizing(Target::Figure(key.to_owned())),
+            _ => self.size_with(|settings| settings.choose(&shown.survey, key, pick)),
+        }
+    }
+
+    /// A figure or a price is entered on the pad.
+    pub(crate) fn enter_for_sizing(&self, target: Target) {
+        let Some(window) = self.window() else { return };
+        self.ask.take();
+        self.circuit.take();
+        let (field, unit) = {
+            let settings = self.settings.borrow();
+            (target.field(&settings), target.unit(&settings))
+        };
+        let Some(field) = field else { return };
+        let recent = self.units.borrow().get(form_name(&field)).cloned();
+        let unit = recent.as_deref().or(unit);
+        self.show_sheet(&window, Sheet::of_sizing(target, field, unit), Page::Sizing);
+    }
+
+    /// The price of a size is tapped: of several single conductors it is asked which one.
+    pub(crate) fn price_size(&self, metal: &str, size: &str) {
+        let mut stocks = sizing::stocks(&self.settings.borrow(), &self.shown().survey, metal, size);
+        if stocks.len() > 1 {
+            self.ask(Ask::Price(stocks));
+        } else if let Some((cable, _)) = stocks.pop() {
+            self.enter_for_sizing(Target::Price(cable));
+        }
     }
 
     /// The answer in one metal becomes a planned run: where it begins is asked first.
     pub(crate) fn plan(&self, metal: &str) {
-        let plan: Option<Plan> = self.settings.borrow().plan(metal);
+        let plan: Option<Plan> = self.settings.borrow().plan(&self.shown().survey, metal);
         if let Some(plan) = plan {
             self.ask(Ask::Planned(plan));
         }
@@ -1476,6 +1583,14 @@ impl Desk {
             self.open_sheet(&id, field, false);
         }
     }
+}
+
+/// What was copied and what was not, so that nothing is taken over in silence.
+fn again_words(last: &LastWay) -> Said {
+    say!(
+        "Copied from {}. Its length and what was seen at the way itself are asked anew; undo takes all of it back.",
+        last.what.clone()
+    )
 }
 
 /// Which item a sheet is of, and which part of it.

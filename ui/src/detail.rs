@@ -1,6 +1,6 @@
 //! What a line opens to: the item's fields, what hangs on it, and what can be done with it.
 
-use deadfront_rules::edit::{self, State};
+use deadfront_rules::edit::{self, State, last_way};
 use deadfront_rules::finding::Said;
 use deadfront_rules::house::{Item, site_id};
 use deadfront_rules::say;
@@ -186,12 +186,16 @@ pub(crate) fn adds(shown: &Shown, id: &Id) -> Vec<Action> {
             action(kind_key(ItemKind::Way), &say!("Add way")),
             action(kind_key(ItemKind::Bus), &say!("Add bus section")),
             action("cable", &say!("One cable for all")),
+            action(AGAIN, &say!("Copy the last way")),
         ],
         Some(Item::Run(_)) => vec![action(kind_key(ItemKind::Load), &say!("Add load"))],
         Some(Item::Transfer(_)) => vec![action(kind_key(ItemKind::Position), &say!("Add position"))],
         Some(_) => Vec::new(),
         None => return Vec::new(),
     };
+    if last_way(&shown.survey, id).is_none() {
+        actions.retain(|action| action.key != AGAIN);
+    }
     if let Some(Item::Panel(at)) = shown.item(id)
         && !is_fed(shown, &shown.survey.panels[at].id)
     {
@@ -208,6 +212,9 @@ pub(crate) fn adds(shown: &Shown, id: &Id) -> Vec<Action> {
     actions.push(action("photo", &say!("Add photo")));
     actions
 }
+
+/// The key of copying the last way of a panel.
+pub(crate) const AGAIN: &str = "again";
 
 /// The keys of what joins an item to the rest of the house.
 pub(crate) const FED_BY: &str = "fed-by";
@@ -226,14 +233,42 @@ fn begins_nothing(shown: &Shown, id: &Id) -> bool {
     begins && !shown.runs_at(id).iter().any(|at| shown.survey.runs[*at].from == *id)
 }
 
+/// The keys of what is done with a record, and with an item that has some.
+pub(crate) const ELSEWHERE: &str = "elsewhere";
+pub(crate) const COPY_ALL: &str = "copy-all";
+
+/// The field of a reading, remark or photo that names its item; nothing for anything else.
+pub(crate) fn record_field(shown: &Shown, id: &Id) -> Option<&'static str> {
+    let survey = &shown.survey;
+    if survey.readings.iter().any(|reading| reading.id == *id) {
+        Some("at")
+    } else if survey.photos.iter().any(|photo| photo.id == *id) {
+        Some("of")
+    } else {
+        survey.notes.iter().any(|note| note.id == *id).then_some("on")
+    }
+}
+
+fn has_records(shown: &Shown, id: &Id) -> bool {
+    let survey = &shown.survey;
+    survey.notes.iter().any(|note| note.on.as_ref() == Some(id))
+        || survey.photos.iter().any(|it| it.of == *id)
+}
+
 /// What can be done with an item.
 pub(crate) fn actions(shown: &Shown, id: &Id) -> Vec<Action> {
     if *id == site_id() {
         return Vec::new();
     }
     let mut actions = Vec::new();
-    if shown.item(id).is_some() {
+    if record_field(shown, id).is_some() {
         actions.push(action("copy", &say!("Copy")));
+        actions.push(action(ELSEWHERE, &say!("Move to another item")));
+    } else if shown.item(id).is_some() {
+        actions.push(action("copy", &say!("Copy")));
+        if has_records(shown, id) {
+            actions.push(action(COPY_ALL, &say!("Copy with notes and photos")));
+        }
         actions.push(action("earlier", &say!("Move up")));
         actions.push(action("later", &say!("Move down")));
     }

@@ -98,12 +98,13 @@ impl Pen {
     }
 
     /// The signature, as it is handed on.
-    pub(crate) fn signed(&self, name: &str, licence: &str) -> Intent {
+    pub(crate) fn signed(&self, name: &str, licence: &str, typed: bool) -> Intent {
         Intent::Sign {
             name: name.trim().to_owned(),
             role: self.role(),
             licence: licence.trim().to_owned(),
             strokes: self.strokes.clone(),
+            typed,
         }
     }
 }
@@ -158,7 +159,7 @@ mod tests {
         assert_eq!(pen.strokes, [vec![(0.1, 0.2), (0.2, 0.3)], vec![(1.0, 0.5)]]);
         assert!(pen.commands().starts_with("M 0.1000 0.2000 L 0.2000 0.3000"));
         pen.choose("owner");
-        let Intent::Sign { role, name, strokes, .. } = pen.signed(" A. Owner ", "") else {
+        let Intent::Sign { role, name, strokes, .. } = pen.signed(" A. Owner ", "", false) else {
             panic!("a signature")
         };
         assert_eq!((role, name.as_str(), strokes.len()), (Role::Owner, "A. Owner", 2));

@@ -1,10 +1,10 @@
 //! What a person wants, as the window tells it to the rest of the program.
 
-use std::collections::BTreeMap;
-
 use deadfront_rules::edit::Edit;
 use deadfront_rules::survey::{AnswerKind, Id, Role};
 use deadfront_rules::words::Language;
+
+use crate::Prices;
 
 /// What a person wants. The window changes nothing itself: it shows what it is given next.
 #[derive(Clone, Debug, PartialEq)]
@@ -21,10 +21,13 @@ pub enum Intent {
     SaveCopy,
     /// A survey of the list opened, by its key.
     OpenSurvey(String),
+    /// A folder looked into, or a survey opened that lies elsewhere, by the path that was tapped or typed; what is
+    /// found is given with `set_browsed`.
+    GoElsewhere(String),
     /// A reading taken at an item, with the time of now.
     AddReading(Id),
-    /// Prices of cable per foot in hundredths kept, by the name of the cable.
-    KeepPrices(BTreeMap<String, u32>),
+    /// Prices of cable kept, by the name of the cable.
+    KeepPrices(Prices),
     /// Light, text size or language chosen; the survey is to be checked anew, since names of nameless
     /// things are made in the language that is spoken.
     KeepDisplay(DisplayChoice),
@@ -40,6 +43,8 @@ pub enum Intent {
         licence: String,
         /// Strokes of points, in heights of the pad from its upper left corner.
         strokes: Vec<Vec<(f32, f32)>>,
+        /// Signed by the written name alone, without ink.
+        typed: bool,
     },
     /// An answer to a finding of a signed revision.
     Answer {
@@ -71,6 +76,8 @@ pub enum Intent {
         item: Id,
         /// Path of the picture or folder, as chosen or typed.
         path: String,
+        /// The place where it was taken goes into its caption.
+        with_place: bool,
     },
 }
 
@@ -115,6 +122,32 @@ pub struct Recent {
     pub missing: bool,
     /// It is the one that is open.
     pub current: bool,
+}
+
+/// A folder, or a file that may hold a survey.
+#[derive(Clone, Debug, Default, PartialEq, Eq)]
+pub struct Entry {
+    /// Its path, as it is told back in [`Intent::GoElsewhere`].
+    pub path: String,
+    /// What it is called.
+    pub name: String,
+    /// It is a folder.
+    pub is_folder: bool,
+}
+
+/// What a folder holds.
+#[derive(Clone, Debug, Default, PartialEq, Eq)]
+pub struct Browsed {
+    /// Its path.
+    pub folder: String,
+    /// The path of the folder that holds it; empty where there is none.
+    pub above: String,
+    /// Where else to look.
+    pub roots: Vec<Entry>,
+    /// Folders and files in it.
+    pub entries: Vec<Entry>,
+    /// What is wrong with what was chosen or typed; empty where all is well.
+    pub problem: String,
 }
 
 /// How things stand with the file.

@@ -36,6 +36,10 @@ enum View {
 const HOUSE: &str = "house";
 const WHOLE: &str = "whole";
 
+/// Keys of what is done with modes.
+pub(crate) const KEEP_IN: &str = "keep-in";
+pub(crate) const ADD: &str = "add-mode";
+
 /// What is chosen on the page.
 #[derive(Default)]
 pub(crate) struct Rehearsing {
@@ -124,6 +128,29 @@ impl Rehearsing {
 
     /// The picture as an intended mode of the survey.
     pub(crate) fn keep_as_mode(&self, shown: &Shown) -> Result<(Edit, Id), Refused> {
+        let overview = shown.isolation(&House::new(&shown.survey));
+        let feeds = overview.modes.get(self.mode).map_or_else(Vec::new, |mode| mode.feeds.clone());
+        edit::add_mode(&shown.survey, &tell(&say!("Mode as rehearsed")), &feeds, &self.stands(shown))
+    }
+
+    /// The picture as the mode that is shown; nothing where that is none of the survey's own.
+    pub(crate) fn keep_in_mode(&self, shown: &Shown) -> Option<Result<Edit, Refused>> {
+        let mode = self.own_mode(shown)?;
+        let stand = |(device, state): (Id, DeviceState)| format!("{device} {}", state.file_word());
+        let stands: Vec<String> = self.stands(shown).into_iter().map(stand).collect();
+        Some(edit::set(&shown.survey, &mode, "devices", &stands.join(", ")))
+    }
+
+    /// The mode that is shown, if the surveyor said it.
+    fn own_mode(&self, shown: &Shown) -> Option<Id> {
+        let overview = shown.isolation(&House::new(&shown.survey));
+        let at = self.mode.min(overview.modes.len().saturating_sub(1));
+        let id = &overview.modes.get(at)?.id;
+        shown.survey.modes.iter().map(|mode| &mode.id).find(|own| own.as_str() == id.as_str()).cloned()
+    }
+
+    /// How the devices between the sources stand in the picture.
+    fn stands(&self, shown: &Shown) -> Vec<(Id, DeviceState)> {
         let house = House::new(&shown.survey);
         let positions = self.positions.clone().unwrap_or_else(|| Positions::of_mode(&house, self.mode));
         let overview = shown.isolation(&house);
@@ -141,8 +168,7 @@ impl Rehearsing {
             }
         }
         devices.dedup();
-        let feeds = overview.modes.get(self.mode).map_or_else(Vec::new, |mode| mode.feeds.clone());
-        edit::add_mode(&shown.survey, &tell(&say!("Mode as rehearsed")), &feeds, &devices)
+        devices
     }
 }
 
@@ -174,6 +200,16 @@ pub(crate) fn fill(window: &DeadfrontWindow, shown: &Shown, state: &Rehearsing, 
         if editable {
             actions.push(action("keep", &say!("Keep as a mode")));
         }
+    }
+    let own = state.own_mode(shown);
+    if let Some(own) = own.as_ref().filter(|_| editable) {
+        if state.positions.is_some() {
+            actions.push(action(KEEP_IN, &say!("Keep in this mode")));
+        }
+        actions.push(action(own.as_str(), &say!("Edit this mode")));
+    }
+    if editable {
+        actions.push(action(ADD, &say!("Add a mode")));
     }
     if let Some(device) = &state.switched {
         actions.push(action(device.as_str(), &say!("Go to its fields")));

@@ -30,10 +30,11 @@ mod window;
 mod words;
 
 pub use handover::{Deed, SIGN, Told};
-pub use intent::{DisplayChoice, Folder, Intent, Recent, Standing};
+pub use intent::{Browsed, DisplayChoice, Entry, Folder, Intent, Recent, Standing};
 pub use mark::Mark;
 pub use picture::Picture;
 pub use places::{Place, Theme};
+pub use sizing::{Per, Price, Prices};
 pub use window::{AppWindow, Runner, WindowError};
 
 // The invented house of the examples serves the tests too, and names this crate from outside.

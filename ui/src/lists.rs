@@ -183,6 +183,7 @@ pub(crate) fn adds(place: Place) -> Vec<Action> {
             (ItemKind::Transfer, say!("Add transfer")),
             (ItemKind::Interlock, say!("Add interlock")),
             (ItemKind::Inlet, say!("Add inlet")),
+            (ItemKind::Mode, say!("Add a mode")),
         ],
         Place::Panels => vec![(ItemKind::Panel, say!("Add panel"))],
         Place::Runs => vec![(ItemKind::Run, say!("Add run"))],
@@ -208,7 +209,7 @@ pub(crate) fn kind_key(kind: ItemKind) -> &'static str {
 
 /// The kind of item of a key of the window.
 pub(crate) fn kind_of(key: &str) -> Option<ItemKind> {
-    const KINDS: [ItemKind; 11] = [
+    const KINDS: [ItemKind; 12] = [
         ItemKind::Supply,
         ItemKind::Panel,
         ItemKind::Bus,
@@ -220,6 +221,7 @@ pub(crate) fn kind_of(key: &str) -> Option<ItemKind> {
         ItemKind::Interlock,
         ItemKind::Inlet,
         ItemKind::Electrode,
+        ItemKind::Mode,
     ];
     KINDS.into_iter().find(|kind| kind_key(*kind) == key)
 }

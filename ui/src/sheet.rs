@@ -1,11 +1,13 @@
 //! The sheet on which one field is entered: what was typed, its unit, and what to keep.
 
 use deadfront_rules::edit::{Field, State};
+use deadfront_rules::house::site_id;
 use deadfront_rules::survey::form::Form;
 use deadfront_rules::survey::{CANNOT_BE_SEEN, Id};
 use slint::SharedString;
 
 use crate::generated::{Entry, Pick};
+use crate::sizing::Target;
 use crate::words::{label, word};
 
 /// How yes and no are entered.
@@ -28,6 +30,8 @@ pub(crate) struct Sheet {
     pub(crate) walking: bool,
     /// Those chosen, where several can be.
     pub(crate) chosen: Vec<String>,
+    /// What of the sizing page is entered, where it is no field of the survey.
+    pub(crate) of_sizing: Option<Target>,
 }
 
 impl Sheet {
@@ -39,7 +43,12 @@ impl Sheet {
             }
             _ => Vec::new(),
         };
-        Self { item, field, typed, unit, touched: false, walking, chosen }
+        Self { item, field, typed, unit, touched: false, walking, chosen, of_sizing: None }
+    }
+
+    /// A figure or a price of the sizing page, which is no field of the survey.
+    pub(crate) fn of_sizing(target: Target, field: Field, recent_unit: Option<&str>) -> Self {
+        Self { of_sizing: Some(target), ..Self::of(site_id(), field, false, recent_unit) }
     }
 
     /// How it is entered.

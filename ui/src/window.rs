@@ -11,15 +11,20 @@ use deadfront_rules::walk;
 use deadfront_rules::words;
 use slint::{ComponentHandle, LogicalSize, PlatformError};
 
-use crate::ask::Ask;
+use crate::ask::{Ask, Offer};
 use crate::desk::Desk;
 use crate::display::translate;
 use crate::generated::{
     Answering, Capacity, DeadfrontWindow, Detail, DisplayAdapter, FindingsAdapter, Handover, Isolation,
-    Licences, Listing, Navigation, Page, Recent as RecentRow, Setting, Sheet, Sizing, Status, Surveys,
+    Licences, Listing, Navigation, Page, Pick, Recent as RecentRow, Setting, Sheet, Sizing, Status, Surveys,
     Viewer, Walk,
 };
-use crate::{Deed, DisplayChoice, Folder, Intent, Picture, Place, Recent, Standing, Theme, Told};
+use crate::sizing::Target;
+use crate::words::tell;
+use crate::{
+    Browsed, Deed, DisplayChoice, Entry, Folder, Intent, Picture, Place, Prices, Recent, Standing, Theme,
+    Told,
+};
 
 /// Smallest and largest text, as a factor on the standard size.
 const TEXT_SCALES: std::ops::RangeInclusive<f32> = 1.0..=1.5;
@@ -132,19 +137,40 @@ impl AppWindow {
         surveys.set_folder(folder.into());
     }
 
+    /// Shows a folder in which a survey may lie, on the page of surveys.
+    pub fn set_browsed(&self, browsed: &Browsed) {
+        let surveys = self.window.global::<Surveys>();
+        let pick =
+            |entry: &Entry, chosen| Pick { key: (&entry.path).into(), text: (&entry.name).into(), chosen };
+        surveys.set_roots(crate::models::fixed(
+            browsed.roots.iter().map(|root| pick(root, root.path == browsed.folder)),
+        ));
+        let row = |entry: &Entry| RecentRow {
+            key: (&entry.path).into(),
+            name: (&entry.name).into(),
+            place: if entry.is_folder { tell(&say!("folder")) } else { tell(&say!("file")) },
+            missing: false,
+            current: entry.is_folder,
+        };
+        surveys.set_entries(crate::models::fixed(browsed.entries.iter().map(row)));
+        surveys.set_browsed((&browsed.folder).into());
+        surveys.set_above((&browsed.above).into());
+        surveys.set_path_problem((&browsed.problem).into());
+    }
+
     /// Says on the page of surveys what went wrong there; an empty text says nothing.
     pub fn set_surveys_problem(&self, problem: &str) {
         self.window.global::<Surveys>().set_problem(problem.into());
     }
 
-    /// Prices of cable per foot in hundredths of the reader's currency, as they were kept.
-    pub fn set_prices(&self, prices: std::collections::BTreeMap<String, u32>) {
+    /// Prices of cable, as they were kept.
+    pub fn set_prices(&self, prices: Prices) {
         self.desk.size_with(|settings| settings.set_prices(prices));
     }
 
     /// Offers folders to watch, and pictures for a photo of an item: paths and names, the newest first.
     pub fn offer_photos(&self, item: &Id, folders: Vec<Folder>, pictures: Vec<(String, String)>) {
-        self.desk.ask(Ask::Photo(item.clone(), folders, pictures));
+        self.desk.ask(Ask::Photo(Offer { item: item.clone(), folders, pictures, with_place: false }));
     }
 
     /// Shows the small pictures of photos: id, width, height, RGB bytes. One whose bytes do not fit its
@@ -398,13 +424,17 @@ fn connect(window: &DeadfrontWindow, desk: &Rc<Desk>) {
     on!(Handover, on_pen_moved, |desk, x, y| desk.write(|pen| pen.moved(x, y)));
     on!(Handover, on_pen_up, |desk| desk.write(crate::handover::Pen::up));
     on!(Handover, on_ink_cleared, |desk| desk.write(crate::handover::Pen::wipe));
-    on!(Handover, on_signed, |desk| desk.sign());
+    on!(Handover, on_signed, |desk| desk.sign(false));
+    on!(Handover, on_signed_typed, |desk| desk.sign(true));
     on!(Handover, on_left, |desk| desk.set_signing(false));
     on!(Sizing, on_turned, |desk, key, by| desk.size_with(|settings| settings.turn(&key, by)));
-    on!(Sizing, on_chosen, |desk, key, pick| desk.size_with(|settings| settings.choose(&key, &pick)));
+    on!(Sizing, on_chosen, |desk, key, pick| desk.size_chosen(&key, &pick));
+    on!(Sizing, on_entered, |desk, key| desk.enter_for_sizing(Target::Figure(key.to_string())));
     on!(Sizing, on_planned, |desk, metal| desk.plan(&metal));
-    on!(Sizing, on_priced, |desk, cable, by| desk.price(&cable, by));
+    on!(Sizing, on_priced, |desk, metal, size| desk.price_size(&metal, &size));
+    on!(Sizing, on_cable_priced, |desk, cable| desk.enter_for_sizing(Target::Price(cable.to_string())));
     on!(Surveys, on_opened, |desk, key| desk.tell(Intent::OpenSurvey(key.to_string())));
+    on!(Surveys, on_elsewhere, |desk, path| desk.tell(Intent::GoElsewhere(path.to_string())));
     on!(Surveys, on_act, |desk, key| match key.as_str() {
         "new" => desk.tell(Intent::NewSurvey),
         "copy" => desk.tell(Intent::SaveCopy),

@@ -24,8 +24,8 @@ pub struct Signer {
     pub licence: String,
     /// When, with the zone.
     pub when: DateTime<FixedOffset>,
-    /// What the hand drew.
-    pub ink: Ink,
+    /// What the hand drew; nothing where the written name alone stands for the signature.
+    pub ink: Option<Ink>,
 }
 
 /// Why nothing was signed or changed; told in the language that is spoken.
@@ -120,7 +120,7 @@ impl fmt::Display for SignError {
 impl std::error::Error for SignError {}
 
 /// Signs a survey: ink, name and time under its present content. A licensed electrician signs the
-/// answers too.
+/// answers too. A signature without ink says so in its name, wherever that is read.
 ///
 /// # Errors
 /// See [`SignError`]; the survey is then unchanged.
@@ -130,14 +130,14 @@ pub fn sign(survey: &mut Survey, signer: Signer, key: Option<&TabletKey>) -> Res
     let accepts = signer.role == Role::Electrician;
     let mut signature = Signature {
         id: free_id(survey),
-        name: signer.name.trim().to_owned(),
+        name: written(&signer),
         role: signer.role,
         when: signer.when,
         licence: signer.licence.trim().to_owned(),
         revision: survey.revision,
         hash,
         answers_hash: if accepts { content::answers(&survey.answers) } else { String::new() },
-        ink: Some(signer.ink),
+        ink: signer.ink,
         seal: String::new(),
         key: None,
     };
@@ -155,16 +155,17 @@ fn check(survey: &Survey, signer: &Signer, hash: &str) -> Result<(), SignError> 
     if signer.role == Role::Electrician && signer.licence.trim().is_empty() {
         return Err(SignError::NoLicence);
     }
-    if signer.ink.points() < 2 {
+    if signer.ink.as_ref().is_some_and(|ink| ink.points() < 2) {
         return Err(SignError::NoInk("it is no more than a dot".to_owned()));
     }
-    if let Some(fault) = signer.ink.fault() {
+    if let Some(fault) = signer.ink.as_ref().and_then(Ink::fault) {
         return Err(SignError::NoInk(fault));
     }
     if let Some(other) = survey.signatures.iter().find(|other| other.hash != hash) {
         return Err(SignError::Changed(told(other)));
     }
-    let same = |other: &&Signature| other.role == signer.role && other.name == signer.name.trim();
+    let (name, typed) = (signer.name.trim(), typed(signer.name.trim()));
+    let same = |other: &&Signature| other.role == signer.role && (other.name == name || other.name == typed);
     if let Some(other) = survey.signatures.iter().find(same) {
         return Err(SignError::Twice(told(other)));
     }
@@ -173,6 +174,16 @@ fn check(survey: &Survey, signer: &Signer, hash: &str) -> Result<(), SignError> 
         Some(other) if signer.role == Role::Electrician => Err(SignError::Accepted(told(other))),
         _ => Ok(()),
     }
+}
+
+/// The name as it stands under the survey: marked where nothing was drawn.
+fn written(signer: &Signer) -> String {
+    let name = signer.name.trim();
+    if signer.ink.is_some() { name.to_owned() } else { typed(name) }
+}
+
+fn typed(name: &str) -> String {
+    say!("{} (name typed, no ink)", name.to_owned()).to_string()
 }
 
 /// `Ann Example, surveyor`.

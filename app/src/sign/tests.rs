@@ -17,7 +17,7 @@ fn signer(name: &str, role: Role) -> Signer {
         role,
         licence: if role == Role::Electrician { "EL-0000 (invented)" } else { "" }.to_owned(),
         when: DateTime::parse_from_rfc3339("2026-11-25T10:00:00-05:00").unwrap(),
-        ink: Ink::drawn(0.3, &[vec![(0.1, 0.1, Some(0.0)), (0.6, 0.2, Some(0.4))]]).unwrap(),
+        ink: Ink::drawn(0.3, &[vec![(0.1, 0.1, Some(0.0)), (0.6, 0.2, Some(0.4))]]),
     }
 }
 
@@ -32,6 +32,25 @@ fn an_answer(survey: &Survey, kind: AnswerKind, reason: &str) -> Answer {
         by: "E. Example".to_owned(),
         when: DateTime::parse_from_rfc3339("2026-11-26T10:00:00-05:00").unwrap(),
     }
+}
+
+#[test]
+fn a_typed_signature_says_so_in_its_name_and_holds_like_any_other() {
+    let mut survey = demo();
+    let typed = || Signer { ink: None, ..signer("S. Example", Role::Surveyor) };
+    sign(&mut survey, typed(), None).unwrap();
+    let signature = &survey.signatures[0];
+    assert_eq!((signature.name.as_str(), signature.ink.is_none()), ("S. Example (name typed, no ink)", true));
+    assert_eq!(marks(&survey), Mark::Holds);
+    // Neither typed nor drawn a second time by the same person in the same role.
+    for again in [typed(), signer("S. Example", Role::Surveyor)] {
+        assert!(matches!(sign(&mut survey, again, None), Err(SignError::Twice(_))));
+    }
+    // A name that is changed afterwards breaks the seal.
+    survey.signatures[0].name = "S. Example".to_owned();
+    assert_ne!(marks(&survey), Mark::Holds);
+    let nameless = Signer { name: " ".to_owned(), ..typed() };
+    assert_eq!(sign(&mut demo(), nameless, None), Err(SignError::NoName));
 }
 
 fn marks(survey: &Survey) -> Mark {
@@ -92,7 +111,7 @@ fn what_cannot_be_signed_changes_nothing() {
     refuse(|signer| signer.name = " ".to_owned(), &SignError::NoName);
     refuse(|signer| signer.licence.clear(), &SignError::NoLicence);
     let dot = SignError::NoInk("it is no more than a dot".to_owned());
-    refuse(|signer| signer.ink.strokes.clear(), &dot);
+    refuse(|signer| signer.ink.as_mut().unwrap().strokes.clear(), &dot);
 }
 
 #[test]

@@ -463,7 +463,7 @@ fn sign(session: &mut Session) {
         role: Role::Surveyor,
         licence: String::new(),
         when: chrono::DateTime::UNIX_EPOCH.fixed_offset(),
-        ink: Ink::drawn(0.3, &[vec![(0.1, 0.1, None), (0.6, 0.2, None)]]).unwrap(),
+        ink: Ink::drawn(0.3, &[vec![(0.1, 0.1, None), (0.6, 0.2, None)]]),
     };
     let mut after = session.survey().clone();
     crate::sign::sign(&mut after, signer, None).unwrap();

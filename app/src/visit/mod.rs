@@ -3,6 +3,7 @@
 
 mod assessing;
 mod display;
+mod elsewhere;
 mod folders;
 mod handing;
 mod paper;
@@ -159,7 +160,7 @@ impl Visit {
             Intent::AddReading(item) => self.add_reading(&item),
             Intent::ViewPhoto(photo) => self.view_photo(photo),
             Intent::AttachPhoto(item) => self.offer_photos(&item),
-            Intent::TakePhoto { item, path } => self.take_photo(item, &path),
+            Intent::TakePhoto { item, path, with_place } => self.take_photo(item, &path, with_place),
             Intent::KeepPrices(prices) => {
                 if let Err(why) = prices::keep(&self.places, &prices) {
                     self.window.say(&why.to_string());
@@ -167,13 +168,14 @@ impl Visit {
             }
             Intent::KeepDisplay(choice) => self.keep_display(&choice),
             Intent::Handover(key) => self.hand_over(&key),
-            Intent::Sign { name, role, licence, strokes } => {
+            Intent::Sign { name, role, licence, strokes, typed } => {
                 let when = Local::now().fixed_offset();
-                match handing::ink(&strokes) {
-                    Some(ink) => self.sign(Signer { name, role, licence, when, ink }),
-                    None => self
-                        .window
-                        .signed(&say!("Nothing is drawn yet: sign with a finger or a pen.").to_string()),
+                match handing::ink(&strokes).filter(|_| !typed) {
+                    ink if ink.is_some() || typed => self.sign(Signer { name, role, licence, when, ink }),
+                    _ => self.window.signed(
+                        &say!("Nothing is drawn yet: sign with a finger or a pen, or by the typed name.")
+                            .to_string(),
+                    ),
                 }
             }
             Intent::Answer { check, item, answer, reason, by } => {
@@ -184,6 +186,7 @@ impl Visit {
             Intent::NewSurvey => self.new_survey(),
             Intent::SaveCopy => self.save_copy(),
             Intent::OpenSurvey(key) => self.open_survey(&key),
+            Intent::GoElsewhere(path) => self.go_elsewhere(&path),
         }
     }
 

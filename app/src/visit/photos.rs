@@ -153,7 +153,7 @@ impl Visit {
     }
 
     /// Takes a picture in for an item; a folder is watched instead, and its pictures are offered.
-    pub(super) fn take_photo(&mut self, item: Id, path: &str) {
+    pub(super) fn take_photo(&mut self, item: Id, path: &str, with_place: bool) {
         let path = PathBuf::from(path);
         if path.is_dir() {
             self.watch_folder(&path);
@@ -161,8 +161,8 @@ impl Visit {
             return;
         }
         let Some(session) = &self.session else { return };
-        // Where a house stands is nobody's business but the owner's: the place is never kept.
-        let job = take_in(session.path(), path.clone(), false);
+        // Where a house stands is nobody's business but the owner's: the place is kept only where it is wanted.
+        let job = take_in(session.path(), path.clone(), with_place);
         self.photos.taking.push(Taking { item, source: path, job });
     }
 

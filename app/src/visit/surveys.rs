@@ -25,6 +25,7 @@ impl Visit {
         let rows: Vec<Row> =
             recents(&self.places).iter().map(|recent| row(recent, open.as_deref())).collect();
         self.window.set_recents(&rows, &self.places.documents.to_string_lossy());
+        self.browse_documents();
     }
 
     /// Nothing is open yet: the list is the first page.
@@ -56,21 +57,32 @@ impl Visit {
         self.go_over_to(opened);
     }
 
-    /// Ends the session in hand and takes up another. What cannot be written keeps the person here.
-    fn go_over_to(&mut self, opened: Result<Opened, NotOpened>) {
-        match opened {
-            Err(not_opened) => self.window.set_surveys_problem(&not_opened.said().to_string()),
-            Ok(opened) => {
-                if let Some(Err(unsaved)) = self.session.take().map(Session::close) {
-                    let (session, why) = *unsaved;
-                    self.session = Some(session);
-                    self.window.set_surveys_problem(&why.to_string());
-                    return;
-                }
-                self.window.set_surveys_problem("");
-                self.take_up(opened);
-            }
+    /// Opens a file that was found or typed; why not is said where that was done.
+    pub(super) fn open_path(&mut self, path: &Path) -> Result<(), Said> {
+        if self.session.as_ref().is_some_and(|session| session.path() == path) {
+            self.window.close_page();
+            return Ok(());
         }
+        self.turn_to(Session::open(path, &self.places, Pace::default()))
+    }
+
+    fn go_over_to(&mut self, opened: Result<Opened, NotOpened>) {
+        if let Err(why) = self.turn_to(opened) {
+            self.window.set_surveys_problem(&why.to_string());
+        }
+    }
+
+    /// Ends the session in hand and takes up another. What cannot be written keeps the person here.
+    fn turn_to(&mut self, opened: Result<Opened, NotOpened>) -> Result<(), Said> {
+        let opened = opened.map_err(|not_opened| not_opened.said())?;
+        if let Some(Err(unsaved)) = self.session.take().map(Session::close) {
+            let (session, why) = *unsaved;
+            self.session = Some(session);
+            return Err(say!("{}", why.to_string()));
+        }
+        self.window.set_surveys_problem("");
+        self.take_up(opened);
+        Ok(())
     }
 
     /// Writes a copy beside the survey, under the next name that is free.

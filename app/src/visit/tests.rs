@@ -22,7 +22,7 @@ fn sign_as(survey: &mut Survey, name: &str) {
         role: Role::Surveyor,
         licence: String::new(),
         when: DateTime::parse_from_rfc3339("2026-11-25T10:00:00-05:00").unwrap(),
-        ink: Ink::drawn(0.3, &[vec![(0.1, 0.1, None), (0.6, 0.2, None)]]).unwrap(),
+        ink: Ink::drawn(0.3, &[vec![(0.1, 0.1, None), (0.6, 0.2, None)]]),
     };
     sign(survey, signer, None).unwrap();
 }

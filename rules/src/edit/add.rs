@@ -247,7 +247,7 @@ pub(super) fn run(draft: &mut Draft, from: &Id, planned: bool) -> Result<Id, Ref
     Ok(id)
 }
 
-fn load(draft: &mut Draft, run: &Id, kind: Option<LoadKind>) -> Result<Id, Refused> {
+pub(super) fn load(draft: &mut Draft, run: &Id, kind: Option<LoadKind>) -> Result<Id, Refused> {
     let survey = &draft.survey;
     let id = fresh::id(survey, "L");
     let names = survey.loads.iter().map(|load| load.name.as_str());

@@ -8,7 +8,7 @@ use super::draft::Draft;
 use super::{Edit, Refused, fresh};
 use crate::say;
 use crate::survey::place::Place;
-use crate::survey::{Half, Id, Panel, Survey, Way};
+use crate::survey::{Half, Id, Note, Panel, Photo, Survey, Way};
 
 /// Copies an item and puts the copy behind it. Gives the edit and the id of the copy.
 ///
@@ -18,11 +18,37 @@ use crate::survey::{Half, Id, Panel, Survey, Way};
 /// lies in it, ways as they are; runs are not. Everything else is copied with all its facts, doubtful
 /// entries included.
 ///
+/// A photo is copied as another one of the same picture. What was noted at an item stays with it.
+///
 /// # Errors
-/// When there is no such item, or it is the house, a photo or a signature.
+/// When there is no such item, or it is the house or a signature.
 pub fn copy(survey: &Survey, item: &Id) -> Result<(Edit, Id), Refused> {
+    let (draft, id) = draft_of(survey, item)?;
+    added(draft, id)
+}
+
+/// The same with the remarks and photos of the item. A reading was taken at one place and stays there.
+///
+/// # Errors
+/// As for [`copy`].
+pub fn copy_with_records(survey: &Survey, item: &Id) -> Result<(Edit, Id), Refused> {
+    let (mut draft, id) = draft_of(survey, item)?;
+    for note in survey.notes.iter().filter(|note| note.on.as_ref() == Some(item)) {
+        let copy = Note { id: fresh::id(&draft.survey, "N"), on: Some(id.clone()), ..note.clone() };
+        let end = draft.survey.notes.len();
+        draft.insert(List::Notes, end, &copy)?;
+    }
+    for photo in survey.photos.iter().filter(|photo| photo.of == *item) {
+        let copy = Photo { id: fresh::id(&draft.survey, "F"), of: id.clone(), ..photo.clone() };
+        let end = draft.survey.photos.len();
+        draft.insert(List::Photos, end, &copy)?;
+    }
+    added(draft, id)
+}
+
+fn draft_of(survey: &Survey, item: &Id) -> Result<(Draft, Id), Refused> {
     let place = Place::find(survey, item).ok_or_else(|| Refused::no_item(item))?;
-    if matches!(place, Place::Site | Place::Photo(_) | Place::Signature(_)) {
+    if matches!(place, Place::Site | Place::Signature(_)) {
         return Err(Refused(say!("A {} cannot be copied.", place.kind().words())));
     }
     let mut draft = Draft::new(survey);
@@ -49,11 +75,11 @@ pub fn copy(survey: &Survey, item: &Id) -> Result<(Edit, Id), Refused> {
             draft.doubt(copy, &doubt.fact, &doubt.text)?;
         }
     }
-    added(draft, id)
+    Ok((draft, id))
 }
 
 /// What ids of such items begin with.
-fn prefix(survey: &Survey, place: Place) -> String {
+pub(super) fn prefix(survey: &Survey, place: Place) -> String {
     match place {
         Place::Supply(_) => "S".to_owned(),
         Place::Panel(_) => "P".to_owned(),
@@ -75,7 +101,7 @@ fn prefix(survey: &Survey, place: Place) -> String {
     }
 }
 
-fn way_copy(panel: &Panel, way: usize) -> Value {
+pub(super) fn way_copy(panel: &Panel, way: usize) -> Value {
     let original = &panel.ways[way];
     let mut copy = Way {
         half: None,

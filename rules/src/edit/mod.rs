@@ -5,6 +5,7 @@
 //! [`validate`] would refuse on opening a file is refused here.
 
 mod add;
+mod again;
 mod bulk;
 mod change;
 mod copy;
@@ -23,8 +24,9 @@ mod whole;
 use serde::{Deserialize, Serialize};
 
 pub use add::{add, add_circuit, add_load, add_run, add_supply, plan_run};
+pub use again::{LastWay, copy_last_way, last_way};
 pub use bulk::cable_for_ways;
-pub use copy::copy;
+pub use copy::{copy, copy_with_records};
 pub use fields::{Field, State, fields};
 pub use modes::add_mode;
 pub use records::{add_note, add_photo, add_reading, add_signature};

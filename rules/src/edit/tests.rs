@@ -420,6 +420,27 @@ fn other_items_are_copied_with_all_they_hold() {
 }
 
 #[test]
+fn remarks_and_photos_are_copied_with_their_item_and_readings_are_not() {
+    let mut value = standby();
+    value["notes"] =
+        json!([{ "id": "N1", "on": "P", "text": "wet wall" }, { "id": "N2", "text": "of the house" }]);
+    value["photos"] = json!([{ "id": "F1", "of": "P", "file": "a.jpg" }]);
+    value["readings"] = json!([{ "id": "M1", "at": "P", "when": "2026-05-01T10:00:00Z", "instrument": "", "voltage": "240 V" }]);
+    let house = survey(&value);
+    let (edit, panel) = copy_with_records(&house, &id("P")).unwrap();
+    let changed = after(&house, &edit);
+    let note = changed.notes.iter().find(|note| note.on.as_ref() == Some(&panel)).unwrap();
+    assert_eq!(note.text, "wet wall");
+    assert_eq!(changed.photos.iter().filter(|photo| photo.of == panel && photo.file == "a.jpg").count(), 1);
+    assert_eq!((changed.notes.len(), changed.photos.len(), changed.readings.len()), (3, 2, 1));
+    let plain = after(&house, &copy(&house, &id("P")).unwrap().0);
+    assert_eq!((plain.notes.len(), plain.photos.len()), (2, 1));
+    // A photo of its own is another one of the same picture.
+    let (edit, photo) = copy(&house, &id("F1")).unwrap();
+    assert_eq!(after(&house, &edit).photos.iter().find(|it| it.id == photo).unwrap().file, "a.jpg");
+}
+
+#[test]
 fn items_move_within_their_list() {
     let house = survey(&standby());
     let edit = shift(&house, &id("P.2"), -1).unwrap();

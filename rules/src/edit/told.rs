@@ -50,6 +50,8 @@ pub(super) enum Told {
     Whole { what: String, back: bool },
     /// The cable of so many ways of a panel was filled in, or taken out again.
     Filled { panel: Name, runs: usize, what: String, back: bool },
+    /// A way came with device and wire of another one, or went again.
+    Again { item: Name, what: String, back: bool },
 }
 
 impl Told {
@@ -62,6 +64,7 @@ impl Told {
             Self::Moved { item, by } => Self::Moved { item, by: by.saturating_neg() },
             Self::Whole { what, back } => Self::Whole { what, back: !back },
             Self::Filled { panel, runs, what, back } => Self::Filled { panel, runs, what, back: !back },
+            Self::Again { item, what, back } => Self::Again { item, what, back: !back },
         }
     }
 
@@ -89,6 +92,8 @@ impl Told {
             Self::Filled { panel, runs, what, back: true } => {
                 say!("{}: {} taken out of {} runs", panel.said(), what, *runs)
             }
+            Self::Again { item, what, back: false } => say!("{} added, copied from {}", item.said(), what),
+            Self::Again { item, what, back: true } => say!("{} taken out, copied from {}", item.said(), what),
         }
     }
 }

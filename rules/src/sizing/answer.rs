@@ -227,7 +227,7 @@ pub struct Refused {
 }
 
 /// A larger size than needed, with what it gains. No price: metal and heat.
-#[derive(Debug, Clone, Copy, PartialEq)]
+#[derive(Debug, Clone, PartialEq)]
 pub struct Larger {
     /// The size.
     pub size: WireSize,
@@ -237,4 +237,6 @@ pub struct Larger {
     pub drop: Drop,
     /// Metal in its hots against that of the size needed.
     pub metal: Ratio,
+    /// What to buy for the length of the run.
+    pub purchases: Vec<Purchase>,
 }

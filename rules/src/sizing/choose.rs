@@ -79,11 +79,16 @@ fn device_by_motor_rules(request: &Request, needed: &Needed) -> Result<Current, 
     }
 }
 
+/// Whether runs are still laid by this method.
+#[must_use]
+pub fn is_laid_anew(method: Method) -> bool {
+    us::made_sizes(method, Metal::Copper).is_some()
+}
+
 /// The sizes in which the method is sold in this metal, smallest first.
 fn sizes(request: &Request, material: Material) -> Result<Vec<WireSize>, Refusal> {
-    let laid_anew = us::made_sizes(request.method, Metal::Copper).is_some();
     let Some((from, to)) = us::made_sizes(request.method, Metal::from(material)) else {
-        let why = if laid_anew {
+        let why = if is_laid_anew(request.method) {
             say!("{} is not usually sold in {}.", request.method.words(), material.words())
         } else {
             say!("{} is not laid anew.", request.method.words())
@@ -201,6 +206,7 @@ fn larger(sizing: &Sizing<'_>, needed: WireSize, carrying: WireSize, beyond: &[W
                 ground_size: candidate.ground_size,
                 drop: candidate.drop?,
                 metal: us::area(candidate.size)?.value / us::area(needed)?.value,
+                purchases: purchases(&candidate.survey.runs[RUN]).unwrap_or_default(),
             })
         })
         .take(SHOWN_LARGER)

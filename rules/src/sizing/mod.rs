@@ -8,6 +8,7 @@ mod answer;
 mod cable_list;
 mod candidate;
 mod choose;
+mod from_survey;
 mod need;
 mod request;
 mod small_house;
@@ -16,6 +17,7 @@ mod tests;
 
 pub use answer::*;
 pub use cable_list::{CableList, Form, NotCounted, Purchase, Stock, Uncounted, cable_list, purchases};
-pub use choose::{drop_words, metal_words, size};
+pub use choose::{drop_words, is_laid_anew, metal_words, size};
+pub use from_survey::{Feed, LoadPlate, feed_of_load, feeds_of, load_plate};
 pub use need::{DeviceNeed, Needed};
-pub use request::{Condition, Origin, Purpose, Request, Wanted};
+pub use request::{Condition, Origin, Purpose, Request, Wanted, conductors};

@@ -62,6 +62,18 @@ impl Purpose {
     }
 }
 
+/// The conductors of a circuit, without the voltage that is usual for them: here it stands beside them, and may
+/// be another one.
+#[must_use]
+pub fn conductors(circuit: Circuit) -> &'static str {
+    crate::words::word(match circuit {
+        Circuit::HotNeutral => "one hot and a neutral",
+        Circuit::TwoHots => "two hots",
+        Circuit::TwoHotsNeutral => "two hots and a neutral",
+        Circuit::DcPair => "positive and negative",
+    })
+}
+
 /// Where a condition that nobody gave is from.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord)]
 pub enum Origin {
@@ -243,7 +255,7 @@ impl Request {
     pub fn conditions(&self) -> Vec<Condition> {
         let mut list = List { request: self, conditions: Vec::new() };
         list.given("load", self.load_words());
-        list.given("system", say!("{}, {}", self.voltage.text().to_owned(), self.circuit.words()));
+        list.given("system", say!("{}, {}", self.voltage.text().to_owned(), conductors(self.circuit)));
         list.said("continuous", say!("{}", if self.continuous { "yes, 3 hours or more" } else { "no" }));
         list.said("use", Said::plain(self.purpose.words()));
         if self.carries_whole_dwelling {

@@ -219,3 +219,82 @@ fn the_keyboard_brings_hidden_parts_of_the_one_line_into_sight() {
     }
     assert!(hidden > 2, "{hidden}");
 }
+
+#[test]
+fn the_last_way_is_copied_with_its_wire_asks_what_it_feeds_and_is_told() {
+    let hand = Hand::on_demo((1280.0, 4400.0), 1.0);
+    let before = hand.kept.borrow().survey.clone();
+    hand.go_to(Place::Panels);
+    hand.app.open(0);
+    settle();
+    hand.tap("Copy the last way");
+    assert!(hand.reads("Device and wire are copied from way"));
+    hand.tap("Receptacle outlets");
+    let survey = hand.kept.borrow().survey.clone();
+    assert_eq!(survey.panels[0].ways.len(), before.panels[0].ways.len() + 1);
+    assert_eq!((survey.runs.len(), survey.loads.len()), (before.runs.len() + 1, before.loads.len() + 1));
+    let said = hand.app.window.global::<crate::generated::Status>().get_said();
+    assert!(said.starts_with("Copied from way"), "{said}");
+    hand.app.close_page();
+    hand.tap("Undo");
+    assert_eq!(hand.kept.borrow().survey, before, "one step back takes all of it");
+}
+
+#[test]
+fn a_note_is_copied_and_moved_to_another_item() {
+    let (survey, _) = sample::house();
+    let mut survey = (*survey).clone();
+    let (edit, note) =
+        deadfront_rules::edit::add_note(&survey, Some(&survey.panels[0].id), "wet wall").unwrap();
+    edit.apply(&mut survey).unwrap();
+    let to = survey.panels[1].clone();
+    // A panel with all its ways is a long page.
+    let hand = Hand::on(survey, (1280.0, 9000.0), 1.0);
+    hand.app.open_item(note.as_str());
+    settle();
+    hand.tap("Copy");
+    let notes = || hand.kept.borrow().survey.notes.clone();
+    assert_eq!(notes().iter().filter(|note| note.text == "wet wall").count(), 2);
+    hand.tap("Move to another item");
+    hand.tap(&to.name);
+    assert_eq!(
+        notes().iter().filter(|note| note.text == "wet wall" && note.on.as_ref() == Some(&to.id)).count(),
+        1
+    );
+    hand.app.open_item(to.id.as_str());
+    settle();
+    hand.tap("Copy with notes and photos");
+    assert_eq!(notes().iter().filter(|note| note.text == "wet wall").count(), 3);
+}
+
+#[test]
+fn a_mode_is_added_edited_copied_and_removed() {
+    let hand = Hand::on_demo((1280.0, 4400.0), 1.0);
+    let modes = || hand.kept.borrow().survey.modes.clone();
+    let before = modes().len();
+    hand.go_to(Place::Supplies);
+    hand.tap("Add a mode");
+    assert_eq!(modes().len(), before + 1);
+    let added = modes().last().unwrap().clone();
+    hand.tap("Copy");
+    assert_eq!(modes().len(), before + 2);
+    hand.tap("Remove");
+    assert_eq!(modes().len(), before + 1);
+    // From the page where modes are listed one gets to its fields, and what was rehearsed is kept in it.
+    hand.go_to(Place::Isolation);
+    hand.tap(&added.name);
+    let panel = hand.kept.borrow().survey.panels[0].id.clone();
+    let switch = hand.kept.borrow().survey.panels[0].ways[0].id.clone();
+    for part in [&panel, &switch] {
+        hand.app.window.global::<crate::generated::Isolation>().invoke_tapped(part.as_str().into());
+        settle();
+    }
+    hand.tap("Keep in this mode");
+    let kept = modes().into_iter().find(|mode| mode.id == added.id).unwrap();
+    assert!(!kept.devices.is_empty(), "{kept:?}");
+    hand.tap("Edit this mode");
+    assert_eq!(hand.place(), Place::Supplies);
+    hand.go_to(Place::Isolation);
+    hand.tap("Add a mode");
+    assert_eq!((hand.place(), modes().len()), (Place::Supplies, before + 2));
+}

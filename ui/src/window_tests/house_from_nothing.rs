@@ -222,7 +222,7 @@ fn a_sized_cable_becomes_a_planned_run() {
     enter_house(&hand);
     hand.go_to(Place::Runs);
     hand.tap("Size a cable");
-    hand.tap("40");
+    hand.tap("40 A");
     hand.tap("Plan this run");
     hand.tap("Main panel");
     let survey = hand.kept.borrow().survey.clone();
@@ -261,6 +261,22 @@ fn a_signature_is_drawn_named_and_handed_on() {
     let signed = hand.kept.borrow().others.clone();
     let [crate::Intent::Sign { name, role, strokes, .. }] = signed.as_slice() else { panic!("{signed:?}") };
     assert_eq!((name.as_str(), *role, strokes.len()), ("A. Owner", deadfront_rules::survey::Role::Owner, 1));
+}
+
+#[test]
+fn who_has_no_pen_signs_by_keyboard_with_the_typed_name() {
+    let hand = Hand::on_demo(PAGE, 1.0);
+    hand.app.set_handover(&[], &[crate::Deed { key: crate::SIGN, text: deadfront_rules::say!("Sign") }]);
+    hand.go_to(Place::Handover);
+    hand.tap("Sign");
+    hand.app.window.global::<crate::generated::Handover>().set_name("A. Owner".into());
+    hand.tab_to("Sign by typed name");
+    hand.press(slint::platform::Key::Return);
+    let signed = hand.kept.borrow().others.clone();
+    let [crate::Intent::Sign { name, strokes, typed: true, .. }] = signed.as_slice() else {
+        panic!("{signed:?}")
+    };
+    assert_eq!((name.as_str(), strokes.len()), ("A. Owner", 0));
 }
 
 #[test]

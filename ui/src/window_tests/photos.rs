@@ -186,11 +186,11 @@ fn the_folders_of_pictures_are_offered_and_the_watched_one_is_marked() {
         |name: &str, is_watched| Folder { path: format!("/home/{name}"), name: name.to_owned(), is_watched };
     let folders = || vec![folder("Pictures", true), folder("Downloads", false)];
     let pictures = || vec![("/home/Pictures/a.jpg".to_owned(), "a.jpg".to_owned())];
-    let told = |path: &str| Intent::TakePhoto { item: id("E2"), path: path.to_owned() };
+    let told = |path: &str| Intent::TakePhoto { item: id("E2"), path: path.to_owned(), with_place: false };
     let page = || hand.navigation(|navigation| navigation.get_page());
     hand.app.offer_photos(&id("E2"), folders(), pictures());
     settle();
-    assert!(hand.reads("The folder that is watched"));
+    assert!(hand.reads("The folder that is watched, and whether the place is kept"));
     let pictures_button = hand.with_label(AccessibleRole::Button, "Pictures");
     assert_eq!(pictures_button.accessible_checked(), Some(true));
     assert_eq!(hand.with_label(AccessibleRole::Button, "Downloads").accessible_checked(), Some(false));
@@ -203,6 +203,14 @@ fn the_folders_of_pictures_are_offered_and_the_watched_one_is_marked() {
     hand.tap("a.jpg");
     assert_eq!(hand.kept.borrow().others.last(), Some(&told("/home/Pictures/a.jpg")));
     assert_eq!(page(), Page::None);
+    // The place is kept only where that was wanted, and only for this picture.
+    hand.app.offer_photos(&id("E2"), folders(), pictures());
+    settle();
+    hand.tap("Keep the place where it was taken");
+    hand.tap("a.jpg");
+    let path = "/home/Pictures/a.jpg".to_owned();
+    let placed = Intent::TakePhoto { item: id("E2"), path, with_place: true };
+    assert_eq!(hand.kept.borrow().others.last(), Some(&placed));
     // A path can be typed.
     hand.app.offer_photos(&id("E2"), folders(), Vec::new());
     settle();
@@ -213,5 +221,5 @@ fn the_folders_of_pictures_are_offered_and_the_watched_one_is_marked() {
     hand.app.open_item("P1.01");
     hand.app.open_field("device.kind");
     settle();
-    assert!(!hand.reads("The folder that is watched"));
+    assert!(!hand.reads("The folder that is watched, and whether the place is kept"));
 }

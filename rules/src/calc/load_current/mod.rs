@@ -10,7 +10,7 @@ mod voltage;
 pub use design::{design_current, design_current_of_run};
 pub use legs::RunCurrent;
 pub(crate) use range::range_demand_kw;
-pub(crate) use running::loads_from;
 pub use running::{Drawn, running_current, running_current_of_run};
+pub(crate) use running::{is_resistance, loads_from};
 pub use start::{Start, looked_for_a_better_figure, start_current, starts_hard};
 pub use voltage::{Across, load_voltage};

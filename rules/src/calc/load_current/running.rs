@@ -28,7 +28,7 @@ pub struct Drawn {
 /// Loads that are resistances by their nature: unity power factor, and power by the square of the
 /// voltage. A dryer's heater draws nearly all that its plate says.
 #[must_use]
-pub(super) fn is_resistance(kind: LoadKind) -> bool {
+pub(crate) fn is_resistance(kind: LoadKind) -> bool {
     use LoadKind::{Cooktop, Dryer, Oven, Range, SpaceHeat, WaterHeater};
     matches!(kind, Range | Oven | Cooktop | Dryer | WaterHeater | SpaceHeat)
 }

@@ -3,7 +3,7 @@
 use deadfront_rules::say;
 use std::path::{Path, PathBuf};
 
-use anyhow::Context;
+use anyhow::{Context, bail};
 use chrono::{DateTime, FixedOffset, Local};
 use clap::Args;
 
@@ -34,6 +34,9 @@ impl Handout {
         let photos = file::photo_folder(&self.file);
         let gathered = handout::gather(&survey, &photos, self.paper.sheet(), made)?;
         if is_archive(&self.out) {
+            if let Some(why) = file::spared_from_archive(&self.out) {
+                bail!("{why}");
+            }
             handout::to_archive(&gathered, &self.out).with_context(|| {
                 say!("the archive cannot be written to {}", self.out.display().to_string()).to_string()
             })?;

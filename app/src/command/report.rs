@@ -4,7 +4,7 @@ use deadfront_rules::say;
 use std::fs;
 use std::path::{Path, PathBuf};
 
-use anyhow::Context;
+use anyhow::{Context, bail};
 use chrono::{DateTime, FixedOffset, Local};
 use clap::Args;
 use deadfront_rules::survey::Survey;
@@ -64,6 +64,9 @@ fn write(
     paper: PaperSize,
     made: DateTime<FixedOffset>,
 ) -> anyhow::Result<()> {
+    if let Some(why) = file::spared_from_pdf(to, survey) {
+        bail!("{why}");
+    }
     let written = report::Report { survey, assessment, made, sheet: paper.sheet(), pictures }.pdf()?;
     for warning in &written.warnings {
         print(&say!("note: {}\n", warning.to_string()).to_string())?;

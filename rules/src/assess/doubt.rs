@@ -3,6 +3,7 @@
 
 use std::collections::HashSet;
 
+use crate::capacity::carry::Island;
 use crate::finding::{Finding, Missing, Verdict};
 use crate::house::{House, Item};
 use crate::network::Link;
@@ -19,6 +20,10 @@ const READ_NO_KIND: &[&str] = &[
     "two_wires_under_one_lug",
     "working_space_blocked",
 ];
+
+/// Checks of a load that read the kinds of the other loads on its supply: lighting and outlets run anyway, and
+/// leave less for a start.
+const READ_WHAT_RUNS_ANYWAY: &[&str] = &["start_beyond_surge"];
 
 /// The fact under which a kind is in doubt.
 const KIND: &str = "kind";
@@ -52,8 +57,8 @@ enum Reach {
     /// By every check: a supply decides what feeds what.
     House,
     /// By checks of supplies, and by checks of these items: the way of the current to the load, its circuit,
-    /// and the house as a whole.
-    Items(HashSet<Id>),
+    /// and the house as a whole; and by few checks of the loads that a supply of one's own feeds beside it.
+    Items { around: HashSet<Id>, beside: HashSet<Id> },
 }
 
 impl Reach {
@@ -61,7 +66,9 @@ impl Reach {
     fn of(house: &House<'_>, id: &Id) -> Option<Self> {
         match house.index.get(id)? {
             Item::Supply(_) => Some(Self::House),
-            Item::Load(load) => Some(Self::Items(around(house, load))),
+            Item::Load(load) => {
+                Some(Self::Items { around: around(house, load), beside: beside(house, load) })
+            }
             _ => None,
         }
     }
@@ -69,7 +76,11 @@ impl Reach {
     fn holds(&self, finding: &Finding) -> bool {
         match self {
             Self::House => true,
-            Self::Items(items) => items.contains(&finding.subject.id),
+            Self::Items { around, beside } => {
+                let id = &finding.subject.id;
+                let reads = READ_WHAT_RUNS_ANYWAY.contains(&finding.check);
+                around.contains(id) || reads && beside.contains(id)
+            }
         }
     }
 }
@@ -87,6 +98,13 @@ fn around(house: &House<'_>, load: usize) -> HashSet<Id> {
         on_run(house, run, &mut items);
     }
     items
+}
+
+/// The loads that a supply of one's own feeds beside this one.
+fn beside(house: &House<'_>, load: usize) -> HashSet<Id> {
+    let feeds = |island: &&Island| island.loads.iter().any(|carried| carried.load == load);
+    let islands = house.islands().iter().filter(feeds);
+    islands.flat_map(|island| island.loads.iter().map(|carried| carried.id.clone())).collect()
 }
 
 /// The items that an edge of the way stands for.
@@ -147,13 +165,25 @@ mod tests {
     use super::*;
     use crate::assess;
     use crate::checks::named;
-    use crate::fixture::{one_circuit, standby, survey, with};
+    use crate::fixture::{one_circuit, standby, survey, with, with_battery};
     use crate::survey::{LoadKind, SupplyKind};
 
     fn met(house: &Value) -> Vec<(String, &'static str)> {
         let findings = assess(&survey(house)).findings;
         let met = findings.iter().filter(|finding| finding.verdict == Verdict::Meets);
         met.map(|finding| (finding.subject.id.to_string(), finding.check)).collect()
+    }
+
+    /// What is not said to be no lighting may run anyway, and leaves less for the start of the pump.
+    #[test]
+    fn a_start_hangs_on_the_kinds_of_the_loads_beside_it() {
+        let start = |house: &Value| {
+            met(house).iter().any(|(item, check)| item == "LW" && *check == "start_beyond_surge")
+        };
+        assert!(start(&with_battery()));
+        assert!(!start(&in_doubt(with_battery(), "LK")));
+        let pump = |house: &Value| met(house).iter().filter(|(item, _)| item == "LW").count();
+        assert!(pump(&in_doubt(with_battery(), "LK")) > 0);
     }
 
     fn in_doubt(house: Value, item: &str) -> Value {

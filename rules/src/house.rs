@@ -549,6 +549,9 @@ impl<'a> House<'a> {
     /// The first device from a node towards the supply; none where nothing protects it.
     #[must_use]
     pub fn guard_ahead(&self, node: NodeId) -> Option<Guard<'a>> {
+        if self.is_on_own_side(node) {
+            return self.guard_of_own_side(node);
+        }
         let mut node = node;
         while let Some(edge) = self.feeds.up_edge(node) {
             let edge = self.network.edge(edge);
@@ -558,6 +561,30 @@ impl<'a> House<'a> {
             node = edge.other(node);
         }
         None
+    }
+
+    /// Whether a node lies on a standby supply's own side of a transfer switch: the way to the root leads to
+    /// the switch, and what feeds it comes from the other end.
+    fn is_on_own_side(&self, node: NodeId) -> bool {
+        let mut here = node;
+        loop {
+            if self.feeds.leaves_by_other(&self.network, here) {
+                return true;
+            }
+            match self.feeds.parent(&self.network, here) {
+                Some(parent) => here = parent,
+                None => return false,
+            }
+        }
+    }
+
+    /// The first device from such a node towards its own supply, else the one at the supply's output.
+    fn guard_of_own_side(&self, node: NodeId) -> Option<Guard<'a>> {
+        let paths = self.feeds.paths_to(&self.network, node);
+        let (supply, path) = paths.first()?;
+        let links = path.iter().rev().map(|edge| self.network.edge(*edge).link);
+        let own = || Self::guard_of_output(&self.survey.supplies[*supply]);
+        links.into_iter().find_map(|link| self.guard_of(link)).or_else(|| Some(own()))
     }
 
     /// A run and the runs that begin at its end, and so on: one circuit up to the next device.

@@ -149,10 +149,10 @@ impl View<'_> {
     fn starts(&self, supply: &SupplyOverview) -> Part {
         let lines = supply.starts.iter().map(|start| {
             let load = &self.shown.survey.loads[start.load];
-            let current = start.current.map_or_else(|| "?".to_owned(), amperes);
+            let current = start.on_top.map_or_else(|| "?".to_owned(), amperes);
             let limit = start.limit.value.map_or_else(|| "?".to_owned(), amperes);
             let mut words =
-                tell(&say!("{}: starts with {} of {}", verdict_words(&start.verdict), current, limit))
+                tell(&say!("{}: a leg carries {} of {} then", verdict_words(&start.verdict), current, limit))
                     .to_string();
             if let Some(why) = &start.why {
                 words.push_str(&tell(&say!(" ({})", why.to_string())));
@@ -190,7 +190,9 @@ impl View<'_> {
             .take(SETS)
             .map(|set| self.names(&set.loads, ", "))
             .collect();
-        let strong = if is_open {
+        let strong = if let Some(why) = &sets.base_refused {
+            tell(&say!("Nothing: lighting and outlets alone are {}.", why.to_string()))
+        } else if is_open {
             tell(&say!(
                 "It cannot be told. What is known refuses none of these sets; whether they run hangs on what is not known."
             ))

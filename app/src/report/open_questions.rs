@@ -40,9 +40,10 @@ pub(super) fn section(survey: &Survey, assessment: &Assessment) -> Vec<Block> {
 
 /// What no check looks at. A list of everything would have no end; here stands what a reader of such a paper
 /// may well expect to be in it.
-const LIMITS: [&str; 6] = [
+const LIMITS: [&str; 7] = [
     "Arc-fault protection (AFCI): whether a device has it is kept where it was entered, and no check asks where it is required.",
     "Surge protection: neither its presence nor its rating.",
+    "Listing, withstand rating and way of switching of transfer switches and interlocks: one that is entered as such is taken to part its positions before it joins them.",
     "Rapid shutdown of solar on buildings, and the markings for it.",
     "Receptacle spacing, box fill, supports, clearances and workmanship, but for what a finding names.",
     "Insulation resistance and the condition of what is closed up in walls.",

@@ -5,7 +5,7 @@ use super::carry::{
 };
 use crate::finding::{Facts, Missing, Verdict, judge};
 use crate::house::House;
-use crate::si::{Current, Power, Time};
+use crate::si::{Current, Power, Time, Voltage};
 use crate::survey::SupplyKind;
 
 /// What an inverter gives in a curve.
@@ -68,7 +68,9 @@ pub(super) fn direct_current(house: &House<'_>, island: &Island, totals: &Totals
         rated_power.map(|power| (Output::Rated, power)),
         start.map(|(load, power, _)| (Output::Start(load), power)),
     ];
-    let curve = |(output, power)| DirectCurve { output, points: points(&bank, &losses, power) };
+    // Below its lowest voltage the inverter stops, and no current flows.
+    let lowest = supply.battery.as_ref()?.lowest_voltage.known().map(|voltage| voltage.quantity());
+    let curve = |(output, power)| DirectCurve { output, points: points(&bank, &losses, power, lowest) };
     let curves = outputs.into_iter().flatten().map(curve).collect();
     let rated = continuous_dc(supply);
     let battery = supply.battery.as_ref()?;
@@ -95,11 +97,12 @@ fn hardest_start(house: &House<'_>, island: &Island) -> Option<(usize, Power, Op
     starts.max_by(|a, b| a.1.value.total_cmp(&b.1.value))
 }
 
-fn points(bank: &Bank, losses: &Losses, output: Power) -> Vec<(f64, Current)> {
+fn points(bank: &Bank, losses: &Losses, output: Power, lowest: Option<Voltage>) -> Vec<(f64, Current)> {
     let input = losses.input(output);
     let at = |point: u32| {
         let charge = f64::from(point) / f64::from(POINTS);
-        bank.loaded(input, charge).map(|loaded| (charge, loaded.current))
+        let loaded = bank.loaded(input, charge)?;
+        lowest.is_none_or(|lowest| loaded.voltage >= lowest).then_some((charge, loaded.current))
     };
     (0..=POINTS).filter_map(at).collect()
 }
@@ -130,7 +133,10 @@ mod tests {
         }
         let rated = &found.curves[1];
         assert_eq!(rated.output, Output::Rated);
-        assert!((rated.points[10].1.get::<ampere>() - 169.4).abs() < 0.1, "{rated:?}");
+        let half = rated.points.iter().find(|point| point.0 == 0.5).expect("half charge");
+        assert!((half.1.get::<ampere>() - 169.4).abs() < 0.1, "{rated:?}");
+        // Empty, 16 cells of 2.60 V rest at 41.6 V: below the 46 V at which the inverter stops.
+        assert!(found.curves.iter().all(|curve| curve.points.iter().all(|point| point.0 > 0.0)));
         assert!((found.rated.unwrap().get::<ampere>() - 187.0).abs() < 0.05);
         assert_eq!(found.verdict, Verdict::Meets);
         assert_eq!(found.surge_limit.map(|limit| limit.get::<ampere>()), Some(350.0));

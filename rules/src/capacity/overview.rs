@@ -3,7 +3,7 @@
 use super::carry::{Ability, Island, StartOf, Totals, ability, dc_current, start_dip, start_on, totals};
 use super::direct_current::{DirectCurrent, direct_current};
 use super::run_time::{Months, RunTime, ToAdd, months_of, run_time, to_add};
-use super::together::{Answer, RunTogether, run_together, try_set};
+use super::together::{Answer, RunTogether, is_heavy, run_together, try_set};
 use super::when::{When, by_mode};
 use crate::calc::fault::FaultAt;
 use crate::finding::{Facts, Missing, Said, Verdict, Worked, judge};
@@ -18,6 +18,9 @@ pub struct StartOverview {
     pub load: usize,
     /// The most that it can draw; none while unknown.
     pub current: Option<Current>,
+    /// The most that a leg carries in that moment, lighting and outlets included; none while the start is unknown,
+    /// the least while those are.
+    pub on_top: Option<Current>,
     /// What a leg gives for as long.
     pub limit: Worked<Current>,
     /// Voltage dip in the conductors and behind the supply; the least while facts are missing.
@@ -205,11 +208,13 @@ fn worked<T>(value: T, missing: Vec<Missing>) -> Worked<T> {
 fn starts(house: &House<'_>, island: &Island, ability: &Ability) -> Vec<StartOverview> {
     let supply = &house.survey.supplies[island.supply];
     let nothing = (Current::default(), Current::default());
+    let anyway = totals(island, island.loads.iter().filter(|carried| !is_heavy(house, carried)));
     let one = |carried: &super::carry::Carried| {
         let starting = start_on(house, carried)?;
         let limit = ability.for_a_time(supply, starting.lasts);
         let start = StartOf::judge((&starting, carried), &limit, nothing);
         let current = start.current;
+        let on_top = StartOf::judge((&starting, carried), &limit, (anyway.a, anyway.b)).current;
         let dip = match current {
             Some(current) => start_dip(house, island.supply, carried, current),
             None => Facts::new().done(None),
@@ -220,7 +225,7 @@ fn starts(house: &House<'_>, island: &Island, ability: &Ability) -> Vec<StartOve
         let dc = if on_battery { dc_current(supply, starting.power).value } else { None };
         let dc = dc.and_then(|dc| dc.loaded).map(|loaded| loaded.current);
         let verdict = all_of([start.verdict, alone]);
-        Some(StartOverview { load: carried.load, current, limit, dip, dc, verdict, why })
+        Some(StartOverview { load: carried.load, current, on_top, limit, dip, dc, verdict, why })
     };
     island.loads.iter().filter_map(one).collect()
 }
@@ -343,6 +348,7 @@ mod tests {
         assert!((inverter.totals.neutral.get::<ampere>() - 10.0).abs() < 1e-9);
         let [start] = &inverter.starts[..] else { panic!("one motor") };
         assert!((start.current.unwrap().get::<ampere>() - 48.0).abs() < 1e-9);
+        assert!((start.on_top.unwrap().get::<ampere>() - 58.0).abs() < 1e-9);
         assert!((start.dc.unwrap().get::<ampere>() - 160.3).abs() < 0.5);
         // 120 ft of 10 AWG and short feeders: 48 A × 0.31 Ω of 240 V.
         let dip = start.dip.value.unwrap().get::<percent>();

@@ -640,11 +640,11 @@ fn a_switching_order_breaks_before_it_makes() {
     let overview = told(house);
     assert_eq!(
         card(&order(&overview, "on-U", "on-G")),
-        ["Open main of P.", "Plug in: plug of run R2.", "Close way P.2 of P."]
+        ["Open main of P.", "With its source stopped, plug in: plug of run R2.", "Close way P.2 of P."]
     );
     assert_eq!(
         card(&order(&overview, "on-G", "on-U")),
-        ["Open way P.2 of P.", "Unplug: plug of run R2.", "Close main of P."]
+        ["Open way P.2 of P.", "Stop its source, then unplug: plug of run R2.", "Close main of P."]
     );
 }
 

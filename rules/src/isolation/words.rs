@@ -143,8 +143,8 @@ pub fn order(house: &House<'_>, model: &Model, one: Move) -> Said {
     let name = model.name(house, one.switch);
     match model.handle(one.switch) {
         Handle::Transfer(_) => say!("Move {} to {}.", name, model.standing(house, one).to_owned()),
-        Handle::Plug(_) if one.to == CLOSED => say!("Plug in: {}.", name),
-        Handle::Plug(_) => say!("Unplug: {}.", name),
+        Handle::Plug(_) if one.to == CLOSED => say!("With its source stopped, plug in: {}.", name),
+        Handle::Plug(_) => say!("Stop its source, then unplug: {}.", name),
         // Bare contacts come within reach of the hand, and nothing holds a fuse out.
         _ if is_fuse(house, model, one) && one.to == CLOSED => {
             say!("Only the licensed electrician: put the fuses of {} back.", name)

@@ -35,6 +35,8 @@ struct ModeAnswer<'a> {
     /// In place of those while a fact is missing: sets that nothing known refuses; no answer that they run.
     not_refused: Vec<Vec<&'a Id>>,
     refused: Vec<RefusedAnswer<'a>>,
+    /// Why lighting and outlets alone are too much; no set runs then.
+    base_refused: Option<&'a Said>,
     /// Heavy loads that are in no set because a fact is missing.
     left_out: Vec<&'a Id>,
     /// Whether the sets are all.
@@ -121,6 +123,8 @@ struct Limits {
 struct StartAnswer<'a> {
     load: &'a Id,
     amperes: Option<f64>,
+    /// With lighting and outlets, on the heavier leg.
+    on_top_amperes: Option<f64>,
     /// Percent of the circuit's voltage.
     dip: Option<f64>,
     dc_amperes: Option<f64>,
@@ -235,6 +239,7 @@ fn of_supply<'a>(house: &'a House<'a>, overview: &'a SupplyOverview) -> ModeAnsw
         together: overview.together.together.iter().map(|set| ids(&set.loads)).collect(),
         not_refused: overview.together.not_refused.iter().map(|set| ids(&set.loads)).collect(),
         refused: refused.map(|set| RefusedAnswer { set: ids(&set.loads), reason: &set.reason }).collect(),
+        base_refused: overview.together.base_refused.as_ref(),
         left_out: ids(&overview.together.left_out),
         sets_complete: overview.together.complete,
         run_time: overview.run_time.as_ref().map(of_run_time),
@@ -319,6 +324,7 @@ fn of_start<'a>(survey: &'a Survey, start: &'a StartOverview) -> StartAnswer<'a>
     StartAnswer {
         load: &survey.loads[start.load].id,
         amperes: start.current.map(amperes),
+        on_top_amperes: start.on_top.map(amperes),
         dip: start.dip.value.map(|dip| dip.get::<percent>()),
         dc_amperes: start.dc.map(amperes),
         limit_amperes: start.limit.value.map(amperes),

@@ -195,7 +195,7 @@ fn of_start(text: &mut String, house: &House<'_>, start: &StartOverview) -> Resu
             outcome(&start.verdict).to_string(),
             &load.name,
             &load.id,
-            amperes(start.current).to_string(),
+            amperes(start.on_top).to_string(),
             amperes(start.limit.value).to_string()
         )
     )?;
@@ -231,7 +231,9 @@ fn together(text: &mut String, house: &House<'_>, overview: &SupplyOverview) -> 
     for set in heavy.iter().take(SETS) {
         writeln!(text, "    {}", names(&set.loads, word(", then ")))?;
     }
-    if heavy.is_empty() {
+    if let Some(why) = &sets.base_refused {
+        writeln!(text, "    {}", say!("nothing: lighting and outlets alone are {}", why.to_string()))?;
+    } else if heavy.is_empty() {
         let why = if sets.complete {
             word("nothing: what runs anyway, or each heavy load by itself, is more than it gives")
         } else {

@@ -120,6 +120,7 @@ fn starts(house: &House<'_>, overview: &SupplyOverview) -> Vec<Block> {
     let columns = vec![
         Column::text("Motor", ColumnWidth::Fraction(1.0)),
         Column::number("Starts with", ColumnWidth::Auto),
+        Column::number("With the rest", ColumnWidth::Auto),
         Column::number("It gives", ColumnWidth::Auto),
         Column::number("Dip", ColumnWidth::Auto),
         Column::number("Battery", ColumnWidth::Auto),
@@ -149,6 +150,7 @@ fn start_row(house: &House<'_>, start: &StartOverview) -> Row {
     Row::new(vec![
         format!("{} ({})", load.name, load.id).into(),
         figure(start.current.map(amperes)),
+        figure(start.on_top.map(amperes)),
         figure(start.limit.value.map(amperes)),
         figure(dip),
         start.dc.map_or_else(Text::default, |dc| format!("{} A", fixed(dc.get::<ampere>(), 0)).into()),
@@ -170,7 +172,10 @@ fn together(house: &House<'_>, overview: &SupplyOverview) -> Vec<Block> {
         .take(SETS)
         .map(|set| names(&set.loads, ", then ").into())
         .collect();
-    if allowed.is_empty() {
+    if let Some(why) = &sets.base_refused {
+        let told = say!("Nothing: lighting and outlets alone are {}.", why.to_string());
+        blocks.push(Block::paragraph(Span::bold(told.to_string())));
+    } else if allowed.is_empty() {
         let why = match (sets.complete, sets.together.is_empty(), sets.left_out.is_empty()) {
             (false, ..) => "It cannot be told.",
             (true, true, _) => "Nothing: lighting and outlets alone are more than it gives.",

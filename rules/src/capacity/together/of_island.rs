@@ -1,7 +1,7 @@
 //! The sets of an island, with the names of its loads.
 
 use super::reason::Told;
-use super::search::{Heavy, Limits, Sets, maximal_sets};
+use super::search::{Heavy, Limits, Reason, Search, Sets, maximal_sets};
 use crate::calc::load_current::load_voltage;
 use crate::capacity::carry::{
     Ability, Carried, Island, Starting, ability, given, start_on, surge_power, totals,
@@ -39,6 +39,9 @@ pub struct RunTogether {
     pub refused: Vec<RefusedSet>,
     /// Heavy loads of which a fact is missing: they are in no set.
     pub left_out: Vec<usize>,
+    /// Why lighting and outlets alone are too much, where they are; certain even while facts are missing. No set
+    /// runs then.
+    pub base_refused: Option<Said>,
     /// Whether the sets are all.
     pub complete: bool,
     /// Facts without which there is no answer, or the answer leaves loads or the battery out.
@@ -72,11 +75,21 @@ pub fn run_together(house: &House<'_>, island: &Island) -> RunTogether {
     let sets = maximal_sets(&loads, limits);
     let names: Vec<usize> = known.iter().map(|(load, _)| *load).collect();
     let told = Told { house, names: &names, loads: &loads, limits: &limits };
-    let found = named(&told, sets, left_out, missing);
-    if !is_open {
+    let base_refused = base_refused(house, island, &told);
+    let found = RunTogether { base_refused, ..named(&told, sets, left_out, missing) };
+    if !is_open || found.base_refused.is_some() {
         return found;
     }
     RunTogether { not_refused: found.together, together: Vec::new(), complete: false, ..found }
+}
+
+/// Why what runs anyway is too much by itself. What is missing of it can only make it more, but for watts, for
+/// which volt-amperes stand in.
+fn base_refused(house: &House<'_>, island: &Island, told: &Told<'_>) -> Option<Said> {
+    let why = Search::new(told.loads, *told.limits).refusal(0)?;
+    let base = totals(island, island.loads.iter().filter(|carried| !is_heavy(house, carried)));
+    let is_certain = why != Reason::Power || base.missing_power.is_empty();
+    is_certain.then(|| told.why(&[], why))
 }
 
 fn named(told: &Told<'_>, sets: Sets, left_out: Vec<usize>, missing: Vec<Missing>) -> RunTogether {
@@ -85,7 +98,15 @@ fn named(told: &Told<'_>, sets: Sets, left_out: Vec<usize>, missing: Vec<Missing
         sets.refused.into_iter().map(|(set, why)| RefusedSet { reason: told.why(&set, why), loads: of(set) });
     let refused = refused.collect();
     let together = sets.together.into_iter().map(|set| HeavySet { loads: of(set) }).collect();
-    RunTogether { together, not_refused: Vec::new(), refused, left_out, complete: sets.complete, missing }
+    RunTogether {
+        together,
+        not_refused: Vec::new(),
+        refused,
+        left_out,
+        base_refused: None,
+        complete: sets.complete,
+        missing,
+    }
 }
 
 /// Lighting and outlets run anyway; everything else is chosen.
@@ -237,6 +258,21 @@ mod tests {
         let (together, refused, _) = sets(&[heater(), ("/supplies/1/continuous_current", json!("40 A"))]);
         assert_eq!(together, [vec!["LW", "LH"]]);
         assert!(refused.is_empty());
+    }
+
+    /// By hand: kitchen outlets of 1200 W take 10 A of leg A. That they are too much for 9 A is certain although the
+    /// start of the pump is not known.
+    #[test]
+    fn lighting_and_outlets_alone_can_be_too_much() {
+        let told = |amperes: &str| {
+            let changes = [("/supplies/1/continuous_current", json!(amperes)), ("/loads/2/lra", json!(null))];
+            let survey = survey(&with(with_battery(), &changes));
+            let house = House::new(&survey);
+            let found = run_together(&house, &house.islands()[0]);
+            (found.base_refused.map(|why| why.to_string()), found.together.len() + found.not_refused.len())
+        };
+        assert_eq!(told("9 A"), (Some("more than leg A gives continuously: 10 A of 9 A".to_owned()), 0));
+        assert_eq!(told("10 A").0, None);
     }
 
     #[test]

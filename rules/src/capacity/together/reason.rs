@@ -21,7 +21,10 @@ impl Told<'_> {
         let all = |of: &dyn Fn(&Heavy) -> f64| set.iter().map(|at| of(&self.loads[*at])).sum::<f64>();
         match reason {
             Reason::Leg(leg) => {
-                let asked = limits.base[leg] + all(&|load| load.legs[leg]);
+                let on = |leg: usize| limits.base[leg] + all(&|load| load.legs[leg]);
+                // Where both carry too much, the heavier one is told.
+                let leg = if on(1 - leg) > on(leg) { 1 - leg } else { leg };
+                let asked = on(leg);
                 let (asked, most) = pair(asked, limits.leg, amperes);
                 let leg = if leg == 0 { "A" } else { "B" };
                 say!("more than leg {} gives continuously: {} of {}", leg, asked, most)

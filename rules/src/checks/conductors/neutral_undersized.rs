@@ -26,6 +26,7 @@ check! {
     /// leg and nothing on the other it is overloaded, and the 60 A device never opens. (Invented.)
     ///
     /// # Limits
+    /// Circuits of two panels on one neutral add up where different sources can feed them at the same time.
     /// A neutral as large as its hots meets: the device protects both alike. Harmonics of electronic
     /// loads are left out; on 120/240 V they do not add up in the neutral. Of a range's circuit the
     /// neutral may be 70 % (210.19(C) Exception 2). The loads of a feeder are taken as running all at
@@ -202,11 +203,29 @@ fn shared(
             None => {}
         }
     }
+    if borrowers.iter().any(|other| need_not_be_in_step(house, number, *other)) {
+        let all = a + b + largest_unknown;
+        let label = "devices on a shared neutral, fed by sources that need not be in step";
+        facts.step(reckoned("I_N", label, say!("{} + {}", all - b, b), all));
+        return Some(all);
+    }
     let known = if a > b { a } else { b };
     let seen = if known > largest_unknown { known } else { largest_unknown };
     let expression = say!("leg A {}, leg B {}", a, b);
     facts.step(reckoned("I_N", "devices on the heavier leg of the shared neutral", expression, seen));
     Some(seen)
+}
+
+/// Whether two circuits of different panels can be fed by different sources at the same time: their currents
+/// then add up in a shared neutral, whatever their legs.
+fn need_not_be_in_step(house: &House<'_>, one: usize, other: usize) -> bool {
+    let panel = |run: usize| house.panel_behind(run).map(|panel| &panel.id);
+    let feeds = |run: usize| -> Vec<usize> {
+        let paths = house.feeds.paths_to(&house.network, house.network.run_end(run));
+        paths.into_iter().map(|(supply, _)| supply).collect()
+    };
+    panel(one) != panel(other)
+        && feeds(one).iter().any(|source| feeds(other).iter().any(|another| source != another))
 }
 
 fn leg(house: &House<'_>, number: usize, facts: &mut Facts) -> Option<Leg> {
@@ -381,6 +400,25 @@ mod tests {
     }
 
     /// NFPA 70-2023 210.19(C) Exception 2: 50 A × 0.7 = 35 A, a neutral of 10 AWG at 75 °C.
+    /// By hand: 15 A on leg A of one panel and 15 A on leg B of another cancel on one source; from the utility and
+    /// an inverter that is not in step with it they are 30 A at times.
+    #[test]
+    fn sources_out_of_step_add_up_in_a_shared_neutral() {
+        let told = |changes: &[(&str, Value)]| {
+            let mut all = vec![
+                ("/runs/5/neutral_of", json!("R")),
+                ("/runs/5/circuit", json!("hot_and_neutral")),
+                ("/panels/0/ways/0/leg", json!("A")),
+                ("/panels/1/ways/0/leg", json!("B")),
+                ("/panels/1/ways/0/device/rating", json!("15 A")),
+            ];
+            all.extend_from_slice(changes);
+            verdict(&CHECK, &with(backed_up(), &all), "R")
+        };
+        assert_eq!(told(&[]), "falls_short WARNING");
+        assert_eq!(told(&[("/runs/3/to", json!(null))]), "meets");
+    }
+
     #[test]
     fn a_range_may_have_a_smaller_neutral() {
         let kitchen = |kind: &str| {

@@ -1,6 +1,7 @@
 //! A run with no device where it begins or becomes smaller.
 
 use crate::checks::check;
+use crate::checks::service::too_many_mains::are_too_many;
 use crate::finding::{Derivation, Facts, Finding, Verdict, judge, reckoned};
 use crate::house::{House, Item, Protection};
 use crate::say;
@@ -54,7 +55,10 @@ fn at_beginning(house: &House<'_>, number: usize, run: &Run) -> Finding {
     let guard = match house.protection(number) {
         Protection::Ahead(guard) => guard,
         Protection::AtEnd(guards) => match guards.first() {
-            Some(guard) => *guard,
+            Some(guard) => match of_too_many(house, number, guards.len()) {
+                Some(finding) => return finding,
+                None => *guard,
+            },
             None => return bare(house, run),
         },
         Protection::None => return bare(house, run),
@@ -72,6 +76,25 @@ fn at_beginning(house: &House<'_>, number: usize, run: &Run) -> Finding {
         _ => say!("It is not known what stands where this run begins."),
     };
     Finding::of(&CHECK, subject, verdict, message).because(protects.derivation)
+}
+
+/// More mains than a service may have protect their conductors against nothing but their sum.
+fn of_too_many(house: &House<'_>, number: usize, devices: usize) -> Option<Finding> {
+    let run = &house.survey.runs[number];
+    let found = are_too_many(house.fed_panel(number)?, devices);
+    if found.certain() == Some(&false) {
+        return None;
+    }
+    let subject = house.subject(&run.id);
+    if !found.missing.is_empty() {
+        let verdict = Verdict::CannotTell { missing: found.missing };
+        let message =
+            say!("It cannot be told whether the mains at the end of this run are few enough to protect it.");
+        return Some(Finding::of(&CHECK, subject, verdict, message));
+    }
+    let why = say!("More mains hang on these conductors than a service may have; they are judged there.");
+    let message = say!("The mains at the end of this run are too many to protect it; see too many mains.");
+    Some(Finding::of(&CHECK, subject, Verdict::NotApplicable { why }, message))
 }
 
 fn bare(house: &House<'_>, run: &Run) -> Finding {
@@ -160,6 +183,27 @@ mod tests {
             "falls_short DANGER"
         );
         assert_eq!(verdict(&CHECK, &spliced(json!("14 AWG"), json!(null)), "R2"), "cannot_tell material");
+    }
+
+    /// NFPA 70-2023 230.90(A) Exception 3 lets two to six mains protect service conductors.
+    #[test]
+    fn more_mains_than_a_service_may_have_protect_nothing() {
+        let mains = |count: usize| {
+            let mut house = with(one_circuit(), &[("/panels/0/main/kind", json!("lugs"))]);
+            house["panels"][0]["ways"][0]["device"]["poles"] = json!(2);
+            for number in 1..count {
+                let mut way = house["panels"][0]["ways"][0].clone();
+                way["id"] = json!(format!("P.m{number}"));
+                house = with(house, &[("/panels/0/ways/-", way)]);
+            }
+            house
+        };
+        let told = |count: usize| verdict(&CHECK, &mains(count), "RS");
+        let seven = |changes: &[(&str, Value)]| with(mains(7), changes);
+        assert_eq!(told(6), "meets");
+        assert_eq!(told(7), "not_applicable");
+        let house = seven(&[("/panels/0/ways/3/device/kind", json!(null))]);
+        assert_eq!(verdict(&CHECK, &house, "RS"), "cannot_tell device.kind");
     }
 
     #[test]

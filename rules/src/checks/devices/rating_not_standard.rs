@@ -156,7 +156,7 @@ mod tests {
     use serde_json::{Value, json};
 
     use super::CHECK;
-    use crate::fixture::{findings, one_circuit, text, verdict, with};
+    use crate::fixture::{backed_up, findings, one_circuit, text, verdict, with};
 
     const RATING: &str = "/panels/0/ways/0/device/rating";
     const KIND: &str = "/panels/0/ways/0/device/kind";
@@ -200,6 +200,34 @@ mod tests {
         let no_section = with(one_circuit(), &[("/panels/0/buses", json!([]))]);
         let of_bus = findings(&CHECK, &no_section).pop().unwrap();
         assert_eq!((of_bus.subject.id.as_str(), of_bus.verdict.name()), ("P", "cannot_tell"));
+    }
+
+    /// A box between an inverter and its transfer switch is fed by the inverter: the way out of it, towards the
+    /// switch, protects its bus against nothing.
+    #[test]
+    fn a_bus_on_an_inverters_own_side_is_protected_by_the_inverters_device() {
+        let house = backed_up();
+        let mut panel = house["panels"][1].clone();
+        (panel["id"], panel["name"]) = (json!("C"), json!("Inverter output"));
+        panel["buses"] = json!([{ "id": "C.bus", "rating": "60 A" }]);
+        let mut way = panel["ways"][0].clone();
+        (way["id"], way["device"]["rating"]) = (json!("C.1"), json!("60 A"));
+        panel["ways"] = json!([way]);
+        let mut run = house["runs"][3].clone();
+        (run["id"], run["from"]) = (json!("RC"), json!("C.1"));
+        let told = |device: Value| {
+            let changes = [
+                ("/panels/-", panel.clone()),
+                ("/runs/3/to", json!("C")),
+                ("/runs/-", run.clone()),
+                ("/supplies/1/output_device", device),
+            ];
+            verdict(&CHECK, &with(house.clone(), &changes), "C.bus")
+        };
+        let breaker = |rating: &str| json!({ "kind": "breaker", "rating": rating, "poles": 2 });
+        assert_eq!(told(breaker("60 A")), "meets");
+        assert_eq!(told(breaker("70 A")), "falls_short CAUTION");
+        assert!(told(json!(null)).starts_with("cannot_tell output_device"), "{}", told(json!(null)));
     }
 
     #[test]

@@ -3,7 +3,7 @@
 use std::collections::HashMap;
 
 use crate::checks::check;
-use crate::finding::{Facts, Finding, Missing, Verdict, reckoned};
+use crate::finding::{Citation, Facts, Finding, Missing, Verdict, reckoned};
 use crate::house::House;
 use crate::isolation::core::Core;
 use crate::isolation::grid::{CLOSED, Grid, Move, PlaceId, Wire};
@@ -72,6 +72,13 @@ fn find(house: &House<'_>, findings: &mut Vec<Finding>) {
     }
 }
 
+/// A neutral is no part of two circuits, and lies with the hots of its own.
+const OF_NEUTRALS: &[Citation] = &[
+    Citation { standard: "NFPA 70-2023", clause: "200.4(A)" },
+    Citation { standard: "NFPA 70-2023", clause: "300.3(B)" },
+    Citation { standard: "29 CFR", clause: "1910.333(b)(2)(ii)" },
+];
+
 /// The neutral of a circuit that returns to another panel than its hot comes from.
 fn neutral_of_another_panel(house: &House<'_>, run: &Run) -> Option<Finding> {
     let other = house.run_number(run.neutral_of.as_ref()?)?;
@@ -95,12 +102,11 @@ fn neutral_of_another_panel(house: &House<'_>, run: &Run) -> Option<Finding> {
         &theirs.name,
         &ours.name
     );
-    Some(
-        Finding::of(&CHECK, house.subject(&run.id), verdict, message)
+    let finding = Finding::of(&CHECK, house.subject(&run.id), verdict, message)
             .because(derivation)
             .caution(say!("A neutral that is parted can be live. Both circuits have to be dead, locked and proven before this neutral is touched."))
-            .next(say!("Have a licensed electrician give the circuit a neutral of its own, from the panel of its hot.")),
-    )
+            .next(say!("Have a licensed electrician give the circuit a neutral of its own, from the panel of its hot."));
+    Some(Finding { citations: OF_NEUTRALS, ..finding })
 }
 
 /// Sources that hold a voltage by themselves; unknown listings count.
@@ -209,7 +215,7 @@ impl<'h> Parts<'h> {
         let subject = self.house.subject(id);
         let feeding = self.worst.feeding(&self.still, bus, disconnect);
         if feeding.is_empty() {
-            let message = say!("With {} open, nothing else feeds it.", name);
+            let message = say!("With {} open, nothing else holds it live by itself.", name);
             return Some(Finding::of(&CHECK, subject, Verdict::Meets, message));
         }
         let surely = self.best.feeding(&self.still, bus, disconnect);

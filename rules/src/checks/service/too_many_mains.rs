@@ -89,6 +89,20 @@ pub(crate) fn beyond_most_throws(panel: &Panel) -> Option<f64> {
     (throws > most).then_some(most)
 }
 
+/// Whether so many devices are more throws than a service may have; open while it is not known which of them
+/// are mains, or which are tied.
+pub(crate) fn are_too_many(panel: &Panel, devices: usize) -> Worked<bool> {
+    let most = most_throws().value.unwrap_or(f64::INFINITY);
+    if devices as f64 <= most {
+        return Facts::new().done(Some(false));
+    }
+    let throws = throws_of(panel);
+    if throws.value.is_some_and(|throws| throws > most) {
+        return Facts::new().done(Some(true));
+    }
+    throws.map(|throws| throws > most)
+}
+
 fn most_throws() -> Worked<f64> {
     let mut facts = Facts::new();
     let most = number(ClauseId::ServiceDisconnects);

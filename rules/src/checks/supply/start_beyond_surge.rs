@@ -88,7 +88,7 @@ fn on_supply(
         (Verdict::Meets, Some(current), Some(limit)) => {
             say!("With lighting and outlets its start asks {} for {} of {}.", name, current, limit)
         }
-        (Verdict::FallsShort, ..) => say!("{} cannot even keep it running.", name),
+        (Verdict::FallsShort, ..) => say!("{} cannot keep it running besides lighting and outlets.", name),
         _ => say!("It cannot be told whether {} starts it.", name),
     };
     let mut finding = Finding::of(&CHECK, house.subject(&carried.id), start.verdict, message);

@@ -116,7 +116,7 @@ pub(super) const LOAD: &[Entry] = ask! {
         "What is the metal frame of this range or dryer grounded on?",
         "Count the slots of its outlet: three mean the neutral serves as ground, four mean a wire of its own. Do not move it while it is plugged in.",
         "Say it cannot be seen if it is hard-wired and closed.";
-    "supplements_heat_pump": "backup heat of the heat pump",
+    "supplements_heat_pump": "whether it backs up a heat pump",
         "Does this electric heat back up the heat pump, and run together with it?",
         "Heating elements in the air handler do; baseboards and wall heaters of rooms do not.",
         "Say it cannot be seen; the thermostat's menu or the heating contractor tells it.";

@@ -167,7 +167,9 @@ impl Shown {
     fn run_row(&self, run: &Run) -> RowData {
         let method =
             run.method.known().map_or_else(|| words::word("method not seen yet"), |method| method.words());
-        let to = run.to.as_ref().map_or_else(|| words::word("its loads").to_owned(), |to| self.name_of(to));
+        let goes_on = self.survey.runs.iter().find(|next| next.from == run.id).map(|next| &next.id);
+        let to = run.to.as_ref().or(goes_on);
+        let to = to.map_or_else(|| words::word("its loads").to_owned(), |to| self.name_of(to));
         let planned = if run.planned { words::word("planned, ") } else { "" };
         let detail =
             say!("{}{}, {}, {} to {}", planned, wire(run), method, self.name_of(&run.from).to_string(), to)

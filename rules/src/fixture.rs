@@ -152,6 +152,18 @@ pub(crate) fn behind_a_feeder(ground: Value, bond: Value) -> Value {
     with(standby(), &changes)
 }
 
+/// The house of [`one_circuit`] as a service with so many two-pole breakers and no main.
+pub(crate) fn mains(count: usize) -> Value {
+    let mut house = with(one_circuit(), &[("/panels/0/main/kind", json!("lugs"))]);
+    house["panels"][0]["ways"][0]["device"]["poles"] = json!(2);
+    for number in 1..count {
+        let mut way = house["panels"][0]["ways"][0].clone();
+        way["id"] = json!(format!("P.m{number}"));
+        house = with(house, &[("/panels/0/ways/-", way)]);
+    }
+    house
+}
+
 /// The house of [`one_circuit`] with a subpanel behind a transfer switch that an inverter can
 /// feed: a kitchen circuit with a shared neutral, and a well pump; every fact known and right.
 pub(crate) fn backed_up() -> Value {

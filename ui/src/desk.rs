@@ -946,7 +946,7 @@ impl Desk {
                 self.close_sheet();
                 let way = made.as_ref().ok().map(|(_, id)| id.clone());
                 self.added(made);
-                if let Ask::Again(_, last) = ask {
+                if let (Ask::Again(_, last), Some(_)) = (ask, &way) {
                     self.say(&again_words(last).to_string());
                 }
                 if let (Ask::Circuit(_) | Ask::Again(..), Some(way)) = (ask, way) {

@@ -23,11 +23,17 @@ pub(crate) fn spared_from_pdf(path: &Path, survey: &Survey) -> Option<Said> {
     if !begins_as_pdf(path) {
         return Some(say!("{} is no PDF and was left as it is; name another file for the PDF", name));
     }
-    let is_signed = |carried: &Survey| !carried.signatures.is_empty() && carried != survey;
-    let signed = open(path).is_ok_and(|carried| is_signed(&carried));
-    signed.then(|| {
-        say!("{} carries a signed survey and was left as it is; name another file for the PDF", name)
-    })
+    match open(path) {
+        Err(_) => Some(say!(
+            "{} is a PDF of something else and was left as it is; name another file for the PDF",
+            name
+        )),
+        Ok(carried) if !carried.signatures.is_empty() && carried != *survey => Some(say!(
+            "{} carries a signed survey and was left as it is; name another file for the PDF",
+            name
+        )),
+        Ok(_) => None,
+    }
 }
 
 /// Why no archive may be written over what lies there; `None` where it may.
@@ -92,6 +98,7 @@ mod tests {
         assert_eq!(told(&at("empty.pdf", b""), &open), None);
         assert_eq!(told(&at("open.pdf", &pdf(&open)), &open), None);
         assert!(told(&at("survey.json", crate::demo::DEMO.as_bytes()), &open).unwrap().contains("is no PDF"));
+        assert!(told(&at("bill.pdf", b"%PDF-1.7 a bill"), &open).unwrap().contains("something else"));
         let paper = at("signed.pdf", &pdf(&signed));
         assert!(told(&paper, &open).unwrap().contains("signed"));
         assert_eq!(told(&paper, &signed), None);

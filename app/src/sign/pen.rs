@@ -164,8 +164,7 @@ fn check(survey: &Survey, signer: &Signer, hash: &str) -> Result<(), SignError> 
     if let Some(other) = survey.signatures.iter().find(|other| other.hash != hash) {
         return Err(SignError::Changed(told(other)));
     }
-    let (name, typed) = (signer.name.trim(), typed(signer.name.trim()));
-    let same = |other: &&Signature| other.role == signer.role && (other.name == name || other.name == typed);
+    let same = |other: &&Signature| other.role == signer.role && is_of(other, signer.name.trim());
     if let Some(other) = survey.signatures.iter().find(same) {
         return Err(SignError::Twice(told(other)));
     }
@@ -180,6 +179,13 @@ fn check(survey: &Survey, signer: &Signer, hash: &str) -> Result<(), SignError> 
 fn written(signer: &Signer) -> String {
     let name = signer.name.trim();
     if signer.ink.is_some() { name.to_owned() } else { typed(name) }
+}
+
+/// Whether this name stands under a signature; typed, with the mark behind it, in whichever language.
+fn is_of(signature: &Signature, name: &str) -> bool {
+    let is_mark = |rest: &str| rest.strip_prefix(" (").is_some_and(|mark| !mark.contains('('));
+    let behind = signature.name.strip_prefix(name);
+    behind.is_some_and(|rest| rest.is_empty() || signature.ink.is_none() && is_mark(rest))
 }
 
 fn typed(name: &str) -> String {

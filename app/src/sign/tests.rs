@@ -46,6 +46,9 @@ fn a_typed_signature_says_so_in_its_name_and_holds_like_any_other() {
     for again in [typed(), signer("S. Example", Role::Surveyor)] {
         assert!(matches!(sign(&mut survey, again, None), Err(SignError::Twice(_))));
     }
+    let other_language = deadfront_rules::words::speak(deadfront_rules::words::Language::Spanish);
+    assert!(matches!(sign(&mut survey, typed(), None), Err(SignError::Twice(_))));
+    drop(other_language);
     // A name that is changed afterwards breaks the seal.
     survey.signatures[0].name = "S. Example".to_owned();
     assert_ne!(marks(&survey), Mark::Holds);

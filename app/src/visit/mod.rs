@@ -170,12 +170,13 @@ impl Visit {
             Intent::Handover(key) => self.hand_over(&key),
             Intent::Sign { name, role, licence, strokes, typed } => {
                 let when = Local::now().fixed_offset();
-                match handing::ink(&strokes).filter(|_| !typed) {
-                    ink if ink.is_some() || typed => self.sign(Signer { name, role, licence, when, ink }),
-                    _ => self.window.signed(
-                        &say!("Nothing is drawn yet: sign with a finger or a pen, or by the typed name.")
-                            .to_string(),
-                    ),
+                let ink = if typed { None } else { handing::ink(&strokes) };
+                if ink.is_some() || typed {
+                    self.sign(Signer { name, role, licence, when, ink });
+                } else {
+                    let why =
+                        say!("Nothing is drawn yet: sign with a finger or a pen, or by the typed name.");
+                    self.window.signed(&why.to_string());
                 }
             }
             Intent::Answer { check, item, answer, reason, by } => {

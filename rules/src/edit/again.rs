@@ -34,7 +34,8 @@ const OF_WIRE: [&str; 12] = [
 pub struct LastWay {
     /// The way.
     pub way: Id,
-    /// Its device and wire in words: `way 4: 20 A, NM-B cable, 12 AWG copper`.
+    /// Its device, wire and ground in words: `way 4: 20 A, breaker, NM-B cable, 12 AWG, copper, equipment
+    /// ground: a grounding wire`.
     pub what: Said,
 }
 
@@ -105,6 +106,9 @@ fn parts(survey: &Survey, way: &Way) -> Vec<String> {
     if let Some(run) = run_of(survey, way) {
         let wire = [run.method.worded(), run.size.worded(), run.material.worded()];
         parts.extend(wire.iter().filter_map(|it| it.known().cloned()));
+        // Whoever copies a wire copies what it is grounded by, and has to see that it is so.
+        let ground = run.equipment_ground.worded();
+        parts.extend(ground.known().map(|path| say!("equipment ground: {}", path.clone()).to_string()));
     }
     parts
 }
@@ -142,6 +146,7 @@ mod tests {
         assert_eq!((&load.on, load.kind), (&run.id, LoadKind::Receptacles));
         let told = edit.described().to_string();
         assert!(told.contains(&last.what.to_string()), "{told}");
+        assert!(last.what.to_string().ends_with("equipment ground: a grounding wire"), "{}", last.what);
         // One step back takes all of it.
         edit.inverse().apply(&mut survey).unwrap();
         assert_eq!(survey, before);

@@ -1,5 +1,7 @@
 //! A neutral too small for the unbalance it can see.
 
+use std::collections::BTreeSet;
+
 use crate::calc::entered_demand::entered_demand;
 use crate::calc::neutral_load::leg_loads_beyond;
 use crate::checks::check;
@@ -216,16 +218,17 @@ fn shared(
     Some(seen)
 }
 
-/// Whether two circuits of different panels can be fed by different sources at the same time: their currents
-/// then add up in a shared neutral, whatever their legs.
+/// Whether two circuits can be fed by different sources at the same time: their currents then add up in a
+/// shared neutral, whatever their legs. Circuits that the same sources reach hang behind the same switches,
+/// and are always on the same one.
 fn need_not_be_in_step(house: &House<'_>, one: usize, other: usize) -> bool {
-    let panel = |run: usize| house.panel_behind(run).map(|panel| &panel.id);
-    let feeds = |run: usize| -> Vec<usize> {
+    let feeds = |run: usize| -> BTreeSet<usize> {
         let paths = house.feeds.paths_to(&house.network, house.network.run_end(run));
         paths.into_iter().map(|(supply, _)| supply).collect()
     };
-    panel(one) != panel(other)
-        && feeds(one).iter().any(|source| feeds(other).iter().any(|another| source != another))
+    let (one, other) = (feeds(one), feeds(other));
+    // A circuit that nothing feeds yet has not been traced to its source.
+    !one.is_empty() && !other.is_empty() && one != other
 }
 
 fn leg(house: &House<'_>, number: usize, facts: &mut Facts) -> Option<Leg> {
@@ -417,6 +420,28 @@ mod tests {
         };
         assert_eq!(told(&[]), "falls_short WARNING");
         assert_eq!(told(&[("/runs/3/to", json!(null))]), "meets");
+        // Two panels behind the same transfer switch are always on the same source.
+        let mut panel = backed_up()["panels"][1].clone();
+        (panel["id"], panel["buses"][0]["id"]) = (json!("C"), json!("C.bus"));
+        (panel["ways"][0]["id"], panel["ways"][1]["id"]) = (json!("C.1"), json!("C.2"));
+        panel["ways"][0]["device"]["rating"] = json!("15 A");
+        panel["ways"][0]["leg"] = json!("A");
+        let mut circuit = backed_up()["runs"][1].clone();
+        (circuit["id"], circuit["from"]) = (json!("RX"), json!("C.1"));
+        let behind_one_switch = [
+            ("/runs/5/neutral_of", json!("RX")),
+            ("/runs/6/to", json!("C")),
+            ("/panels/-", panel),
+            ("/runs/-", circuit),
+            ("/loads/2/on", json!("RX")),
+        ];
+        let mut changes = vec![
+            ("/runs/5/circuit", json!("hot_and_neutral")),
+            ("/panels/1/ways/0/leg", json!("B")),
+            ("/panels/1/ways/0/device/rating", json!("15 A")),
+        ];
+        changes.extend(behind_one_switch);
+        assert_eq!(verdict(&CHECK, &with(backed_up(), &changes), "RX"), "meets");
     }
 
     #[test]

@@ -23,7 +23,8 @@ check! {
     /// # Limits
     /// The tap rules of 240.21(B) allow some short taps under conditions that a survey cannot see;
     /// the finding asks a licensed electrician to judge them. Service conductors are protected at
-    /// their load end (230.90, 230.91) and pass if a device stands there.
+    /// their load end (230.90, 230.91) and pass if a device stands there; more mains than a service may have
+    /// do not count, and too_many_mains speaks of them.
     ///
     /// # References
     /// NFPA 70-2023 240.4, 240.21, 230.90.
@@ -160,7 +161,7 @@ mod tests {
     use serde_json::{Value, json};
 
     use super::CHECK;
-    use crate::fixture::{one_circuit, text, verdict, with};
+    use crate::fixture::{mains, one_circuit, text, verdict, with};
 
     /// A run spliced to the end of the 14 AWG circuit.
     fn spliced(size: Value, material: Value) -> Value {
@@ -188,16 +189,6 @@ mod tests {
     /// NFPA 70-2023 230.90(A) Exception 3 lets two to six mains protect service conductors.
     #[test]
     fn more_mains_than_a_service_may_have_protect_nothing() {
-        let mains = |count: usize| {
-            let mut house = with(one_circuit(), &[("/panels/0/main/kind", json!("lugs"))]);
-            house["panels"][0]["ways"][0]["device"]["poles"] = json!(2);
-            for number in 1..count {
-                let mut way = house["panels"][0]["ways"][0].clone();
-                way["id"] = json!(format!("P.m{number}"));
-                house = with(house, &[("/panels/0/ways/-", way)]);
-            }
-            house
-        };
         let told = |count: usize| verdict(&CHECK, &mains(count), "RS");
         let seven = |changes: &[(&str, Value)]| with(mains(7), changes);
         assert_eq!(told(6), "meets");

@@ -36,7 +36,7 @@ check! {
     /// can feed a part, it meets: work still needs every one of them open, locked and proven.
     ///
     /// # References
-    /// NFPA 70-2023 705.10, 702.7(A), 710.10, 210.4(B). IEC 60364-8-2. 29 CFR 1910.333(b)(2)(ii).
+    /// NFPA 70-2023 705.10, 702.7(A), 710.10, 200.4(A), 300.3(B), 210.4(B). IEC 60364-8-2. 29 CFR 1910.333(b)(2)(ii).
     dead_part_can_be_fed_back {
         folder: Isolation,
         severity: Danger,

@@ -186,19 +186,7 @@ mod tests {
     use serde_json::{Value, json};
 
     use super::CHECK;
-    use crate::fixture::{one_circuit, text, verdict, with};
-
-    /// A service with so many two-pole breakers and no main.
-    fn mains(count: usize) -> Value {
-        let mut house = with(one_circuit(), &[("/panels/0/main/kind", json!("lugs"))]);
-        house["panels"][0]["ways"][0]["device"]["poles"] = json!(2);
-        for number in 1..count {
-            let mut way = house["panels"][0]["ways"][0].clone();
-            way["id"] = json!(format!("P.m{number}"));
-            house = with(house, &[("/panels/0/ways/-", way)]);
-        }
-        house
-    }
+    use crate::fixture::{mains, one_circuit, text, verdict, with};
 
     /// NFPA 70-2023 230.71: at most six.
     #[test]

@@ -1,6 +1,10 @@
 //! The one entrance: a survey goes in, its assessment comes out.
 
+mod causes;
 mod doubt;
+mod tie_in;
+
+pub use tie_in::{TieIn, is_about_meeting};
 
 use std::collections::HashSet;
 
@@ -111,6 +115,7 @@ pub fn assess(survey: &Survey) -> Assessment {
     }
     findings.iter_mut().for_each(|finding| read_again(survey, finding));
     doubt::take_back(&house, &mut findings);
+    causes::tell(&house, &mut findings);
     findings.iter_mut().filter(|finding| is_planned(&house, finding)).for_each(call_new_work);
     // Stable: within one rank the registry's and the survey's order stay.
     findings.sort_by_key(rank);

@@ -564,6 +564,7 @@ impl Desk {
         adapter.set_filter(self.filter.get().into());
         adapter.set_changed_only(self.changed_only.get());
         adapter.set_total(row_number(findings::total(&shown)));
+        adapter.set_answer(findings::answer(&shown));
         adapter.set_counts(findings::counts(&shown));
         if let Some(at) = open {
             adapter.set_selected(self.finding_lines.line_of_finding(at).map_or(0, row_number));

@@ -1,5 +1,6 @@
 //! Findings: their lines, their counts, and the one that is open in full.
 
+use deadfront_rules::assess::TieIn;
 use deadfront_rules::checks;
 use deadfront_rules::finding::{Finding, Missing, Step};
 use deadfront_rules::say;
@@ -96,8 +97,27 @@ pub(crate) fn page(shown: &Shown, at: usize) -> Page {
         cautions: fixed([tell(&finding.caution)]),
         next: fixed([tell(&finding.next_step)]),
         missing: fixed(finding.missing().iter().map(|missing| wanted(shown, missing))),
+        same_cause: fixed(same_cause(shown, at).into_iter().map(|other| finding_row(shown, other))),
         item: finding.subject.id.as_str().into(),
     }
+}
+
+/// Most findings of one cause that are listed beside one of them, the worst first.
+const MOST_BESIDE: usize = 5;
+
+/// The places in the assessment of other findings that the same work mends.
+fn same_cause(shown: &Shown, at: usize) -> Vec<usize> {
+    let Some(cause) = &shown.finding(at).cause else { return Vec::new() };
+    let all = shown.assessment.findings.iter().enumerate();
+    all.filter(|(other, finding)| *other != at && finding.cause.as_ref() == Some(cause))
+        .map(|(other, _)| other)
+        .take(MOST_BESIDE)
+        .collect()
+}
+
+/// Whether another source may be tied in as the house stands.
+pub(crate) fn answer(shown: &Shown) -> SharedString {
+    tell(&TieIn::of(&shown.survey, &shown.assessment).words())
 }
 
 fn figure(finding: &Finding) -> (SharedString, SharedString) {

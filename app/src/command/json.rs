@@ -2,7 +2,7 @@
 
 use deadfront_rules::Assessment;
 use deadfront_rules::assess::Counts;
-use deadfront_rules::finding::{Arg, Citation, Derivation, Finding, Missing, Said, Severity, Subject};
+use deadfront_rules::finding::{Arg, Cause, Citation, Derivation, Finding, Missing, Said, Severity, Subject};
 use deadfront_rules::survey::Survey;
 use serde::Serialize;
 
@@ -18,6 +18,8 @@ pub(super) struct Answer<'a> {
 struct FindingAnswer<'a> {
     check: &'static str,
     subject: &'a Subject,
+    #[serde(skip_serializing_if = "Option::is_none")]
+    cause: Option<&'a Cause>,
     verdict: &'static str,
     severity: Severity,
     message: &'a Said,
@@ -59,6 +61,7 @@ fn of(finding: &Finding) -> FindingAnswer<'_> {
     FindingAnswer {
         check: finding.check,
         subject: &finding.subject,
+        cause: finding.cause.as_ref(),
         verdict: finding.verdict.name(),
         severity: finding.severity,
         message: &finding.message,

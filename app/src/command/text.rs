@@ -5,6 +5,7 @@ use deadfront_rules::words::word;
 use std::fmt::Write;
 
 use deadfront_rules::Assessment;
+use deadfront_rules::assess::TieIn;
 use deadfront_rules::finding::{Finding, Missing, Step, Verdict};
 use deadfront_rules::survey::Survey;
 
@@ -32,6 +33,8 @@ pub(super) fn house_name(text: &mut String, survey: &Survey) -> std::fmt::Result
 fn head(text: &mut String, survey: &Survey, assessment: &Assessment) -> std::fmt::Result {
     let counts = assessment.counts;
     house_name(text, survey)?;
+    let answer = TieIn::of(survey, assessment);
+    writeln!(text, "{} {}", answer.words(), answer.why())?;
     writeln!(
         text,
         "{}\n",

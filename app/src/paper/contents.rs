@@ -6,7 +6,7 @@ use super::flow_rows::{Cell, RowLook, row_strips};
 use super::laid::{Item, ItemKind, LaidHeading, PagePlace, Role};
 use super::lines::{Line, natural_width, wrap};
 use super::span::{Span, Text};
-use super::tokens::{BLOCK_GAP, COLUMN_GAP, Colour, INDENT, MEASURE, TextSize};
+use super::tokens::{BLOCK_GAP, COLUMN_GAP, Colour, INDENT, TextSize};
 use super::units::{Pt, Rect};
 
 /// By this name and its number a heading is found from the list.
@@ -15,13 +15,12 @@ pub(super) fn heading_anchor(index: usize) -> String {
 }
 
 impl Flow<'_> {
-    pub(super) fn contents(&mut self, deepest: u8, column: Column) {
+    pub(super) fn contents(&mut self, deepest: u8, from: usize, column: Column) {
         let known = self.known;
         let widest = Text::from("0000");
         let number = natural_width(&widest, TextSize::Body, &known.anchors);
-        let column = column.at_most(MEASURE);
         self.gap(BLOCK_GAP);
-        for (index, heading) in known.headings.iter().enumerate() {
+        for (index, heading) in known.headings.iter().enumerate().skip(from) {
             if heading.level <= deepest {
                 self.entry(index, heading, column, number);
             }
@@ -76,8 +75,16 @@ pub(super) fn headings_of(document: &Document) -> Vec<LaidHeading> {
     headings
 }
 
+/// How many headings there are among blocks.
+#[must_use]
+pub fn headings(blocks: &[Block]) -> usize {
+    let mut found = Vec::new();
+    collect(blocks, &mut found);
+    found.into_iter().filter(|block| matches!(block.kind, BlockKind::Heading { .. })).count()
+}
+
 /// Every block, those inside others as well, in reading order.
-pub(super) fn all_blocks(document: &Document) -> Vec<&Block> {
+pub(crate) fn all_blocks(document: &Document) -> Vec<&Block> {
     let mut found = Vec::new();
     if let Some(cover) = &document.cover {
         collect(&cover.blocks, &mut found);

@@ -144,6 +144,8 @@ pub enum BlockKind {
     Contents {
         /// The deepest level listed.
         deepest: u8,
+        /// So many headings at the beginning have no entry: those of the cover, and the list's own.
+        from: usize,
     },
 }
 

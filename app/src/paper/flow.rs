@@ -132,7 +132,7 @@ impl<'a> Flow<'a> {
             BlockKind::Diagram(drawing) => self.diagram(drawing, column),
             BlockKind::Picture(picture) => self.picture(picture, column),
             BlockKind::Pictures(pictures) => self.pictures_in_pairs(pictures, column),
-            BlockKind::Contents { deepest } => self.contents(*deepest, column),
+            BlockKind::Contents { deepest, from } => self.contents(*deepest, *from, column),
         }
     }
 

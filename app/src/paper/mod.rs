@@ -82,6 +82,9 @@ mod units;
 #[cfg(test)]
 pub(crate) mod tests;
 
+#[cfg(test)]
+pub(crate) use contents::all_blocks;
+pub use contents::headings;
 pub use document::{
     Align, Block, BlockKind, Column, ColumnWidth, Cover, Document, Picture, Row, Running, Sheet, SignalWord,
     Signature, Table,

@@ -1,23 +1,30 @@
 //! The cover: what house, what was asked, the verdict at a glance, what to do first.
 
+use deadfront_rules::assess::{TieIn, is_about_meeting};
+use deadfront_rules::checks::{CheckInfo, Folder, named};
 use deadfront_rules::finding::{Finding, Severity, Verdict};
 use deadfront_rules::say;
+use deadfront_rules::survey::{Id, SupplyKind};
 use deadfront_rules::words::word;
 
-use super::Report;
+use super::causes::Causes;
 use super::words::{cell, check_title};
-use crate::paper::{Block, Column, ColumnWidth, Cover, Row, Span, Text};
+use super::{ACCEPTANCE, Numbered, OPEN_QUESTIONS, Report, WORK_LIST};
+use crate::paper::{Block, Column, ColumnWidth, Cover, Row, SignalWord, Span, Text};
 
-pub(super) fn cover(report: &Report<'_>) -> Cover {
+pub(super) fn cover(report: &Report<'_>, numbered: &[Numbered<'_>], causes: &Causes<'_>) -> Cover {
     let site = &report.survey.site;
     let mut blocks = Vec::new();
     if site.invented {
         blocks.push(Block::paragraph(Span::bold("An invented house: an example, not a real survey.")));
     }
-    blocks.push(Block::key_values(2, facts(report)));
+    blocks.extend([Block::key_values(4, dates(report)), Block::key_values(2, house(report))]);
     blocks.push(Block::heading(2, "The verdict at a glance"));
-    blocks.push(at_a_glance(report));
-    blocks.extend(first(report));
+    blocks.push(answer(report));
+    blocks.extend(by_source(report, numbered));
+    blocks.push(at_a_glance(report, numbered, causes));
+    blocks.extend(first(numbered));
+    blocks.push(where_to_look(numbered));
     Cover {
         kind: word("Electrical survey before a second source is tied in").to_owned(),
         title: site.name.clone(),
@@ -30,20 +37,117 @@ pub(super) fn cover(report: &Report<'_>) -> Cover {
     }
 }
 
-fn facts(report: &Report<'_>) -> Vec<(String, Text)> {
+/// The plain answer, with the signal word of what it rests on.
+fn answer(report: &Report<'_>) -> Block {
+    let answer = TieIn::of(report.survey, report.assessment);
+    let why = Block::paragraph(answer.why().to_string());
+    let signal = match answer {
+        TieIn::KeepApart(_) | TieIn::Dangers => SignalWord::Danger,
+        TieIn::FallsShort => SignalWord::Warning,
+        TieIn::CannotTell | TieIn::NothingFound => {
+            return Block::note(vec![Block::paragraph(Span::bold(answer.words().to_string())), why]);
+        }
+    };
+    Block::signal(signal, answer.words().to_string(), vec![why])
+}
+
+/// Each source of the house's own: whether it can meet another, and whether it carries what hangs on it.
+fn by_source(report: &Report<'_>, numbered: &[Numbered<'_>]) -> Option<Block> {
+    let own = report.survey.supplies.iter().filter(|supply| supply.kind != SupplyKind::Utility);
+    let rows: Vec<Row> = own
+        .map(|supply| {
+            let of = |checks: fn(&CheckInfo) -> bool| worst(report, numbered, &supply.id, checks);
+            let name = Text::from([Span::new(&supply.name), Span::soft(format!("  {}", supply.id))]);
+            Row::new(vec![
+                name,
+                of(|check| is_about_meeting(check.name)),
+                of(|check| check.folder == Folder::Supply),
+            ])
+        })
+        .collect();
+    let columns = vec![
+        Column::text("Source", ColumnWidth::Fraction(0.36)),
+        Column::text("Kept apart from the others?", ColumnWidth::Fraction(0.32)),
+        Column::text("Carries what hangs on it?", ColumnWidth::Fraction(0.32)),
+    ];
+    (!rows.is_empty()).then(|| Block::dense_table(columns, rows))
+}
+
+/// The worst that one group of checks says about a supply.
+fn worst(
+    report: &Report<'_>,
+    numbered: &[Numbered<'_>],
+    supply: &Id,
+    checks: fn(&CheckInfo) -> bool,
+) -> Text {
+    let is_about = |finding: &Finding| {
+        let items = std::iter::once(&finding.subject.id).chain(&finding.beside);
+        named(finding.check).is_some_and(checks) && items.into_iter().any(|id| id == supply)
+    };
+    if let Some(one) = numbered.iter().find(|one| is_about(one.finding)) {
+        let severity = one.finding.severity.signal_word();
+        let told = say!("  no. {}, page ", one.number).to_string();
+        return Text::from([
+            Span::bold(severity.to_owned()),
+            Span::link(told, one.anchor()),
+            Span::page_of(one.anchor()),
+        ]);
+    }
+    let about = || report.assessment.findings.iter().filter(|finding| is_about(finding));
+    let is_open = |finding: &Finding| matches!(finding.verdict, Verdict::CannotTell { .. });
+    if about().any(is_open) {
+        return Span::bold("CANNOT TELL").into();
+    }
+    match about().any(|finding| finding.verdict == Verdict::Meets) {
+        true => Span::bold("MEETS").into(),
+        false => "no check applies".into(),
+    }
+}
+
+/// Where the reader with ten minutes goes on.
+fn where_to_look(numbered: &[Numbered<'_>]) -> Block {
+    let mut spans = Vec::new();
+    // Where nothing falls short there is no work list.
+    let work_list = (!numbered.is_empty()).then_some(("Work list: page ", WORK_LIST));
+    let others = [("Open until it is known: page ", OPEN_QUESTIONS), ("Signatures: page ", ACCEPTANCE)];
+    for (words, anchor) in work_list.into_iter().chain(others) {
+        let full_stop = Span::new(".  ".to_owned());
+        spans.extend([Span::link(words, anchor), Span::page_of(anchor), full_stop]);
+    }
+    Block::paragraph(spans)
+}
+
+fn or_not_written(text: &String) -> Text {
+    if text.is_empty() { Text::from("not written") } else { text.into() }
+}
+
+/// Who, when, and by which rules.
+fn dates(report: &Report<'_>) -> Vec<(String, Text)> {
     let site = &report.survey.site;
-    let or_not_written =
-        |text: &String| if text.is_empty() { Text::from("not written") } else { text.into() };
     let date = site.date.map_or(word("not written").to_owned(), |date| date.format("%Y-%m-%d").to_string());
     vec![
         (word("Surveyor").to_owned(), or_not_written(&site.surveyor)),
         (word("Day of the survey").to_owned(), date.into()),
-        (word("To be tied in").to_owned(), or_not_written(&site.purpose)),
         (word("Checked against").to_owned(), site.rules.words().into()),
-        (word("Built").to_owned(), cell(&site.built)),
-        (word("Floor area").to_owned(), cell(&site.floor_area)),
         (word("Paper made").to_owned(), report.made.format("%Y-%m-%d %H:%M %:z").to_string().into()),
-        (word("Seen").to_owned(), seen(report).into()),
+    ]
+}
+
+/// What is asked, and of which house.
+fn house(report: &Report<'_>) -> Vec<(String, Text)> {
+    let site = &report.survey.site;
+    let built = Text::from(
+        [
+            cell(&site.built).0,
+            vec![Span::new(", ".to_owned())],
+            cell(&site.floor_area).0,
+            vec![Span::new(format!("; {}", seen(report)))],
+        ]
+        .concat(),
+    );
+    vec![
+        (word("To be tied in").to_owned(), or_not_written(&site.purpose)),
+        (word("Built, floor area, and what was seen").to_owned(), built),
     ]
 }
 
@@ -61,67 +165,68 @@ fn seen(report: &Report<'_>) -> String {
     .to_string()
 }
 
-fn at_a_glance(report: &Report<'_>) -> Block {
+/// How many findings of each kind there are, and how many causes lie behind them.
+fn at_a_glance(report: &Report<'_>, numbered: &[Numbered<'_>], causes: &Causes<'_>) -> Block {
     let counts = report.assessment.counts;
-    let row = |word: &'static str, number: usize, meaning: &'static str| {
-        Row::new(vec![Span::bold(word).into(), Span::bold(number.to_string()).into(), meaning.into()])
+    let told = [
+        ("DANGER", counts.danger, Some(Severity::Danger)),
+        ("WARNING", counts.warning, Some(Severity::Warning)),
+        ("CAUTION", counts.caution, Some(Severity::Caution)),
+        ("NOTICE", counts.notice, Some(Severity::Notice)),
+        ("CANNOT TELL", counts.cannot_tell, None),
+        ("MEETS", counts.meets, None),
+    ];
+    let mut columns = vec![Column::text("", ColumnWidth::Fraction(1.0))];
+    columns.extend(told.map(|(word, ..)| Column::number(word, ColumnWidth::Auto)));
+    let cell = |number: usize, severity: Option<Severity>| {
+        let causes = severity.map(|severity| format!("  ({})", causes.count(numbered, severity)));
+        Text::from([Span::bold(number.to_string()), Span::soft(causes.unwrap_or_default())])
     };
-    Block::dense_table(
-        vec![
-            Column::text("Verdict", ColumnWidth::Auto),
-            Column::number("Findings", ColumnWidth::Auto),
-            Column::text("What it means", ColumnWidth::Fraction(1.0)),
-        ],
-        vec![
-            row("DANGER", counts.danger, "falls short; will kill, injure or burn if it is not avoided"),
-            row("WARNING", counts.warning, "falls short; can kill, injure or burn"),
-            row("CAUTION", counts.caution, "falls short; can injure lightly, or harms the installation"),
-            row("NOTICE", counts.notice, "falls short of advice"),
-            row(
-                "CANNOT TELL",
-                counts.cannot_tell,
-                "a fact is missing; as serious as a failure until it is known",
-            ),
-            row("MEETS", counts.meets, "every fact is known and the requirement is met"),
-        ],
-    )
+    let mut cells: Vec<Text> = vec!["Findings (causes behind them)".into()];
+    cells.extend(told.map(|(_, number, severity)| cell(number, severity)));
+    Block::dense_table(columns, vec![Row::new(cells)])
 }
 
-/// The dangers by their kinds, as far as a cover holds them.
-fn first(report: &Report<'_>) -> Vec<Block> {
+/// The dangers by their kinds, as far as a cover holds them, with the page on which each is told.
+fn first(numbered: &[Numbered<'_>]) -> Vec<Block> {
     const SHOWN: usize = 14;
-    let is_danger =
-        |finding: &&Finding| finding.verdict == Verdict::FallsShort && finding.severity == Severity::Danger;
-    let dangers: Vec<&Finding> = report.assessment.findings.iter().filter(is_danger).collect();
-    if dangers.is_empty() {
-        return Vec::new();
-    }
-    let mut lines: Vec<(String, usize)> = Vec::new();
+    let dangers = numbered.iter().filter(|one| one.finding.severity == Severity::Danger);
+    let mut lines: Vec<(Numbered<'_>, usize)> = Vec::new();
     for danger in dangers {
-        let title = check_title(danger.check);
-        match lines.iter_mut().find(|(known, _)| *known == title) {
+        match lines.iter_mut().find(|(known, _)| known.finding.check == danger.finding.check) {
             Some((_, count)) => *count += 1,
-            None => lines.push((title, 1)),
+            None => lines.push((*danger, 1)),
         }
     }
+    if lines.is_empty() {
+        return Vec::new();
+    }
     let more = lines.len().saturating_sub(SHOWN);
-    let place = |count: usize| {
-        if count == 1 { word("1 place").to_owned() } else { say!("{} places", count.to_string()).to_string() }
-    };
     let mut cells: Vec<[Text; 2]> = lines
         .into_iter()
         .take(SHOWN)
-        .map(|(title, count)| [Span::bold(title).into(), place(count).into()])
+        .map(|(first, count)| {
+            let title = Span::bold(check_title(first.finding.check));
+            let places = Span::soft(format!("  ({count})"));
+            [Text::from([title, places]), Span::page_of(first.anchor()).into()]
+        })
         .collect();
     if more > 0 {
         let words = say!("and {} more kinds of danger, told below", more.to_string()).to_string();
         cells.push([words.into(), Text::default()]);
     }
     // Two beside each other, so that all stand on the cover.
-    let rows = cells.chunks(2).map(|beside| Row::new(beside.iter().flatten().cloned().collect()));
-    let columns = [0.39, 0.11, 0.39, 0.11].map(|share| Column::text("", ColumnWidth::Fraction(share)));
-    vec![
-        Block::heading(2, "Dangers, to be dealt with first"),
-        Block::dense_table(columns.into(), rows.collect()),
-    ]
+    let rows = cells.chunks(2).map(|beside| {
+        let gap = [Text::default()];
+        Row::new(beside.iter().map(<[Text; 2]>::as_slice).collect::<Vec<_>>().join(&gap[..]))
+    });
+    let half = || {
+        [
+            Column::text("Kind of danger (places)", ColumnWidth::Fraction(0.5)),
+            Column::number("Page", ColumnWidth::Auto),
+        ]
+    };
+    let gap = Column::text("", ColumnWidth::Auto);
+    let columns = half().into_iter().chain([gap]).chain(half()).collect();
+    vec![Block::heading(2, "Dangers, to be dealt with first"), Block::dense_table(columns, rows.collect())]
 }

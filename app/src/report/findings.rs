@@ -1,11 +1,12 @@
 //! What falls short, dangers first.
 
-use deadfront_rules::finding::{Finding, Severity};
+use deadfront_rules::finding::{Finding, Said, Severity};
 use deadfront_rules::house::{House, Item};
 use deadfront_rules::say;
-use deadfront_rules::survey::Id;
+use deadfront_rules::words::word;
 
 use super::Numbered;
+use super::causes::Causes;
 use super::isolation::Isolation;
 use super::words::{check_title, cited, signal};
 use crate::paper::{Block, Column, ColumnWidth, Row, Span, Text};
@@ -15,8 +16,9 @@ pub(super) fn falls_short(
     house: &House<'_>,
     numbered: &[Numbered<'_>],
     isolation: &Isolation<'_>,
+    causes: &Causes<'_>,
 ) -> Vec<Block> {
-    let told = Told { house, numbered, isolation };
+    let told = Told { house, isolation, causes };
     let mut blocks = Vec::new();
     for severity in [Severity::Danger, Severity::Warning, Severity::Caution, Severity::Notice] {
         let part: Vec<Numbered<'_>> =
@@ -24,10 +26,14 @@ pub(super) fn falls_short(
         if part.is_empty() {
             continue;
         }
+        let (with_others, own): (Vec<Numbered<'_>>, Vec<Numbered<'_>>) =
+            part.into_iter().partition(|one| causes.is_told_before(*one));
         blocks.push(Block::heading(1, heading(severity)));
-        for group in part.chunk_by(|a, b| a.finding.check == b.finding.check) {
+        blocks.push(Block::paragraph(meaning(severity)).kept_with_next());
+        for group in own.chunk_by(|a, b| a.finding.check == b.finding.check) {
             blocks.extend(told.block(group));
         }
+        blocks.extend(told.with_others(&with_others));
     }
     if numbered.is_empty() {
         blocks.push(Block::heading(1, "What falls short"));
@@ -48,6 +54,16 @@ fn heading(severity: Severity) -> &'static str {
     }
 }
 
+/// What the signal word says.
+fn meaning(severity: Severity) -> &'static str {
+    match severity {
+        Severity::Danger => "Each of these will kill, injure or burn if it is not avoided.",
+        Severity::Warning => "Each of these can kill, injure or burn.",
+        Severity::Caution => "Each of these can injure lightly, or harms the installation.",
+        Severity::Notice => "Each of these falls short of advice.",
+    }
+}
+
 /// Findings that can share one caution and one next step.
 fn same_words(a: &Finding, b: &Finding) -> bool {
     a.caution == b.caution && a.next_step == b.next_step && same_clauses(a, b)
@@ -63,8 +79,8 @@ const MANY: usize = 3;
 /// What the blocks look things up in.
 struct Told<'a> {
     house: &'a House<'a>,
-    numbered: &'a [Numbered<'a>],
     isolation: &'a Isolation<'a>,
+    causes: &'a Causes<'a>,
 }
 
 impl Told<'_> {
@@ -103,9 +119,7 @@ impl Told<'_> {
             Column::text("Figure", ColumnWidth::Auto),
             Column::number("Steps, page", ColumnWidth::Auto),
         ];
-        let alike =
-            |a: &Numbered<'_>, b: &Numbered<'_>| a.finding.message.template == b.finding.message.template;
-        let rows = group.chunk_by(alike).flat_map(|chunk| {
+        let rows = group.chunk_by(|a, b| same_wording(*a, *b)).flat_map(|chunk| {
             let short = chunk.len() >= MANY;
             chunk.iter().enumerate().map(move |(at, one)| {
                 let model = if short && at > 0 { chunk.first() } else { None };
@@ -118,11 +132,6 @@ impl Told<'_> {
     /// A finding; where `model` is one of the same wording, only what differs from that.
     fn row(&self, one: Numbered<'_>, model: Option<Numbered<'_>>) -> Row {
         let finding = one.finding;
-        let steps = if finding.derivation.is_empty() {
-            Text::default()
-        } else {
-            Text::from(Span::page_of(one.derivation_anchor()))
-        };
         let mut wrong = match model {
             Some(model) => as_in(model, finding),
             None => vec![Span::new(finding.message.to_string())],
@@ -134,16 +143,13 @@ impl Told<'_> {
                 Span::new("."),
             ]);
         }
-        if let Some(cause) = self.cause(one) {
-            let words = say!(" Same cause as no. {}.", cause.number).to_string();
-            wrong.push(Span::link(words, cause.anchor()));
-        }
+        wrong.extend(self.same_cause(one));
         let mut row = Row::new(vec![
             one.number.to_string().into(),
             self.place(finding),
             Text::from(wrong),
             finding.figure_line().unwrap_or_default().into(),
-            steps,
+            steps(one),
         ]);
         row.anchor = Some(one.anchor());
         row
@@ -160,57 +166,103 @@ impl Told<'_> {
         Text::from([Span::new(name), Span::soft(format!("  {id}"))])
     }
 
-    /// The first finding that tells of the same cause at another item or by another check, if there is one
-    /// before this.
-    fn cause(&self, one: Numbered<'_>) -> Option<Numbered<'_>> {
-        let before = self.numbered.iter().take_while(|other| other.number < one.number);
-        let mut before = before.filter(|other| {
-            other.finding.check != one.finding.check || other.finding.subject.id != one.finding.subject.id
-        });
-        before.find(|other| self.same_cause(other.finding, one.finding)).copied()
+    /// Which other findings the same work mends.
+    fn same_cause(&self, one: Numbered<'_>) -> Vec<Span> {
+        let others = self.causes.told_with(one);
+        if let [first, ..] = others[..] {
+            let numbers: Vec<String> = others.iter().map(|other| other.number.to_string()).collect();
+            let words = if others.len() == 1 {
+                say!(" Same cause: no. {}.", numbers.join(", ")).to_string()
+            } else {
+                say!(" Same cause: nos. {}.", numbers.join(", ")).to_string()
+            };
+            return vec![Span::link(words, first.anchor())];
+        }
+        match self.causes.head(one).filter(|head| head.finding.check != one.finding.check) {
+            Some(head) => {
+                vec![Span::link(say!(" Same cause as no. {}.", head.number).to_string(), head.anchor())]
+            }
+            None => Vec::new(),
+        }
     }
 
-    fn same_cause(&self, a: &Finding, b: &Finding) -> bool {
-        let pair = |one: &str, two: &str| {
-            (a.check == one && b.check == two)
-                .then_some((a, b))
-                .or_else(|| (a.check == two && b.check == one).then_some((b, a)))
-        };
-        // A device too large for its wire, told at the wire and at the fuse.
-        if let Some((wire, fuse)) = pair("device_larger_than_conductor", "fuse_larger_than_wire") {
-            return self.begins_at(&wire.subject.id, &fuse.subject.id);
+    /// What other checks say of causes that are told before, a line each: caution and next step stand there.
+    fn with_others(&self, findings: &[Numbered<'_>]) -> Vec<Block> {
+        if findings.is_empty() {
+            return Vec::new();
         }
-        // A tap without a device of its own is too small for the device ahead of what it is tapped from.
-        if let Some((wire, tap)) = pair("device_larger_than_conductor", "run_unprotected") {
-            return wire.subject.id == tap.subject.id;
+        let columns = vec![
+            Column::text("No.", ColumnWidth::Auto),
+            Column::text("Cause", ColumnWidth::Auto),
+            Column::text("Where", ColumnWidth::Fraction(0.34)),
+            Column::text("What is wrong", ColumnWidth::Fraction(0.66)),
+            Column::number("Steps, page", ColumnWidth::Auto),
+        ];
+        let mut rows = Vec::new();
+        let mut above: Option<Numbered<'_>> = None;
+        let mut before: Option<&Said> = None;
+        for one in findings {
+            let Some(head) = self.causes.head(*one) else { continue };
+            let mut wrong = match above.filter(|above| same_wording(*above, *one)) {
+                Some(above) => as_in(above, one.finding),
+                None => {
+                    above = Some(*one);
+                    let title = Span::bold(format!("{}.  ", check_title(one.finding.check)));
+                    vec![title, Span::new(one.finding.message.to_string())]
+                }
+            };
+            let next = &one.finding.next_step;
+            if before != Some(next) && head.finding.next_step != *next {
+                wrong.push(Span::soft(format!("  {}{next}", word("Next  "))));
+            }
+            before = Some(next);
+            let cause = Span::link(say!("no. {}", head.number).to_string(), head.anchor());
+            let number = one.number.to_string().into();
+            let mut row =
+                Row::new(vec![number, cause.into(), self.place(one.finding), Text::from(wrong), steps(*one)]);
+            row.anchor = Some(one.anchor());
+            rows.push(row);
         }
-        // A circuit whose ground ends at a feeder that has none.
-        let ground = "equipment_ground_missing_or_small";
-        let led = [ground, "fault_current_too_low_to_trip"];
-        a.check == ground && led.contains(&b.check) && names(b, &a.subject.id)
-    }
-
-    /// Whether a run begins at a way, or goes on from one that does.
-    fn begins_at(&self, run: &Id, way: &Id) -> bool {
-        let Some(number) = self.house.run_number(run) else { return false };
-        let own = &self.house.survey.runs[number];
-        own.from == *way || self.house.runs_back_from(number).any(|back| back.from == *way)
+        vec![
+            Block::heading(2, "The same causes, told by other checks"),
+            Block::paragraph(
+                "Nothing here is a matter of its own: the work that mends its cause mends it too. The caution stands \
+                 with the cause.",
+            )
+            .kept_with_next(),
+            Block::dense_table(columns, rows),
+        ]
     }
 }
 
-/// Whether the message of a finding names an item besides its own.
-fn names(finding: &Finding, id: &Id) -> bool {
-    let ends = format!("({id})");
-    finding.message.args.iter().any(|arg| arg.to_string().ends_with(&ends))
+/// Whether two findings of one check are told in the same words but for names and figures.
+fn same_wording(a: Numbered<'_>, b: Numbered<'_>) -> bool {
+    a.finding.check == b.finding.check && a.finding.message.template == b.finding.message.template
 }
 
-/// What differs from a finding of the same wording.
+/// The page of its derivation.
+fn steps(one: Numbered<'_>) -> Text {
+    if one.finding.derivation.is_empty() {
+        Text::default()
+    } else {
+        Text::from(Span::page_of(one.derivation_anchor()))
+    }
+}
+
+/// A sentence is told in full up to so many letters, though another of its wording stands above: what differs
+/// would have to be put together by the reader.
+const SHORT: usize = 130;
+
+/// A finding of the same wording as another one above it: in full where it is short, else what differs.
 fn as_in(model: Numbered<'_>, finding: &Finding) -> Vec<Span> {
     let pairs = finding.message.args.iter().zip(&model.finding.message.args);
     let other: Vec<String> =
         pairs.filter(|(own, model)| own != model).map(|(own, _)| own.to_string()).collect();
+    let full = finding.message.to_string();
     let words = if other.is_empty() {
         say!("as no. {}.", model.number).to_string()
+    } else if full.chars().count() <= SHORT {
+        full
     } else {
         say!("as no. {}, with: {}.", model.number, other.join("; ")).to_string()
     };

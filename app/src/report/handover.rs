@@ -96,7 +96,7 @@ fn open_words(survey: &Survey, assessment: &Assessment) -> String {
 pub(super) fn acceptance(survey: &Survey) -> Vec<Block> {
     let mut blocks = vec![
         Block::page_break(),
-        Block::heading(1, "Acceptance and signatures"),
+        Block::heading(1, "Acceptance and signatures").anchored(super::ACCEPTANCE),
         Block::paragraph(
             "The surveyor signs for what was seen, the owner for having read it, the licensed electrician for \
              having taken it over with the answers given above. No signature gives permission to work.",

@@ -8,6 +8,7 @@
 mod appendix;
 mod cable;
 mod capacity;
+mod causes;
 mod changes;
 mod compared;
 mod cover;
@@ -65,6 +66,11 @@ pub struct Report<'a> {
     pub pictures: &'a Pictures,
 }
 
+/// Anchors of the parts to which the cover leads.
+const WORK_LIST: &str = "work-list";
+const OPEN_QUESTIONS: &str = "open-questions";
+const ACCEPTANCE: &str = "acceptance";
+
 /// A finding with its number in the report.
 #[derive(Debug, Clone, Copy)]
 struct Numbered<'a> {
@@ -88,11 +94,14 @@ impl Report<'_> {
     /// The report as a document, not yet laid out.
     #[must_use]
     pub fn document(&self) -> Document {
+        let numbered = self.numbered();
+        let causes = causes::Causes::of(&numbered);
+        let cover = cover::cover(self, &numbered, &causes);
         Document {
             sheet: self.sheet,
             running: self.running(),
-            cover: Some(cover::cover(self)),
-            blocks: self.blocks(),
+            blocks: self.blocks(&numbered, &causes, paper::headings(&cover.blocks) + 1),
+            cover: Some(cover),
         }
     }
 
@@ -154,36 +163,37 @@ impl Report<'_> {
         }
     }
 
-    fn blocks(&self) -> Vec<Block> {
-        let numbered = self.numbered();
-        let mut blocks =
-            vec![Block::heading(1, "Contents"), Block::new(paper::BlockKind::Contents { deepest: 2 })];
+    /// First what the reader with ten minutes needs and what is signed, then the records, then how the figures
+    /// came about.
+    fn blocks(&self, numbered: &[Numbered<'_>], causes: &causes::Causes<'_>, from: usize) -> Vec<Block> {
+        let contents = paper::BlockKind::Contents { deepest: 2, from };
+        let mut blocks = vec![Block::heading(1, "Contents"), Block::new(contents)];
         let house = House::new(self.survey);
         let isolation = isolation::Isolation::of(&house);
         blocks.extend(changes::section(self.survey));
-        blocks.extend(findings::falls_short(&house, &numbered, &isolation));
-        blocks.extend(handover::answers(self.survey, self.assessment, &numbered));
+        blocks.extend(findings::falls_short(&house, numbered, &isolation, causes));
+        blocks.extend(handover::answers(self.survey, self.assessment, numbered));
+        blocks.extend(work_list::section(&house, numbered));
+        blocks.extend(open_questions::section(self.survey, self.assessment));
+        blocks.extend(appendix::cautions());
+        blocks.extend(handover::acceptance(self.survey));
         blocks.extend(one_line::section(self));
         blocks.extend(schedules::section(self));
-        blocks.extend(work_list::section(&house, &numbered));
         blocks.extend(runs::section(&house));
         blocks.extend(drops::section(&house));
         blocks.extend(schedules::loads(self.survey));
         blocks.extend(capacity::section(self.survey));
-        blocks.extend(isolation.section(&numbered));
-        blocks.extend(grounding::section(&house, &isolation, &numbered));
+        blocks.extend(isolation.section(numbered));
+        blocks.extend(grounding::section(&house, &isolation, numbered));
         blocks.extend(meets::meets(self.assessment));
         blocks.extend(readings::section(self.survey));
         blocks.extend(photos::section(self.survey, self.pictures));
         blocks.extend(schedules::notes(self.survey));
-        blocks.extend(open_questions::section(self.survey, self.assessment));
-        blocks.extend(appendix::from_memory(self.assessment));
         blocks.extend(cable::section(&house));
-        blocks.extend(appendix::cautions());
+        blocks.extend(appendix::from_memory(self.assessment));
         blocks.extend(glossary::section(&blocks));
-        blocks.extend(handover::acceptance(self.survey));
         // Tens of pages that are looked up, not read: nothing that is read or signed stands behind them.
-        blocks.extend(appendix::derivations(&numbered));
+        blocks.extend(appendix::derivations(numbered));
         blocks
     }
 

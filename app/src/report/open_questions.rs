@@ -3,7 +3,7 @@
 use std::collections::HashMap;
 
 use deadfront_rules::Assessment;
-use deadfront_rules::finding::{Finding, Verdict};
+use deadfront_rules::finding::{Finding, Missing, Severity, Verdict};
 use deadfront_rules::house::{Index, describe};
 use deadfront_rules::say;
 use deadfront_rules::survey::questions::question;
@@ -15,8 +15,7 @@ use super::words::{check_title, fact_words};
 use crate::paper::{Block, Column, ColumnWidth, Row, Span, Text};
 
 pub(super) fn section(survey: &Survey, assessment: &Assessment) -> Vec<Block> {
-    let is_untold = |finding: &Finding| matches!(finding.verdict, Verdict::CannotTell { .. });
-    let mut blocks = vec![Block::heading(1, "What could not be told")];
+    let mut blocks = vec![Block::heading(1, "What could not be told").anchored(super::OPEN_QUESTIONS)];
     if !assessment.findings.iter().any(is_untold) {
         blocks.push(Block::paragraph("Nothing: every fact that a check needs is known."));
         blocks.extend(limits());
@@ -26,14 +25,18 @@ pub(super) fn section(survey: &Survey, assessment: &Assessment) -> Vec<Block> {
         "A fact is missing behind each of these lines. Until it is known, each counts as open: it may be as \
          serious as anything above.",
     ));
-    let (walk, counts) = (walk(survey, assessment), counts(assessment));
+    let (walk, waiting) = (walk(survey, assessment), waiting(assessment));
     blocks.push(Block::heading(2, "What to look at or measure next"));
     blocks.push(Block::paragraph(
-        "In the order in which a person meets it from the meter inwards; what cannot be seen comes last.",
+        "What a danger may hide behind comes first; within each part in the order in which a person meets it from \
+         the meter inwards. A fact stands in the part of the worst that waits for it.",
     ));
-    blocks.push(next(survey, &walk, &counts));
+    blocks.extend(next(survey, &walk, &waiting));
     blocks.push(Block::heading(2, "Checks that wait"));
-    blocks.push(waiting(survey, &walk, &counts));
+    blocks.push(Block::paragraph(
+        "Each check at each item that could not be told, and the facts it waits for.",
+    ));
+    blocks.extend(by_check(survey, assessment));
     blocks.extend(limits());
     blocks
 }
@@ -69,90 +72,121 @@ fn steps(walk: &Walk) -> impl Iterator<Item = (&Step, bool)> {
     walk.steps.iter().map(|step| (step, false)).chain(unseen)
 }
 
-/// Findings that wait for a fact of an item.
-type Counts<'a> = HashMap<(&'a Id, &'static str), usize>;
+/// What waits for a fact of an item: how many findings, and how bad the worst of them may be.
+type Waiting<'a> = HashMap<(&'a Id, &'static str), (usize, Severity)>;
 
-fn counts(assessment: &Assessment) -> Counts<'_> {
-    let mut counts = Counts::new();
-    for missing in assessment.findings.iter().flat_map(Finding::missing) {
-        *counts.entry((&missing.item, missing.fact)).or_default() += 1;
-    }
-    counts
-}
-
-fn next(survey: &Survey, walk: &Walk, counts: &Counts<'_>) -> Block {
-    let index = Index::of(survey);
-    let rows = steps(walk).map(|(step, cannot_be_seen)| {
-        let (kind, _) = describe(survey, &index, &step.item);
-        let look = match question(kind, step.fact) {
-            Some(question) if cannot_be_seen => say!("Cannot be seen. {}", question.unseen).to_string(),
-            Some(question) => word(question.look).to_owned(),
-            None => String::new(),
-        };
-        let count = counts.get(&(&step.item, step.fact)).copied().unwrap_or_default();
-        Row::new(vec![
-            name(survey, &index, &step.item),
-            fact_words(kind, step.fact).into(),
-            look.into(),
-            count.to_string().into(),
-        ])
-    });
-    Block::table(
-        vec![
-            Column::text("Where", ColumnWidth::Fraction(0.28)),
-            Column::text("Fact", ColumnWidth::Fraction(0.22)),
-            Column::text("Where to look", ColumnWidth::Fraction(0.5)),
-            Column::number("Checks", ColumnWidth::Auto),
-        ],
-        rows.collect(),
-    )
-}
-
-/// What waits for one kind of fact.
-struct Waiting {
-    fact: String,
-    items: Vec<String>,
-    checks: Vec<&'static str>,
-    count: usize,
-}
-
-/// One row a fact, with where it is missing and the checks that wait for it.
-fn waiting(survey: &Survey, walk: &Walk, counts: &Counts<'_>) -> Block {
-    let index = Index::of(survey);
-    let mut lines: Vec<Waiting> = Vec::new();
-    for (step, _) in steps(walk) {
-        let fact = fact_words(describe(survey, &index, &step.item).0, step.fact);
-        let at = lines.iter().position(|line| line.fact == fact).unwrap_or_else(|| {
-            lines.push(Waiting { fact, items: Vec::new(), checks: Vec::new(), count: 0 });
-            lines.len() - 1
-        });
-        let Some(line) = lines.get_mut(at) else { continue };
-        line.items.push(step.item.to_string());
-        line.count += counts.get(&(&step.item, step.fact)).copied().unwrap_or_default();
-        for check in &step.checks {
-            if !line.checks.contains(check) {
-                line.checks.push(check);
-            }
+fn waiting(assessment: &Assessment) -> Waiting<'_> {
+    let mut waiting = Waiting::new();
+    for finding in &assessment.findings {
+        for missing in finding.missing() {
+            let entry = waiting.entry((&missing.item, missing.fact)).or_insert((0, finding.severity));
+            *entry = (entry.0 + 1, entry.1.min(finding.severity));
         }
     }
-    let rows = lines.into_iter().map(|line| {
-        let checks: Vec<String> = line.checks.iter().map(|check| check_title(check)).collect();
-        Row::new(vec![
-            line.fact.into(),
-            line.items.join(", ").into(),
-            checks.join("; ").into(),
-            line.count.to_string().into(),
-        ])
-    });
-    Block::dense_table(
-        vec![
-            Column::text("Missing fact", ColumnWidth::Fraction(0.24)),
-            Column::text("Where", ColumnWidth::Fraction(0.36)),
-            Column::text("Checks that wait for it", ColumnWidth::Fraction(0.4)),
-            Column::number("Findings", ColumnWidth::Auto),
-        ],
-        rows.collect(),
-    )
+    waiting
+}
+
+/// A table for each severity of what may be hidden.
+fn next(survey: &Survey, walk: &Walk, waiting: &Waiting<'_>) -> Vec<Block> {
+    let index = Index::of(survey);
+    let of = |step: &Step| waiting.get(&(&step.item, step.fact)).copied().unwrap_or((0, Severity::Notice));
+    let mut blocks = Vec::new();
+    for (severity, title) in HIDDEN {
+        let own = steps(walk).filter(|(step, _)| of(step).1 == severity);
+        let rows: Vec<Row> =
+            own.map(|(step, unseen)| fact_row(survey, &index, step, unseen, of(step).0)).collect();
+        if !rows.is_empty() {
+            blocks.push(Block::heading(3, title).kept_with_next());
+            blocks.push(Block::table(columns(), rows));
+        }
+    }
+    blocks
+}
+
+const HIDDEN: [(Severity, &str); 4] = [
+    (Severity::Danger, "A danger may hide behind these"),
+    (Severity::Warning, "A warning may hide behind these"),
+    (Severity::Caution, "A caution may hide behind these"),
+    (Severity::Notice, "A notice may hide behind these"),
+];
+
+fn columns() -> Vec<Column> {
+    vec![
+        Column::text("Where", ColumnWidth::Fraction(0.28)),
+        Column::text("Fact", ColumnWidth::Fraction(0.22)),
+        Column::text("Where to look", ColumnWidth::Fraction(0.5)),
+        Column::number("Checks", ColumnWidth::Auto),
+    ]
+}
+
+fn fact_row(survey: &Survey, index: &Index<'_>, step: &Step, cannot_be_seen: bool, count: usize) -> Row {
+    let (kind, _) = describe(survey, index, &step.item);
+    let look = match question(kind, step.fact) {
+        Some(question) if cannot_be_seen => say!("Cannot be seen. {}", question.unseen).to_string(),
+        Some(question) => word(question.look).to_owned(),
+        None => String::new(),
+    };
+    Row::new(vec![
+        name(survey, index, &step.item),
+        fact_words(kind, step.fact).into(),
+        look.into(),
+        count.to_string().into(),
+    ])
+}
+
+/// A table for each severity: every check with the items at which it waits, and for what.
+fn by_check(survey: &Survey, assessment: &Assessment) -> Vec<Block> {
+    let index = Index::of(survey);
+    let mut blocks = Vec::new();
+    for (severity, _) in HIDDEN {
+        let open: Vec<&Finding> =
+            assessment.findings.iter().filter(|one| is_untold(one) && one.severity == severity).collect();
+        let mut rows = Vec::new();
+        for (check, group) in super::findings::by_check(&open) {
+            let mut lines: Vec<(Vec<String>, Vec<String>)> = Vec::new();
+            for finding in &group {
+                let facts = facts_of(survey, &index, finding);
+                match lines.iter_mut().find(|(known, _)| *known == facts) {
+                    Some((_, items)) => items.push(finding.subject.id.to_string()),
+                    None => lines.push((facts, vec![finding.subject.id.to_string()])),
+                }
+            }
+            for (at, (facts, items)) in lines.into_iter().enumerate() {
+                let title = if at == 0 { check_title(check) } else { String::new() };
+                rows.push(Row::new(vec![
+                    Span::bold(title).into(),
+                    items.join(", ").into(),
+                    facts.join("; ").into(),
+                ]));
+            }
+        }
+        if !rows.is_empty() {
+            let title = say!("{}: cannot tell, {}", severity.signal_word(), open.len()).to_string();
+            blocks.push(Block::heading(3, title).kept_with_next());
+            blocks.push(Block::dense_table(
+                vec![
+                    Column::text("Check", ColumnWidth::Fraction(0.26)),
+                    Column::text("Where it cannot be told", ColumnWidth::Fraction(0.34)),
+                    Column::text("What is missing", ColumnWidth::Fraction(0.4)),
+                ],
+                rows,
+            ));
+        }
+    }
+    blocks
+}
+
+/// The facts that a finding waits for, those of other items with their ids.
+fn facts_of(survey: &Survey, index: &Index<'_>, finding: &Finding) -> Vec<String> {
+    let words = |missing: &Missing| {
+        let fact = fact_words(describe(survey, index, &missing.item).0, missing.fact);
+        if missing.item == finding.subject.id { fact } else { format!("{fact} ({})", missing.item) }
+    };
+    finding.missing().iter().map(words).collect()
+}
+
+fn is_untold(finding: &Finding) -> bool {
+    matches!(finding.verdict, Verdict::CannotTell { .. })
 }
 
 /// An item's name and id; the house itself has no id of its own.

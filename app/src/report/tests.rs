@@ -6,14 +6,17 @@ use std::collections::BTreeSet;
 use std::sync::Arc;
 
 use chrono::DateTime;
+use deadfront_rules::finding::Verdict;
 use deadfront_rules::survey::{Id, Photo, Survey};
 use deadfront_rules::words::{Language, speak};
 use deadfront_rules::{Assessment, assess};
 
-use super::{Pictures, Report, Shot};
+use super::{Numbered, Pictures, Report, Shot, causes};
 use crate::file::read_survey;
 use crate::paper::tests::{broken_rules, thin_pages};
-use crate::paper::{ItemKind, Laid, PaperWarning, Pt, Sheet, Written, lay_out, write_with};
+use crate::paper::{
+    BlockKind, ItemKind, Laid, LaidPage, PaperWarning, Pt, Sheet, Written, all_blocks, lay_out, write_with,
+};
 
 const SHEETS: [Sheet; 2] = [Sheet::A4, Sheet::Letter];
 
@@ -43,8 +46,11 @@ fn laid_and_written(survey: &Survey, sheet: Sheet, pictures: &Pictures) -> (Laid
 }
 
 fn text(laid: &Laid) -> String {
-    let items = laid.pages.iter().flat_map(|page| &page.items);
-    let runs = items.filter_map(|item| match &item.kind {
+    laid.pages.iter().map(text_of).collect::<Vec<_>>().join(" ")
+}
+
+fn text_of(page: &LaidPage) -> String {
+    let runs = page.items.iter().filter_map(|item| match &item.kind {
         ItemKind::Text(run) => Some(run.text.as_str()),
         _ => None,
     });
@@ -144,6 +150,73 @@ fn no_page_of_the_demo_is_left_nearly_empty() {
             let covers = laid.pages.iter().filter(|page| page.cover).count();
             assert_eq!(covers, 1, "{sheet:?} {language:?}");
         }
+    }
+}
+
+/// The cover answers in one sentence, names the source that stays disconnected, and leads to the worst finding,
+/// which is about sources that can meet.
+#[test]
+fn the_cover_answers_whether_to_tie_in() {
+    let (laid, _) = laid_and_written(&demo(), Sheet::Letter, Pictures::NONE);
+    let cover = text_of(&laid.pages[0]);
+    assert!(cover.contains("Do not tie in, and do not connect: Portable generator (S4)."), "{cover}");
+    let first = assess(&demo()).findings.swap_remove(0);
+    assert_eq!(first.check, "sources_one_slip_apart");
+    assert!(cover.contains("no. 1, page"), "{cover}");
+}
+
+/// Each finding that falls short has one row of its own, in its block or with the others of its cause.
+#[test]
+fn every_finding_has_one_row() {
+    let survey = demo();
+    let assessment = assess(&survey);
+    let report = report(&survey, &assessment, Sheet::Letter, Pictures::NONE);
+    let numbered = report.numbered();
+    let causes = causes::Causes::of(&numbered);
+    let document = report.document();
+    let mut anchors: Vec<String> = Vec::new();
+    for block in all_blocks(&document) {
+        if let BlockKind::Table(table) = &block.kind {
+            anchors.extend(table.rows.iter().filter_map(|row| row.anchor.clone()));
+        }
+    }
+    for one in &numbered {
+        let rows = anchors.iter().filter(|anchor| **anchor == one.anchor()).count();
+        assert_eq!(rows, 1, "no. {}", one.number);
+    }
+    // A head is never told with another, and what is told with one comes behind it.
+    for one in &numbered {
+        for other in causes.told_with(*one) {
+            assert!(other.number > one.number && other.finding.severity >= one.finding.severity);
+            assert!(causes.told_with(other).is_empty());
+        }
+    }
+    let told = |check: &str, item: &str| {
+        let is_it =
+            |one: &&Numbered<'_>| one.finding.check == check && one.finding.subject.id.as_str() == item;
+        *numbered.iter().find(is_it).expect("a finding")
+    };
+    // The fuse at way 7 of the old panel is one cause with the wire behind it, and with the old wiring.
+    let head = told("device_larger_than_conductor", "R103");
+    let others: Vec<&str> = causes.told_with(head).iter().map(|one| one.finding.check).collect();
+    assert_eq!(others, ["fuse_larger_than_wire", "knob_and_tube_buried"]);
+}
+
+/// What a danger may hide behind stands before what only advice waits for.
+#[test]
+fn what_is_not_known_is_told_by_its_hazard() {
+    let (laid, _) = laid_and_written(&demo(), Sheet::Letter, Pictures::NONE);
+    let text = text(&laid);
+    let at = |words: &str| text.rfind(words).unwrap_or_else(|| panic!("{words}"));
+    assert!(at("A danger may hide behind these") < at("A warning may hide behind these"));
+    assert!(at("A warning may hide behind these") < at("A caution may hide behind these"));
+    // Every check that cannot tell names its items.
+    let survey = demo();
+    let assessment = assess(&survey);
+    let open = assessment.findings.iter().filter(|one| matches!(one.verdict, Verdict::CannotTell { .. }));
+    let part = &text[at("Checks that wait")..at("What this survey does not check")];
+    for finding in open {
+        assert!(part.contains(finding.subject.id.as_str()), "{} {}", finding.check, finding.subject.id);
     }
 }
 

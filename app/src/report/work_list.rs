@@ -18,7 +18,7 @@ pub(super) fn section(house: &House<'_>, numbered: &[Numbered<'_>]) -> Vec<Block
         return Vec::new();
     }
     let mut blocks = vec![
-        Block::heading(1, "Work list, panel by panel"),
+        Block::heading(1, "Work list, panel by panel").anchored(super::WORK_LIST),
         Block::paragraph(
             "Everything that falls short, where it stands: a way with its run and all that hangs on it in one \
              row, its number leading to caution, next step and derivation. What is done is ticked by the \

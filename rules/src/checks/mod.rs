@@ -123,13 +123,13 @@ macro_rules! check {
 pub(crate) use check;
 
 /// The checks by folder; each folder's `CHECKS` has one line a check, in the order in which
-/// findings are told.
+/// findings are told: what kills the one who trusts a dead line before what burns later.
 static REGISTRY: &[&[&CheckInfo]] = &[
+    isolation::CHECKS,
     conductors::CHECKS,
     devices::CHECKS,
     service::CHECKS,
     supply::CHECKS,
-    isolation::CHECKS,
     grounding::CHECKS,
     old_house::CHECKS,
     records::CHECKS,

@@ -145,6 +145,16 @@ impl Binding {
     }
 }
 
+/// What a finding comes from, where several checks tell of one thing: findings of the same cause are mended
+/// by the same work.
+#[derive(Debug, Clone, PartialEq, Eq, Hash, Serialize)]
+pub struct Cause {
+    /// The check that is named after it.
+    pub check: &'static str,
+    /// The item at which it lies.
+    pub item: Id,
+}
+
 /// What a finding is about.
 #[derive(Debug, Clone, PartialEq, Eq, Hash, Serialize)]
 pub struct Subject {
@@ -170,6 +180,8 @@ pub struct Finding {
     pub subject: Subject,
     /// The other item, where a finding is about two: a pair of sources.
     pub beside: Option<Id>,
+    /// What it comes from, where other findings may come from the same.
+    pub cause: Option<Cause>,
     /// How the check ends.
     pub verdict: Verdict,
     /// How bad it is if it falls short.
@@ -207,6 +219,7 @@ impl Finding {
             check: check.name,
             subject,
             beside: None,
+            cause: None,
             verdict,
             severity: check.severity,
             message,
@@ -237,6 +250,13 @@ impl Finding {
     #[must_use]
     pub fn beside(mut self, other: &Id) -> Self {
         self.beside = Some(other.clone());
+        self
+    }
+
+    /// From this cause.
+    #[must_use]
+    pub fn from_cause(mut self, check: &'static str, item: &Id) -> Self {
+        self.cause = Some(Cause { check, item: item.clone() });
         self
     }
 

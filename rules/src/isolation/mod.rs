@@ -20,6 +20,7 @@ pub mod order;
 pub mod orders;
 pub mod overview;
 pub mod part;
+pub mod plates;
 pub mod rehearse;
 pub mod relay;
 pub mod remedy;

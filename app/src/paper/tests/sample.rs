@@ -34,7 +34,7 @@ pub(crate) fn meta() -> Meta {
 pub(crate) fn document(sheet: Sheet, chapters: usize) -> Document {
     let mut blocks = vec![
         Block::heading(1, "What stands in this paper"),
-        Block::new(BlockKind::Contents { deepest: 2 }),
+        Block::new(BlockKind::Contents { deepest: 2, from: 0 }),
         Block::page_break(),
     ];
     for number in 0..chapters {

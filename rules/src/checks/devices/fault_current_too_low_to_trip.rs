@@ -9,7 +9,7 @@ use crate::finding::{
 use crate::house::{Guard, House};
 use crate::say;
 use crate::si::Current;
-use crate::survey::{Circuit, DeviceKind, Fact, GroundPath, Run, Way};
+use crate::survey::{Circuit, DeviceKind, Fact, GroundPath, Run, SupplyKind, Way};
 use crate::tables::Cell;
 use crate::tables::us::{PracticeId, practice};
 
@@ -209,7 +209,8 @@ fn case<'a>(trip: &Trip, fault: &'a FaultAt, run: usize) -> Case<'a> {
 }
 
 fn told(house: &House<'_>, guard: Guard<'_>, trip: &Trip, worst: &Case<'_>, verdict: Verdict) -> Finding {
-    let supply = &house.survey.supplies[worst.fault.supply].name;
+    let source = &house.survey.supplies[worst.fault.supply];
+    let supply = &source.name;
     let run = house.run_name(&house.survey.runs[worst.run]);
     let current = worst.fault.smallest.value;
     let message = match (&verdict, current, trip.opens_at.value) {
@@ -231,6 +232,13 @@ fn told(house: &House<'_>, guard: Guard<'_>, trip: &Trip, worst: &Case<'_>, verd
     let mut derivation: Derivation = worst.fault.smallest.derivation.clone();
     derivation.include(&trip.opens_at.derivation);
     let finding = Finding::of(&CHECK, house.subject(guard.at), verdict, message).because(derivation);
+    // What a source of the house's own gives is one cause for all circuits behind it.
+    let finding = match finding.verdict {
+        Verdict::FallsShort if source.kind != SupplyKind::Utility => {
+            finding.from_cause(CHECK.name, &source.id)
+        }
+        _ => finding,
+    };
     let is_judged = matches!(finding.verdict, Verdict::Meets | Verdict::FallsShort);
     match (current, trip.opens_at.value) {
         (Some(current), Some(opens)) if is_judged => finding.figure(current, say!("at least {}", opens)),

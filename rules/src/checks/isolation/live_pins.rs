@@ -7,7 +7,7 @@ use crate::isolation::field::Field;
 use crate::isolation::grid::{CLOSED, Move, OPEN, PlaceId};
 use crate::isolation::meeting::{Joint, behind, services};
 use crate::isolation::search::Given;
-use crate::isolation::{Handle, Mode, Model, Nearness, Origin, SwitchId, words};
+use crate::isolation::{Handle, Mode, Model, Nearness, Origin, SwitchId, plates, words};
 use crate::network::Link;
 use crate::say;
 use crate::survey::{Inlet, Method, Run, SupplyKind};
@@ -135,7 +135,12 @@ impl<'h> Pins<'h> {
             ),
         };
         let severity = if moves > 1 { Severity::Warning } else { Severity::Danger };
-        Finding::of(&CHECK, subject, Verdict::FallsShort, message)
+        let finding = Finding::of(&CHECK, subject, Verdict::FallsShort, message);
+        let finding = match plates::void_one(house, self.model, mode, joint) {
+            Some(interlock) => finding.from_cause("interlock_defeated", interlock),
+            None => finding,
+        };
+        finding
             .because(derivation)
             .severity(severity)
             .next(say!("Keep the cap closed and touch no pins. Have a licensed electrician fit an interlock or transfer switch that keeps the way behind {} open unless its cord feeds.", &inlet.name))

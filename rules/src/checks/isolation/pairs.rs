@@ -7,7 +7,7 @@ use crate::checks::CheckInfo;
 use crate::finding::{Derivation, Finding, Missing, Said, Severity, Verdict, reckoned};
 use crate::house::{House, site_id};
 use crate::isolation::remedy::{all_words, remedies};
-use crate::isolation::{Isolation, Meeting, Nearness, Rule, words};
+use crate::isolation::{Isolation, Meeting, Nearness, Rule, plates, words};
 use crate::say;
 use crate::survey::{Supply, SupplyKind};
 
@@ -155,6 +155,14 @@ impl<'a> Pair<'a> {
             // A generator cannot take power back; nobody outside the house is touched.
             (SupplyKind::Generator, SupplyKind::Solar) => finding.severity(Severity::Warning),
             _ => finding,
+        };
+        let void = self.told().and_then(|meeting| {
+            let model = &self.isolation.model;
+            plates::void_one(house, model, &self.isolation.modes[meeting.mode], &meeting.worst)
+        });
+        let finding = match void {
+            Some(interlock) => finding.from_cause("interlock_defeated", interlock),
+            None => finding,
         };
         let remedies = remedies(house, self.isolation, self.numbers.0, self.numbers.1);
         let named = all_words(house, &self.isolation.model, &remedies);

@@ -91,7 +91,8 @@ fn on_supply(
         (Verdict::FallsShort, ..) => say!("{} cannot keep it running besides lighting and outlets.", name),
         _ => say!("It cannot be told whether {} starts it.", name),
     };
-    let mut finding = Finding::of(&CHECK, house.subject(&carried.id), start.verdict, message);
+    let subject = house.subject(&carried.id);
+    let mut finding = Finding::of(&CHECK, subject, start.verdict, message).beside(&supply.id);
     if let Some((current, limit)) = start.current.zip(limit.value) {
         finding = finding.figure(current, limit);
     }
@@ -167,7 +168,7 @@ fn on_battery(
         ),
         _ => say!("It cannot be told whether the battery gives what its start asks for."),
     };
-    let mut finding = Finding::of(&CHECK, house.subject(&carried.id), verdict, message);
+    let mut finding = Finding::of(&CHECK, house.subject(&carried.id), verdict, message).beside(&supply.id);
     // Where the voltage is what fails, the current would mislead.
     if let Some((current, limit)) = current.zip(limit.value).filter(|_| !sags) {
         finding = finding.figure(current, limit);

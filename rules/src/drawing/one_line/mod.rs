@@ -19,6 +19,7 @@ mod slots;
 mod symbols;
 #[cfg(test)]
 mod tests;
+mod upright;
 mod wires;
 
 use std::collections::{BTreeMap, BTreeSet};

@@ -25,15 +25,20 @@ const PAD: f32 = 8.0;
 /// Edge around the drawing [units].
 const EDGE_CLOSE: f32 = 4.0;
 /// From a wire to its words: a device's arm stands between [units].
-const BESIDE: f32 = 20.0;
-/// Height of a line of words [units].
-const LINE: f32 = TextSize::Small.line();
+const BESIDE: f32 = 23.0;
+/// Height of a line of words [units]: closer than elsewhere, so that a house fits a page.
+const LINE: f32 = 17.0;
+/// Height of a line with a verdict beyond that of its words [units].
+const WITH_MARK: f32 = 5.0;
 
-/// Draws sources, panels and feeders; none where nothing of them was entered.
+/// Draws sources, panels and feeders for a page of this width [units]; none where nothing of them was entered. What a
+/// layer needs it gets, even where that is wider.
 #[must_use]
-pub fn one_line_overview(house: &House<'_>, marks: &Marks, letters: Letters<'_>) -> OneLine {
+pub fn one_line_overview(house: &House<'_>, marks: &Marks, letters: Letters<'_>, width: f32) -> OneLine {
     let (about, emphasis) = (about(house.survey), Emphasis::new());
-    draw(Sheet { house, marks, about: &about, emphasis: &emphasis, letters, ids: true, list_columns: 1 })
+    let sheet =
+        Sheet { house, marks, about: &about, emphasis: &emphasis, letters, ids: true, list_columns: 1 };
+    draw(sheet, Room { page: width, ..Room::CLOSE })
 }
 
 /// The same for a screen: what is to be brought out, names without ids, and every box can be tapped.
@@ -44,12 +49,14 @@ pub fn one_line_of_house(
     emphasis: &Emphasis,
     letters: Letters<'_>,
 ) -> OneLine {
-    draw(Sheet { house, marks, about: &about(house.survey), emphasis, letters, ids: false, list_columns: 1 })
+    let about = about(house.survey);
+    let sheet = Sheet { house, marks, about: &about, emphasis, letters, ids: false, list_columns: 1 };
+    draw(sheet, Room::CLOSE)
 }
 
-fn draw(sheet: Sheet<'_>) -> OneLine {
+fn draw(sheet: Sheet<'_>, room: Room) -> OneLine {
     let letters = sheet.letters;
-    let mut drawing = Drawing::of(sheet, plan(&sheet));
+    let mut drawing = Drawing::of(sheet, plan(&sheet, room));
     drawing.wires();
     drawing.feeders();
     drawing.blocks();
@@ -57,12 +64,12 @@ fn draw(sheet: Sheet<'_>) -> OneLine {
     drawing.finish(bottom + EDGE_CLOSE, letters)
 }
 
-fn plan(sheet: &Sheet<'_>) -> Plan {
+fn plan(sheet: &Sheet<'_>, room: Room) -> Plan {
     let graph = Graph::of(sheet.house).trunk();
     let layers = Layers::of(sheet.house, &graph);
     let order = Order::of(&layers, columns::plain(&layers));
     let none = vec![Vec::new(); layers.kinds.len()];
-    let slots = Slots::of(&layers, &order, &none, EDGE_CLOSE, Room::CLOSE);
+    let slots = Slots::of(&layers, &order, &none, EDGE_CLOSE, room);
     let heights: Vec<f32> = (0..layers.kinds.len())
         .map(|node| {
             let (left, right) = slots.extent(node);
@@ -147,7 +154,11 @@ impl Words {
 
     fn height(&self) -> f32 {
         let lines = self.title.len() + self.lines.len();
-        let mark = if self.mark.is_some() && self.behind.is_none() { 23.0 } else { 0.0 };
+        let mark = match (self.mark, self.behind) {
+            (None, _) => 0.0,
+            (Some(_), Some(_)) => WITH_MARK,
+            (Some(_), None) => LINE + WITH_MARK,
+        };
         let told = lines as f32 * LINE + mark + 8.0;
         // A symbol stands inside its box.
         if self.symbol.is_some() { told.max(SYMBOL) } else { told }
@@ -303,12 +314,15 @@ impl Drawing<'_> {
             x += SYMBOL;
         }
         let mut row = Rect::new(x, frame.y + 4.0, frame.right() - PAD - x, LINE);
-        row.y += self.canvas.lines(row, Style::SMALL.bold().in_paint(Paint::Ink), &words.title);
-        row.y += self.canvas.lines(row, Style::SMALL.in_paint(Paint::Ink), &words.lines);
+        let title = words.title.iter().map(|line| (line, Style::SMALL.bold()));
+        for (line, style) in title.chain(words.lines.iter().map(|line| (line, Style::SMALL))) {
+            self.canvas.text(row, style.in_paint(Paint::Ink), line);
+            row.y += LINE;
+        }
         if let Some(mark) = words.mark {
             let (x, middle) = match words.behind {
-                Some(behind) => (row.x + behind, row.y - LINE / 2.0),
-                None => (row.x, row.y + 11.0),
+                Some(behind) => (row.x + behind, row.y - LINE / 2.0 + WITH_MARK - 2.0),
+                None => (row.x, row.y + (LINE + WITH_MARK) / 2.0 + 1.0),
             };
             narrow_mark(&mut self.canvas, mark, x, middle);
         }

@@ -16,8 +16,7 @@ use crate::paper::{self, Block, BlockKind, Drawing, Pt, Sheet, Span};
 /// Small type in the drawings of panels is at least this share of the small type of the text: 7 pt.
 const SMALLEST: f64 = 0.875;
 /// What is to be known before it is read.
-const ABOUT: &str = "Beside each feeder: its id, its conductor, the devices at its ends. Circuits and loads are on the \
-                     sheets that follow.";
+const ABOUT: &str = "Beside each feeder: its id, its conductor and the devices at its ends.";
 /// How the parts are to be read.
 const PARTS: &str = "Each panel with what feeds it and what hangs on it: its bus stands upright, and each way is a line beside it. A dotted box names another panel, which has a \
                      drawing of its own. Each item has its id before its name; with it the item is found in the \

@@ -28,6 +28,8 @@ const EDGE_CLOSE: f32 = 4.0;
 const BESIDE: f32 = 23.0;
 /// Height of a line of words [units]: closer than elsewhere, so that a house fits a page.
 const LINE: f32 = 17.0;
+/// The same beside a wire [units].
+const CLOSE: f32 = 16.0;
 /// Height of a line with a verdict beyond that of its words [units].
 const WITH_MARK: f32 = 5.0;
 
@@ -268,24 +270,24 @@ impl Drawing<'_> {
         let letters = self.sheet.letters;
         let run = &self.sheet.house.survey.runs[run];
         let room = Room::CLOSE.words - BESIDE;
-        let mut y = end.y - 4.0 * LINE - 2.0;
+        let mut y = end.y - 4.0 * CLOSE - 2.0;
         let mut line = |canvas: &mut crate::drawing::canvas::Canvas<'_>, text: &str, strong: bool| {
             let style = if strong { Style::SMALL.bold() } else { Style::SMALL };
-            let frame = Rect::new(end.x + BESIDE, y, room, LINE);
-            y += LINE;
+            let frame = Rect::new(end.x + BESIDE, y, room, CLOSE);
+            y += CLOSE;
             canvas.text(frame, style.in_paint(Paint::Ink).at(Anchor::Start), text)
         };
         let width = line(&mut self.canvas, run.id.as_str(), true);
         let mark = self.sheet.marks.get(&run.id).copied().filter(|mark| *mark != Mark::Meets);
         if let Some(mark) = mark {
-            let middle = end.y - 3.5 * LINE - 2.0;
+            let middle = end.y - 3.5 * CLOSE - 2.0;
             self.canvas.mark_shape(mark, end.x + BESIDE + width + 6.0, middle - 8.0, 16.0, false);
         }
         line(&mut self.canvas, &wire(run, &letters), false);
         for words in ends {
             line(&mut self.canvas, words, false);
         }
-        self.canvas.place(&run.id, Rect::new(end.x - 8.0, end.y - 4.0 * LINE, 100.0, 4.0 * LINE));
+        self.canvas.place(&run.id, Rect::new(end.x - 8.0, end.y - 4.0 * CLOSE, 100.0, 4.0 * CLOSE));
     }
 
     fn blocks(&mut self) {

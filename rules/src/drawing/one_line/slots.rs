@@ -212,9 +212,10 @@ impl Slots {
             most = *place - separation;
         }
         let mut least = self.edge + first.left;
-        for at in 0..places.len() {
-            places[at] = places[at].max(least);
-            least = places[at] + separations.get(at + 1).copied().unwrap_or(0.0);
+        let next = separations.iter().skip(1).copied().chain([0.0]);
+        for (place, separation) in places.iter_mut().zip(next) {
+            *place = place.max(least);
+            least = *place + separation;
         }
     }
 

@@ -320,7 +320,7 @@ impl<'a> Upright<'a> {
     fn head(&mut self, line: Line, top: f32, bus: &mut Bus) {
         let section = &self.inside.sections[line.section];
         let (inline, feeder, number) = (section.inline, section.feeder, section.number);
-        let centre = Point::new(BUS, top + 8.0 + DEVICE);
+        let centre = Point::new(BUS, top + 12.0 + DEVICE);
         let start = centre.y + DEVICE;
         if inline {
             // From the end of the bus above.
@@ -369,7 +369,7 @@ impl<'a> Upright<'a> {
         self.drawing.device(&panel.main, centre, false, Stroke::INK);
         let letters = self.drawing.sheet.letters;
         let rating = if lugs { letters.word("lugs") } else { self.drawing.sheet.short_rating(&panel.main) };
-        let row = Rect::new(BUS + BESIDE, centre.y - LINE, FEED_WORDS - 6.0, LINE);
+        let row = Rect::new(BUS + BESIDE + 4.0, centre.y - LINE, FEED_WORDS - 10.0, LINE);
         self.drawing.canvas.text(row, Style::SMALL.bold().in_paint(Paint::Ink), &rating);
         if !lugs {
             self.drawing.canvas.text(row.moved(0.0, LINE), Style::SMALL, &letters.word("main"));
@@ -382,7 +382,7 @@ impl<'a> Upright<'a> {
         let panel = &self.drawing.sheet.house.survey.panels[self.at];
         let Some(first) = ways.first().map(|way| &panel.ways[*way]) else { return };
         self.drawing.device(&first.device, centre, false, Stroke::INK);
-        let words = Rect::new(BUS + BESIDE, centre.y - 28.0, FEED_WORDS - 6.0, LINE);
+        let words = Rect::new(BUS + BESIDE + 4.0, centre.y - 28.0, FEED_WORDS - 10.0, LINE);
         self.drawing.device_words(self.at, &ways, words, Anchor::Start);
         let place = Rect::new(BUS - 16.0, centre.y - 30.0, FEED_WORDS + 20.0, 60.0);
         for way in &ways {

@@ -172,7 +172,7 @@ fn needed(sheet: &Sheet<'_>, rows: &[Row]) -> f32 {
     }
     let names = rows.iter().map(|row| sheet.letters.width(&row.label, TextSize::Small, false));
     let longest = names.fold(0.0, f32::max);
-    let around = NUMBER + RATING + VERDICT + AIR + 2.0 * PAD;
+    let around = NUMBER + RATING + super::verdict_room(&sheet.letters) + AIR + 2.0 * PAD;
     // A unit more, so that rounding cuts nothing.
     (longest + around + 1.0).min(WIDEST_LIST)
 }

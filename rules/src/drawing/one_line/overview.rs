@@ -9,7 +9,7 @@ use super::order::Order;
 use super::slots::{Room, Slots};
 use super::symbols::{self, DEVICE, Symbol};
 use super::wires::{self, Spacing};
-use super::{Drawing, Emphasis, OneLine, Plan, Sheet, narrow_mark, rating_words};
+use super::{Drawing, Emphasis, OneLine, Plan, Sheet, mark_width, narrow_mark, rating_words};
 use crate::drawing::about::about;
 use crate::drawing::canvas::{CORNER, Style};
 use crate::drawing::letters::Letters;
@@ -98,8 +98,6 @@ struct Words {
     behind: Option<f32>,
 }
 
-/// Room for a verdict with its word [units].
-const MARK: f32 = 84.0;
 /// Room for the symbol of a source [units].
 const SYMBOL: f32 = 56.0;
 
@@ -150,7 +148,8 @@ impl Words {
         let lines: Vec<String> =
             lines.flat_map(|line| letters.wrapped(line, TextSize::Small, false, room, 2)).collect();
         let behind = lines.last().map(|line| letters.width(line, TextSize::Small, false) + 8.0);
-        let behind = behind.filter(|behind| behind + MARK <= room);
+        let needed = mark.map_or(0.0, |mark| mark_width(letters, mark) + 2.0);
+        let behind = behind.filter(|behind| behind + needed <= room);
         Self { item: Some(item.clone()), symbol, title, lines, mark, behind }
     }
 

@@ -4,10 +4,10 @@ use std::collections::BTreeMap;
 
 use super::columns::{Column, Coupler, Part};
 use super::graph::{Graph, Key};
-use super::head::{AIR, GROUND, Ground, Head, NUMBER, PAD, RATING, ROW, VERDICT};
+use super::head::{AIR, GROUND, Ground, Head, NUMBER, PAD, RATING, ROW};
 use super::slots::{COUPLER, Slot, What};
 use super::symbols::{self, DEVICE, Symbol};
-use super::{Drawing, Sheet, links, narrow_mark};
+use super::{Drawing, Sheet, links, narrow_mark, verdict_room};
 use crate::drawing::canvas::{CORNER, Style};
 use crate::drawing::scene::{Anchor, Dash, Paint, Point, Rect, Stroke, TextSize, Weight};
 use crate::survey::{Device, DeviceKind};
@@ -180,7 +180,9 @@ impl Drawing<'_> {
             Symbol::Earth => symbols::earth(&mut self.canvas, x, middle, Stroke::INK),
             symbol => symbols::bond(&mut self.canvas, x, middle, symbol == Symbol::Bond),
         }
-        let mark_room = ground.mark.map_or(0.0, |mark| if mark.falls_short() { 92.0 } else { 22.0 });
+        let mark_room = ground.mark.map_or(0.0, |mark| {
+            if mark.falls_short() { verdict_room(&self.sheet.letters) + 2.0 } else { 22.0 }
+        });
         let text = Rect::new(x + 26.0, row.y, row.width - 50.0 - mark_room, row.height);
         self.canvas.text(text, Style::SMALL, &ground.words);
         if let Some(mark) = ground.mark {
@@ -394,7 +396,7 @@ pub(super) fn draw_row(
     // A word in place of a rating takes its room from the label.
     let more = canvas.letters.width(&row.rating, TextSize::Small, false) - (RATING - 4.0);
     let rating = RATING + more.max(0.0);
-    let label_room = (frame.width - NUMBER - rating - VERDICT - AIR).max(0.0);
+    let label_room = (frame.width - NUMBER - rating - verdict_room(&canvas.letters) - AIR).max(0.0);
     let label = Rect::new(frame.x + NUMBER + 4.0, frame.y, label_room, ROW);
     canvas.text(label, Style::SMALL.in_paint(Paint::Ink), &row.label);
     let rating_frame = Rect::new(label.right(), frame.y, rating - 4.0, ROW);

@@ -2,7 +2,7 @@
 
 use super::super::Drawing;
 use super::super::graph::{End, Key, Kind};
-use super::super::narrow_mark;
+use super::super::{mark_width, narrow_mark};
 use super::told::Told;
 use super::tree::Branch;
 use super::{ENTRY, GAP};
@@ -74,7 +74,7 @@ impl Pen<'_, '_> {
         let words = self.words(branch, most);
         let letters = &self.drawing.sheet.letters;
         let small = |text: &str, strong| letters.width(text, TextSize::Small, strong);
-        let mark = words.mark.map_or(0.0, mark_width);
+        let mark = words.mark.map_or(0.0, |mark| mark_width(letters, mark));
         let head = small(&words.id, true) + small(&words.at, false) + mark + 12.0;
         let lines = words.lines.iter().map(|line| small(line, false));
         (lines.fold(head, f32::max) + 2.0 * BEFORE).min(most.max(head + 2.0 * BEFORE))
@@ -199,9 +199,4 @@ impl Pen<'_, '_> {
         }
         self.children(branch, frame, told.is_dot(), y, frame.bottom())
     }
-}
-
-/// About how wide a verdict is where there is little room [units].
-fn mark_width(mark: Mark) -> f32 {
-    if mark.falls_short() { 84.0 } else { 20.0 }
 }

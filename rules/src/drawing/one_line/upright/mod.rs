@@ -11,10 +11,10 @@ use self::branches::Pen;
 use self::sections::{Inside, Line, What, split};
 use self::tree::{Branch, Tree};
 use super::graph::{Graph, Key, Kind};
-use super::head::{self, AIR, GROUND, NUMBER, PAD, RATING, ROW, VERDICT};
+use super::head::{self, AIR, GROUND, NUMBER, PAD, RATING, ROW};
 use super::panel_box::draw_row;
 use super::symbols::{DEVICE, Symbol};
-use super::{Drawing, Plan, Sheet, links, narrow_mark};
+use super::{Drawing, Plan, Sheet, links, narrow_mark, verdict_room};
 use crate::drawing::canvas::{CORNER, Canvas, Style};
 use crate::drawing::pages::{Cut, continuation};
 use crate::drawing::scene::{Anchor, Dash, Paint, Point, Rect, Stroke, TextSize, Weight};
@@ -100,9 +100,10 @@ impl<'a> Upright<'a> {
     fn box_right(&self) -> f32 {
         let letters = self.drawing.sheet.letters;
         let small = |text: &String| letters.width(text, TextSize::Small, false);
+        let verdict = verdict_room(&letters);
         let rows = self.inside.sections.iter().flat_map(|section| &section.rows);
-        let rows = rows.map(|row| small(&row.label) + NUMBER + RATING + VERDICT + AIR + 1.0);
-        let grounds = self.inside.grounds.iter().map(|ground| small(&ground.words) + 50.0 + VERDICT + 4.0);
+        let rows = rows.map(|row| small(&row.label) + NUMBER + RATING + verdict + AIR + 1.0);
+        let grounds = self.inside.grounds.iter().map(|ground| small(&ground.words) + 50.0 + verdict + 4.0);
         let wanted = BUS + BESIDE + rows.chain(grounds).fold(INNER, f32::max) + PAD;
         let beside = if self.tree.at.is_empty() { EDGE } else { self.wire + 170.0 };
         wanted.min((self.width - beside).max(BUS + BESIDE + INNER))
@@ -191,7 +192,7 @@ impl<'a> Upright<'a> {
         let ways: Vec<String> = interlock.ways.iter().map(ToString::to_string).collect();
         let named = format!("{} ({})", sheet.tagged(&interlock.id, &interlock.name), ways.join(", "));
         let words = links::with_state(&letters, interlock, named);
-        letters.wrapped(&words, TextSize::Small, false, self.inner().width - 40.0 - VERDICT, 4)
+        letters.wrapped(&words, TextSize::Small, false, self.inner().width - 40.0 - verdict_room(&letters), 4)
     }
 
     /// What lies beside the bus inside the box.
@@ -518,7 +519,7 @@ impl<'a> Upright<'a> {
         let frame = Rect { y: top + 5.0, height: LINE, ..self.inner() };
         let tag = interlock.id.to_string();
         let x = self.tag(&tag, frame.x, frame.centre().y, Dash::Dashed) + 8.0;
-        let row = Rect { x, width: frame.right() - VERDICT - x, ..frame };
+        let row = Rect { x, width: frame.right() - verdict_room(&self.drawing.sheet.letters) - x, ..frame };
         self.drawing.canvas.lines(row, Style::SMALL.in_paint(Paint::Ink), &lines);
         if let Some(mark) = self.drawing.sheet.marks.get(&interlock.id) {
             narrow_mark(&mut self.drawing.canvas, *mark, row.right() + 8.0, frame.centre().y);

@@ -3,7 +3,7 @@
 use super::super::boxes::{inlet_lines, load_lines, transfer_lines};
 use super::super::graph::{Key, Kind};
 use super::super::symbols::{self, Symbol};
-use super::super::{Drawing, narrow_mark};
+use super::super::{Drawing, mark_width, narrow_mark, verdict_room};
 use super::tree::Branch;
 use crate::drawing::canvas::{CORNER, Style};
 use crate::drawing::mark::Mark;
@@ -16,8 +16,6 @@ const PAD: f32 = 8.0;
 const SYMBOL: f32 = 56.0;
 /// Most width [units].
 const WIDEST: f32 = 300.0;
-/// Room for a verdict with its word [units].
-const MARK: f32 = 84.0;
 /// Height of a line of words [units].
 const LINE: f32 = TextSize::Small.line();
 /// Side of the dot where a run goes on as another [units].
@@ -82,12 +80,12 @@ impl Told {
             (None, None) => 0.0,
         };
         let behind = last + PAD;
-        let mark = told.mark.map_or(0.0, |mark| if mark.falls_short() { MARK } else { 18.0 });
+        let mark = told.mark.map_or(0.0, |mark| mark_width(&letters, mark) + 2.0);
         told.behind = told.mark.map(|_| behind).filter(|behind| behind + mark <= inner);
         let marked = told.behind.unwrap_or(0.0) + mark;
         let titles = told.title.iter().map(|line| wide(line, true));
         let lines = told.lines.iter().map(|line| wide(line, false));
-        let items = told.items.iter().map(|item| wide(&item.words, false) + MARK + PAD);
+        let items = told.items.iter().map(|item| wide(&item.words, false) + verdict_room(&letters) + PAD);
         // A unit more, so that rounding cuts nothing.
         let widest = titles.chain(lines).chain(items).fold(marked, f32::max).min(inner).max(20.0) + 1.0;
         told.width = widest + around;
@@ -251,11 +249,12 @@ impl Told {
             };
             narrow_mark(&mut drawing.canvas, mark, x, middle);
         }
+        let verdict = verdict_room(&drawing.sheet.letters);
         for item in &self.items {
-            let words = Rect { width: room - MARK, height: LINE + 3.0, ..row };
+            let words = Rect { width: room - verdict, height: LINE + 3.0, ..row };
             drawing.canvas.text(words, Style::SMALL.in_paint(Paint::Ink), &item.words);
             if let Some(mark) = item.mark {
-                narrow_mark(&mut drawing.canvas, mark, row.x + room - MARK + PAD, words.centre().y);
+                narrow_mark(&mut drawing.canvas, mark, row.x + room - verdict + PAD, words.centre().y);
             }
             drawing.canvas.place(&item.id, words);
             row.y += LINE + 3.0;

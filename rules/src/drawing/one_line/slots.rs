@@ -288,6 +288,7 @@ impl Slots {
                 let low = before.map_or(f32::MIN, |other| self.extent(*other).1 + LEAST_GAP);
                 let high = layer.get(place + 1).map_or(f32::MAX, |other| self.extent(*other).0 - LEAST_GAP);
                 let high = high.min(self.room.page - self.edge);
+                let low = if self.room.page.is_finite() { low.max(self.edge) } else { low };
                 if left + by < low || right + by > high {
                     continue;
                 }

@@ -462,7 +462,7 @@ fn the_overview_of_the_demo_fits_the_width_of_a_page() {
     for width in [PAGE.0, 1020.0] {
         let drawn = one_line_overview(&house, &marks, letters(), width);
         assert!(drawn.scene.width <= width + 0.5, "{} of {width}", drawn.scene.width);
-        assert!(drawn.scene.height <= 1100.0, "{}", drawn.scene.height);
+        assert!(drawn.scene.height <= PAGE.1, "{}", drawn.scene.height);
         assert_texts(&drawn.scene);
     }
 }

@@ -22,7 +22,7 @@ impl Flow<'_> {
 
     /// A drawing in the size that fits; returns its scale.
     pub(super) fn diagram(&mut self, drawing: &Drawing, column: Column) {
-        let highest = self.body_height - self.tied_above() - FIGURE_GAP * 3.0;
+        let highest = self.body_height - self.tied_above() - FIGURE_GAP;
         self.drawn(drawing, column, highest.max(self.body_height / 3.0));
     }
 

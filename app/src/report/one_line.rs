@@ -3,7 +3,7 @@
 use std::collections::BTreeMap;
 
 use deadfront_rules::drawing::{
-    self, Cut, Emphasis, Marks, PartDrawn, one_line_in_parts, one_line_overview, one_line_with_ids,
+    self, Cut, Emphasis, Marks, one_line_in_parts, one_line_overview, one_line_with_ids,
 };
 use deadfront_rules::house::House;
 use deadfront_rules::say;
@@ -13,16 +13,12 @@ use deadfront_rules::words::word;
 use super::{Report, scene, schedules};
 use crate::paper::{self, Block, BlockKind, Drawing, Pt, Sheet, Span};
 
-/// Small type in the drawings of panels is this share of the small type of the text, about 6.4 pt; a drawing
-/// that would need less is cut into sheets. At 7 pt the largest panel of the demo falls into eight sheets, of
-/// which some show little more than wires.
-const SMALLEST: f64 = 0.8;
+/// Small type in the drawings of panels is at least this share of the small type of the text: 7 pt.
+const SMALLEST: f64 = 0.875;
 /// What is to be known before it is read.
-const ABOUT: &str = "Beside each feeder stand its id, its conductor, the device ahead of it and the one at its end. \
-                     Signs and words tell the worst that the checks say. A broken line is planned. Circuits and loads \
-                     are on the sheets that follow.";
+const ABOUT: &str = "Beside each feeder: its id, its conductor and the devices at its ends.";
 /// How the parts are to be read.
-const PARTS: &str = "Each panel with what feeds it and what hangs on it. A dotted box names another panel, which has a \
+const PARTS: &str = "Each panel with what feeds it and what hangs on it: its bus stands upright, and each way is a line beside it. A dotted box names another panel, which has a \
                      drawing of its own. Each item has its id before its name; with it the item is found in the \
                      schedules, the runs and the findings.";
 /// How the sheets of a drawing that was cut hang together.
@@ -36,7 +32,8 @@ pub(super) fn section(report: &Report<'_>) -> Vec<Block> {
     }
     let house = House::new(survey);
     let marks = drawing::marks(report.assessment);
-    let whole = scene::with_letters(|letters| one_line_overview(&house, &marks, letters));
+    let whole =
+        scene::with_letters(|letters| one_line_overview(&house, &marks, letters, room(report.sheet).0));
     let mut blocks = vec![
         Block::page_break(),
         Block::together(vec![
@@ -46,23 +43,24 @@ pub(super) fn section(report: &Report<'_>) -> Vec<Block> {
         ]),
     ];
     blocks.extend(schedules::supplies(survey));
-    blocks.extend(parts(report.sheet, survey, &house, &marks));
+    blocks.extend(parts(report.sheet, &house, &marks));
     blocks
 }
 
 /// The symbols, and the panels one by one.
-fn parts(sheet: Sheet, survey: &Survey, house: &House<'_>, marks: &Marks) -> Vec<Block> {
+fn parts(sheet: Sheet, house: &House<'_>, marks: &Marks) -> Vec<Block> {
     let legend =
         scene::with_letters(|letters| one_line_with_ids(house, marks, &Emphasis::new(), letters).legend);
-    let parts = scene::with_letters(|letters| one_line_in_parts(house, marks, letters));
-    let mut blocks = vec![Block::together(vec![
-        Block::heading(2, "One-line, panel by panel"),
-        Block::paragraph(PARTS),
-        Block::heading(3, "Symbols of the one-line"),
-        diagram(scene::drawing(&legend).trimmed()),
-    ])];
+    let parts = scene::with_letters(|letters| one_line_in_parts(house, marks, letters, room(sheet)));
+    let mut first = vec![Block::heading(2, "One-line, panel by panel"), Block::paragraph(PARTS)];
+    if parts.iter().any(|part| part.sheets.len() > 1) {
+        first.push(Block::paragraph(JOINTS));
+    }
+    first.push(Block::heading(3, "Symbols of the one-line"));
+    first.push(diagram(scene::drawing(&legend).trimmed()));
+    let mut blocks = vec![Block::together(first)];
     for part in &parts {
-        blocks.extend(part_drawn(sheet, survey, part));
+        blocks.extend(part_drawn(sheet, &title(house.survey, part.panel.as_ref()), &part.sheets));
     }
     blocks
 }
@@ -79,20 +77,13 @@ fn title(survey: &Survey, panel: Option<&Id>) -> String {
     }
 }
 
-/// A panel's drawing, whole where its type stays large enough.
-fn part_drawn(sheet: Sheet, survey: &Survey, part: &PartDrawn) -> Vec<Block> {
+/// Width and height of a page's largest drawing [units of a drawing].
+fn room(sheet: Sheet) -> (f32, f32) {
+    /// What is left around a drawing that was trimmed [pt].
+    const AROUND: f64 = 7.0;
     let (width, height) = paper::largest_drawing(sheet);
-    let title = title(survey, part.panel.as_ref());
-    let mut whole = scene::drawing(&part.drawn.scene).trimmed();
-    let share = (width.0 / whole.width.0).min(height.0 / whole.height.0);
-    if share >= SMALLEST {
-        // Narrow drawings get no larger type than wide ones.
-        whole.width = whole.width.max(Pt(width.0 / SMALLEST));
-        return vec![Block::together(vec![Block::heading(3, title), diagram(whole)])];
-    }
-    let units = |length: Pt| (length.0 / (scene::UNIT * SMALLEST)) as f32;
-    let sheets = drawing::cut(&part.drawn.scene, units(width), units(height));
-    drawn_sheets(width, &title, &sheets)
+    let units = |length: Pt| ((length.0 / SMALLEST - AROUND) / scene::UNIT) as f32;
+    (units(width), units(height))
 }
 
 /// The name by which links lead to a sheet.
@@ -100,14 +91,13 @@ fn anchor(title: &str, at: usize) -> String {
     format!("one-line-{title}-{}", at + 1)
 }
 
-fn drawn_sheets(width: Pt, title: &str, sheets: &[Cut]) -> Vec<Block> {
+/// The sheets of a part, all in one size of type.
+fn part_drawn(sheet: Sheet, title: &str, sheets: &[Cut]) -> Vec<Block> {
+    let (width, _) = paper::largest_drawing(sheet);
     let of = |at: usize, cut: &Cut| {
         let named = say!("Sheet {} of {}", at + 1, sheets.len()).to_string();
-        let heading = format!("{title}. {named}");
+        let heading = if sheets.len() > 1 { format!("{title}. {named}") } else { title.to_owned() };
         let mut blocks = vec![Block::heading(3, heading).anchored(anchor(title, at))];
-        if at == 0 {
-            blocks.push(Block::paragraph(JOINTS).kept_with_next());
-        }
         let joints = joints(title, at, sheets);
         let mut drawing = scene::drawing(&cut.scene).trimmed();
         drawing.width = drawing.width.max(Pt(width.0 / SMALLEST));

@@ -63,7 +63,7 @@ fn faces(report: &Report<'_>) -> Vec<Block> {
     let house = House::new(report.survey);
     let marks = drawing::marks(report.assessment);
     let face = |at| {
-        let face = scene::with_letters(|letters| drawing::panel_face(&house, at, &marks, letters));
+        let face = scene::with_letters(|letters| drawing::panel_face_on_paper(&house, at, &marks, letters));
         Block::new(BlockKind::Diagram(scene::drawing(&face)))
     };
     (0..report.survey.panels.len()).map(face).collect()

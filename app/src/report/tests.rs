@@ -1,5 +1,6 @@
 //! The whole report of houses of every kind, on both sheets.
 
+mod drawn;
 mod handed_over;
 
 use std::collections::BTreeSet;

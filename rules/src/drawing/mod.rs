@@ -20,7 +20,7 @@ mod scene;
 mod words;
 
 pub use about::{About, about};
-pub use face::panel_face;
+pub use face::{panel_face, panel_face_on_paper};
 pub use letters::Letters;
 pub use mark::{Mark, Marks, marks};
 pub use one_line::{

@@ -317,14 +317,14 @@ fn mark_sides(sheet: &mut Cut, before: Option<&Vec<Passing>>, after: Option<&Vec
             let away = wire.at - start + MARGIN;
             let centre = if along == Along::X { Point::new(side, away) } else { Point::new(away, side) };
             sheet.joints.push(wire.number);
-            continuation(&mut sheet.scene, centre, wire);
+            continuation(&mut sheet.scene, centre, wire.number, wire.stroke.paint);
         }
     }
 }
 
 /// A circle with the number of the wire that goes on.
-fn continuation(sheet: &mut Scene, centre: Point, wire: &Passing) {
-    let edge = Stroke::new(wire.stroke.paint, Weight::Hair);
+pub(super) fn continuation(sheet: &mut Scene, centre: Point, number: usize, paint: Paint) {
+    let edge = Stroke::new(paint, Weight::Hair);
     sheet.shapes.push(Shape::Circle { centre, radius: MARK, stroke: Some(edge), fill: Some(Paint::Paper) });
     sheet.shapes.push(Shape::Text(TextShape {
         frame: Rect::new(centre.x - MARK, centre.y - MARK, 2.0 * MARK, 2.0 * MARK),
@@ -332,7 +332,7 @@ fn continuation(sheet: &mut Scene, centre: Point, wire: &Passing) {
         size: TextSize::Small,
         bold: true,
         paint: Paint::Ink,
-        text: wire.number.to_string(),
+        text: number.to_string(),
     }));
 }
 

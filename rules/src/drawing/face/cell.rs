@@ -6,7 +6,7 @@ use super::super::names::{fed_by_run, name, run_name};
 use super::super::path::PathShape;
 use super::super::scene::{Paint, Rect, TextSize};
 use super::super::words::{unknown, wire, wire_and_method};
-use super::Face;
+use super::{Face, Look, whole};
 use crate::say;
 use crate::survey::{DeviceKind, Way};
 
@@ -83,7 +83,16 @@ const ONE_MORE: f32 = 74.0;
 const TWO_MORE: f32 = 96.0;
 
 /// Writes the words into a box, the verdict at its lower right.
-pub(super) fn write(canvas: &mut Canvas<'_>, frame: Rect, words: &Words) {
+pub(super) fn write(canvas: &mut Canvas<'_>, frame: Rect, words: &Words, look: Look) {
+    if look.paper {
+        whole::write(canvas, frame, words);
+    } else {
+        fitted(canvas, frame, words);
+    }
+}
+
+/// For the screen: what has no room is cut.
+fn fitted(canvas: &mut Canvas<'_>, frame: Rect, words: &Words) {
     let (title_line, line) = (TextSize::Body.line(), TextSize::Small.line());
     let plate_room = words.mark.map_or(0.0, |mark| canvas.plate_width(mark) + 8.0);
     let feeds = !words.feeds.is_empty() && frame.height >= ONE_MORE;

@@ -6,7 +6,7 @@ use super::super::canvas::{Canvas, Style};
 use super::super::scene::{Anchor, Paint, Rect, Stroke, TextSize, Weight};
 use super::cell::{self, Words};
 use super::device::{self, Towards};
-use super::{EDGE, Face, head};
+use super::{Face, head, whole};
 use crate::say;
 use crate::survey::{Id, Way};
 
@@ -14,8 +14,6 @@ use crate::survey::{Id, Way};
 const COLUMN: f32 = 452.0;
 /// Width between the columns, for the bus [units].
 const GUTTER: f32 = 72.0;
-/// Height of a space [units].
-const ROW: f32 = 58.0;
 /// Width of a device [units].
 const DEVICE: f32 = 104.0;
 /// Width of a number [units].
@@ -54,15 +52,18 @@ struct Layout {
     slots: Vec<(Slot, f32, f32)>,
     /// Strips that name a section: side or both, upper edge, section.
     strips: Vec<(Option<Side>, f32, Id)>,
+    /// Height that each cluster needs.
+    needs: Vec<f32>,
     /// Ways without a space.
     loose: Vec<usize>,
     bottom: f32,
 }
 
 pub(super) fn draw(face: &Face<'_>, canvas: &mut Canvas<'_>) -> (f32, f32) {
-    let width = 2.0 * (EDGE + COLUMN) + GUTTER;
+    let edge = face.look.edge;
+    let width = 2.0 * (edge + COLUMN) + GUTTER;
     let top = head::draw(face, canvas, width);
-    let layout = Layout::of(face, top + 6.0);
+    let layout = Layout::of(face, canvas, top + 6.0);
     sections(face, canvas, &layout);
     strips(face, canvas, &layout);
     blanks(face, canvas, &layout);
@@ -71,10 +72,10 @@ pub(super) fn draw(face: &Face<'_>, canvas: &mut Canvas<'_>) -> (f32, f32) {
     }
     let mut y = loose(face, canvas, &layout);
     y = unused_sections(face, canvas, y);
-    y = head::foot(face, canvas, EDGE, y + 6.0, 2.0 * COLUMN + GUTTER);
-    let frame_top = top - 92.0;
-    head::enclosure(canvas, Rect::new(EDGE, frame_top, 2.0 * COLUMN + GUTTER, y - frame_top));
-    (width, y + EDGE)
+    y = head::foot(face, canvas, edge, y + 6.0, 2.0 * COLUMN + GUTTER);
+    let frame_top = top - face.look.main;
+    head::enclosure(canvas, Rect::new(edge, frame_top, 2.0 * COLUMN + GUTTER, y - frame_top));
+    (width, y + edge)
 }
 
 fn row_of(space: u16) -> u32 {
@@ -86,11 +87,12 @@ fn side_of(space: u16) -> Side {
 }
 
 impl Layout {
-    fn of(face: &Face<'_>, top: f32) -> Self {
+    fn of(face: &Face<'_>, canvas: &Canvas<'_>, top: f32) -> Self {
         let ways = &face.panel.ways;
         let clusters = clusters(ways);
+        let needs = clusters.iter().map(|cluster| need(face, canvas, cluster)).collect();
         let loose = (0..ways.len()).filter(|at| ways[*at].spaces.is_empty()).collect();
-        let mut layout = Self { clusters, slots: Vec::new(), strips: Vec::new(), loose, bottom: top };
+        let mut layout = Self { clusters, slots: Vec::new(), strips: Vec::new(), needs, loose, bottom: top };
         layout.stack(face);
         layout
     }
@@ -104,7 +106,7 @@ impl Layout {
                 Slot::Blank { .. } => STRIP,
                 Slot::Row(row) => {
                     y += self.announce(face, row, &mut shown);
-                    ROW + self.extra(row)
+                    face.look.space + self.extra(face.look.space, row)
                 }
             };
             self.slots.push((slot, y, height));
@@ -143,13 +145,15 @@ impl Layout {
         STRIP
     }
 
-    /// Height that a row needs beyond that of a space, so that each half of a tandem can be tapped.
-    fn extra(&self, row: u32) -> f32 {
-        let missing = |cluster: &Cluster| {
+    /// Height that a row needs beyond that of a space, so that each half of a tandem can be tapped and no word on
+    /// paper is cut.
+    fn extra(&self, space: f32, row: u32) -> f32 {
+        let missing = |(cluster, need): (&Cluster, &f32)| {
             let rows = (cluster.last - cluster.first + 1) as f32;
-            (cluster.ways.len() as f32 - rows).max(0.0) * ROW
+            (need - rows * space).max(0.0)
         };
-        self.clusters.iter().filter(|cluster| cluster.last == row).map(missing).fold(0.0, f32::max)
+        let own = self.clusters.iter().zip(&self.needs).filter(|(cluster, _)| cluster.last == row);
+        own.map(missing).fold(0.0, f32::max)
     }
 
     /// Upper and lower edge of rows.
@@ -165,6 +169,23 @@ impl Layout {
         }
         span.unwrap_or((self.bottom, self.bottom))
     }
+}
+
+/// The height that the ways of a cluster need: each takes an equal share.
+fn need(face: &Face<'_>, canvas: &Canvas<'_>, cluster: &Cluster) -> f32 {
+    let least = face.look.space;
+    let tallest = cluster.ways.iter().map(|at| way_height(face, canvas, *at)).fold(least, f32::max);
+    tallest * cluster.ways.len() as f32
+}
+
+/// The height that a way needs for its words.
+fn way_height(face: &Face<'_>, canvas: &Canvas<'_>, at: usize) -> f32 {
+    if !face.look.paper {
+        return face.look.space;
+    }
+    let words = Words::of(face, at, &face.panel.ways[at], canvas);
+    let arrow = if words.inward { 20.0 } else { 0.0 };
+    whole::height(canvas, &words, COLUMN - NUMBER - DEVICE - 22.0 - 2.0 * arrow, false).max(face.look.space)
 }
 
 /// The ways of each side, joined where they share a row.
@@ -219,10 +240,10 @@ fn section_of<'a>(face: &'a Face<'_>, cluster: &Cluster) -> &'a Id {
     way.map_or_else(|| face.panel.first_bus(), |way| face.panel.bus_of(way))
 }
 
-fn column_x(side: Side) -> f32 {
+fn column_x(face: &Face<'_>, side: Side) -> f32 {
     match side {
-        Side::Left => EDGE,
-        Side::Right => EDGE + COLUMN + GUTTER,
+        Side::Left => face.look.edge,
+        Side::Right => face.look.edge + COLUMN + GUTTER,
     }
 }
 
@@ -235,7 +256,7 @@ struct Bar {
 }
 
 fn bars(face: &Face<'_>, layout: &Layout) -> Vec<Bar> {
-    let centre = EDGE + COLUMN + GUTTER / 2.0;
+    let centre = face.look.edge + COLUMN + GUTTER / 2.0;
     let mut bars: Vec<Bar> = Vec::new();
     for cluster in &layout.clusters {
         let section = section_of(face, cluster);
@@ -264,7 +285,7 @@ fn bars(face: &Face<'_>, layout: &Layout) -> Vec<Bar> {
 
 fn sections(face: &Face<'_>, canvas: &mut Canvas<'_>, layout: &Layout) {
     let bars = bars(face, layout);
-    let centre = EDGE + COLUMN + GUTTER / 2.0;
+    let centre = face.look.edge + COLUMN + GUTTER / 2.0;
     for (at, bar) in bars.iter().enumerate() {
         // The first section hangs on the main.
         let top =
@@ -283,8 +304,8 @@ fn sections(face: &Face<'_>, canvas: &mut Canvas<'_>, layout: &Layout) {
         let Some(bar) = bars.iter().find(|bar| bar.section == *section) else { continue };
         let (top, bottom) = layout.span(cluster.first, cluster.last);
         let edge = match cluster.side {
-            Side::Left => EDGE + COLUMN,
-            Side::Right => EDGE + COLUMN + GUTTER,
+            Side::Left => face.look.edge + COLUMN,
+            Side::Right => face.look.edge + COLUMN + GUTTER,
         };
         let step = (bottom - top) / cluster.ways.len().max(1) as f32;
         for way in 0..cluster.ways.len() {
@@ -307,8 +328,8 @@ fn strips(face: &Face<'_>, canvas: &mut Canvas<'_>, layout: &Layout) {
         let Some(bus) = face.panel.buses.iter().find(|bus| bus.id == *section) else { continue };
         let text = head::section_title(face, bus, canvas);
         match side {
-            Some(side) => head::strip(canvas, Rect::new(column_x(*side), *y, COLUMN, STRIP), &text),
-            None => head::strip(canvas, Rect::new(EDGE, *y, 2.0 * COLUMN + GUTTER, STRIP), &text),
+            Some(side) => head::strip(canvas, Rect::new(column_x(face, *side), *y, COLUMN, STRIP), &text),
+            None => head::strip(canvas, Rect::new(face.look.edge, *y, 2.0 * COLUMN + GUTTER, STRIP), &text),
         }
     }
 }
@@ -325,7 +346,7 @@ fn blanks(face: &Face<'_>, canvas: &mut Canvas<'_>, layout: &Layout) {
                     f64::from(from * 2 + 1),
                     f64::from(to * 2 + 2)
                 ));
-                head::blank(canvas, Rect::new(EDGE, *y, 2.0 * COLUMN + GUTTER, *height), &text);
+                head::blank(canvas, Rect::new(face.look.edge, *y, 2.0 * COLUMN + GUTTER, *height), &text);
             }
             Slot::Row(row) => {
                 for side in [Side::Left, Side::Right] {
@@ -341,7 +362,7 @@ fn blanks(face: &Face<'_>, canvas: &mut Canvas<'_>, layout: &Layout) {
                         say!("space {}: nothing entered", f64::from(space))
                     };
                     let text = canvas.letters.say(&text);
-                    head::blank(canvas, Rect::new(column_x(side), *y, COLUMN, *height), &text);
+                    head::blank(canvas, Rect::new(column_x(face, side), *y, COLUMN, *height), &text);
                 }
             }
         }
@@ -353,7 +374,7 @@ fn draw_cluster(face: &Face<'_>, canvas: &mut Canvas<'_>, layout: &Layout, clust
     let step = (bottom - top) / cluster.ways.len().max(1) as f32;
     for (at, way) in cluster.ways.iter().enumerate() {
         let y = top + step * at as f32;
-        draw_way(face, canvas, Rect::new(column_x(cluster.side), y, COLUMN, step), *way, cluster.side);
+        draw_way(face, canvas, Rect::new(column_x(face, cluster.side), y, COLUMN, step), *way, cluster.side);
     }
 }
 
@@ -363,7 +384,7 @@ fn draw_way(face: &Face<'_>, canvas: &mut Canvas<'_>, frame: Rect, at: usize, si
     let words = Words::of(face, at, way, canvas);
     canvas.rect(frame, 0.0, Some(Stroke::HAIR), Some(Paint::Paper));
     let device_rect = |x: f32| {
-        let height = (frame.height - 8.0).min(ROW * 2.5);
+        let height = (frame.height - 8.0).min(face.look.space * 2.5);
         let height = if way.half.is_some() { height * 0.78 } else { height };
         Rect::new(x, frame.centre().y - height / 2.0, DEVICE, height)
     };
@@ -397,7 +418,7 @@ fn draw_way(face: &Face<'_>, canvas: &mut Canvas<'_>, frame: Rect, at: usize, si
             frame.height,
         ),
     };
-    cell::write(canvas, text, &words);
+    cell::write(canvas, text, &words, face.look);
     if words.inward {
         let (x, to_the_right) = match side {
             Side::Left => (device.x - 16.0, true),
@@ -424,13 +445,14 @@ fn loose(face: &Face<'_>, canvas: &mut Canvas<'_>, layout: &Layout) -> f32 {
         return y;
     }
     let text = canvas.letters.word("Ways without a space number");
-    head::strip(canvas, Rect::new(EDGE, y + 6.0, 2.0 * COLUMN + GUTTER, STRIP), &text);
+    head::strip(canvas, Rect::new(face.look.edge, y + 6.0, 2.0 * COLUMN + GUTTER, STRIP), &text);
     y += 6.0 + STRIP;
     for pair in layout.loose.chunks(2) {
+        let row = pair.iter().map(|way| way_height(face, canvas, *way)).fold(0.0, f32::max);
         for (way, side) in pair.iter().zip([Side::Left, Side::Right]) {
-            draw_way(face, canvas, Rect::new(column_x(side), y, COLUMN, ROW), *way, side);
+            draw_way(face, canvas, Rect::new(column_x(face, side), y, COLUMN, row), *way, side);
         }
-        y += ROW;
+        y += row;
     }
     y
 }
@@ -443,7 +465,7 @@ fn unused_sections(face: &Face<'_>, canvas: &mut Canvas<'_>, y: f32) -> f32 {
         if drawn || bus.id == face.panel.id {
             continue;
         }
-        let frame = Rect::new(EDGE, y + 6.0, 2.0 * COLUMN + GUTTER, STRIP);
+        let frame = Rect::new(face.look.edge, y + 6.0, 2.0 * COLUMN + GUTTER, STRIP);
         let text = head::section_title(face, bus, canvas);
         head::strip(canvas, frame, &text);
         canvas.place(&bus.id, frame);

@@ -4,38 +4,40 @@ use super::super::canvas::{Canvas, Style};
 use super::super::names::{fed_by_run, run_name};
 use super::super::scene::{Anchor, Dash, Paint, Rect, Stroke, TextSize, Weight};
 use super::super::words::{unknown, wire_and_method};
-use super::{EDGE, Face, device};
+use super::{Face, Look, device};
 use crate::finding::Arg;
 use crate::say;
 use crate::survey::{Bus, DeviceKind, Fact};
 
-/// Height of the box of the main [units].
-const MAIN: f32 = 92.0;
-
 /// Draws the head over a width; returns where the ways begin.
 pub(super) fn draw(face: &Face<'_>, canvas: &mut Canvas<'_>, width: f32) -> f32 {
     let panel = face.panel;
-    let inner = width - 2.0 * EDGE;
-    let mut y = EDGE;
+    let Look { paper, edge, main: main_height, .. } = face.look;
+    let inner = width - 2.0 * edge;
+    let mut y = edge;
     let mut room = inner;
     if let Some(mark) = face.worst() {
-        room -= canvas.plate(mark, width - EDGE, y + TextSize::Large.line() / 2.0) + 12.0;
+        room -= canvas.plate(mark, width - edge, y + TextSize::Large.line() / 2.0) + 12.0;
     }
-    let name = if panel.name.is_empty() { panel.id.as_str() } else { panel.name.as_str() };
-    canvas.text(Rect::new(EDGE, y, room, TextSize::Large.line()), Style::TITLE, name);
-    y += TextSize::Large.line();
+    if !paper {
+        let name = if panel.name.is_empty() { panel.id.as_str() } else { panel.name.as_str() };
+        canvas.text(Rect::new(edge, y, room, TextSize::Large.line()), Style::TITLE, name);
+        y += TextSize::Large.line();
+        room = inner;
+    }
     for line in [kind_line(face, canvas), facts_line(face, canvas)] {
-        canvas.text(Rect::new(EDGE, y, inner, TextSize::Small.line()), Style::SMALL, &line);
+        canvas.text(Rect::new(edge, y, room, TextSize::Small.line()), Style::SMALL, &line);
         y += TextSize::Small.line();
     }
+    // The feed comes in from above.
     y += 12.0;
     let id = &panel.id;
     canvas.scene.hits.push(super::super::scene::Hit {
         item: id.clone(),
-        rect: Rect::new(EDGE, EDGE, inner, y - EDGE).at_least(super::super::canvas::TARGET),
+        rect: Rect::new(edge, edge, inner, y - edge).at_least(super::super::canvas::TARGET),
     });
-    main(face, canvas, Rect::new(EDGE, y, inner, MAIN));
-    y + MAIN
+    main(face, canvas, Rect::new(edge, y, inner, main_height));
+    y + main_height
 }
 
 /// Kind and place.
@@ -100,7 +102,8 @@ pub(super) fn section_title(face: &Face<'_>, bus: &Bus, canvas: &Canvas<'_>) -> 
 fn main(face: &Face<'_>, canvas: &mut Canvas<'_>, frame: Rect) {
     let panel = face.panel;
     let body_width = 190.0_f32.min(frame.width * 0.3);
-    let body = Rect::new(frame.centre().x - body_width / 2.0, frame.y + 12.0, body_width, MAIN - 24.0);
+    let body =
+        Rect::new(frame.centre().x - body_width / 2.0, frame.y + 12.0, body_width, frame.height - 24.0);
     let feed = Stroke::new(Paint::Ink, Weight::Strong);
     canvas.line(&[(body.centre().x, frame.y - 12.0), (body.centre().x, frame.bottom())], feed);
     if panel.main.kind.get() == Some(DeviceKind::Lugs) {

@@ -5,13 +5,11 @@ use super::super::canvas::{Canvas, Style};
 use super::super::scene::{Anchor, Paint, Rect, Stroke, TextSize, Weight};
 use super::cell::{self, Words};
 use super::device::{self, Towards};
-use super::{EDGE, Face, head};
+use super::{Face, head, whole};
 use crate::survey::{Bus, DeviceKind};
 
 /// Width of a holder with its words [units].
 const CELL: f32 = 482.0;
-/// Height of a holder with its words [units].
-const ROW: f32 = 84.0;
 /// Width of a holder [units].
 const DEVICE: f32 = 116.0;
 /// Height of a strip [units].
@@ -28,7 +26,7 @@ struct Group<'a> {
 pub(super) fn draw(face: &Face<'_>, canvas: &mut Canvas<'_>) -> (f32, f32) {
     let groups = groups(face);
     let inner = 2.0 * CELL + GAP;
-    let width = inner + 2.0 * EDGE;
+    let width = inner + 2.0 * face.look.edge;
     let top = head::draw(face, canvas, width);
     let mut y = top;
     let titled = groups.len() > 1;
@@ -45,10 +43,10 @@ pub(super) fn draw(face: &Face<'_>, canvas: &mut Canvas<'_>) -> (f32, f32) {
             }
         }
     }
-    y = head::foot(face, canvas, EDGE, y, inner);
-    let frame_top = top - 92.0;
-    head::enclosure(canvas, Rect::new(EDGE, frame_top, inner, y + 8.0 - frame_top));
-    (width, y + 8.0 + EDGE)
+    y = head::foot(face, canvas, face.look.edge, y, inner);
+    let frame_top = top - face.look.main;
+    head::enclosure(canvas, Rect::new(face.look.edge, frame_top, inner, y + 8.0 - frame_top));
+    (width, y + 8.0 + face.look.edge)
 }
 
 /// Ways by section, in the order of their numbers.
@@ -93,25 +91,27 @@ fn wide_group(face: &Face<'_>, canvas: &mut Canvas<'_>, group: &Group<'_>, title
     let inner = 2.0 * CELL + GAP;
     let mut y = y;
     if titled {
-        title(face, canvas, group, Rect::new(EDGE, y, inner, STRIP));
+        title(face, canvas, group, Rect::new(face.look.edge, y, inner, STRIP));
         y += STRIP;
     } else if let Some(bus) = group.bus.filter(|bus| bus.id != face.panel.id) {
-        canvas.place(&bus.id, Rect::new(EDGE + GAP, y, inner - 2.0 * GAP, 12.0));
+        canvas.place(&bus.id, Rect::new(face.look.edge + GAP, y, inner - 2.0 * GAP, 12.0));
     }
     y += 8.0;
-    bar(canvas, EDGE, y, inner);
+    bar(canvas, face.look.edge, y, inner);
     y += 8.0;
     // A single holder stands in the middle, as in its box on the wall.
     if let [only] = &group.ways[..] {
-        holder(face, canvas, Rect::new(EDGE + (inner - CELL) / 2.0, y, CELL, ROW), *only);
-        return y + ROW + GAP;
+        let row = row(face, canvas, group.ways.iter());
+        holder(face, canvas, Rect::new(face.look.edge + (inner - CELL) / 2.0, y, CELL, row), *only);
+        return y + row + GAP;
     }
     for pair in group.ways.chunks(2) {
+        let row = row(face, canvas, pair.iter());
         for (at, way) in pair.iter().enumerate() {
-            let x = EDGE + at as f32 * (CELL + GAP);
-            holder(face, canvas, Rect::new(x, y, CELL, ROW), *way);
+            let x = face.look.edge + at as f32 * (CELL + GAP);
+            holder(face, canvas, Rect::new(x, y, CELL, row), *way);
         }
-        y += ROW;
+        y += row;
     }
     if group.ways.is_empty() { y } else { y + GAP }
 }
@@ -119,18 +119,33 @@ fn wide_group(face: &Face<'_>, canvas: &mut Canvas<'_>, group: &Group<'_>, title
 /// Two sections side by side, each in one column.
 fn pair_of_groups(face: &Face<'_>, canvas: &mut Canvas<'_>, pair: &[&Group<'_>], y: f32) -> f32 {
     let mut bottom = y;
+    let most = pair.iter().map(|group| group.ways.len()).max().unwrap_or(0);
+    // Holders beside each other are equally high.
+    let beside = |at: usize| pair.iter().filter_map(move |group| group.ways.get(at));
+    let rows: Vec<f32> = (0..most).map(|at| row(face, canvas, beside(at))).collect();
     for (at, group) in pair.iter().enumerate() {
-        let x = EDGE + at as f32 * (CELL + GAP);
+        let x = face.look.edge + at as f32 * (CELL + GAP);
         title(face, canvas, group, Rect::new(x, y, CELL, STRIP));
         bar(canvas, x, y + STRIP + 8.0, CELL);
-        let mut row = y + STRIP + 16.0;
-        for way in &group.ways {
-            holder(face, canvas, Rect::new(x, row, CELL, ROW), *way);
-            row += ROW;
+        let mut top = y + STRIP + 16.0;
+        for (way, row) in group.ways.iter().zip(&rows) {
+            holder(face, canvas, Rect::new(x, top, CELL, *row), *way);
+            top += row;
         }
-        bottom = bottom.max(row + GAP);
+        bottom = bottom.max(top + GAP);
     }
     bottom
+}
+
+/// Height of holders that stand beside each other.
+fn row<'a>(face: &Face<'_>, canvas: &Canvas<'_>, ways: impl Iterator<Item = &'a usize>) -> f32 {
+    let need = |at: &usize| {
+        let words = Words::of(face, *at, &face.panel.ways[*at], canvas);
+        let arrow = if words.inward { 22.0 } else { 0.0 };
+        whole::height(canvas, &words, CELL - 10.0 - DEVICE - 2.0 - 44.0 - 6.0 - 10.0 - arrow, true)
+    };
+    let least = face.look.holder;
+    if face.look.paper { ways.map(need).fold(least, f32::max) } else { least }
 }
 
 /// One holder: device, number, words.
@@ -152,6 +167,11 @@ fn holder(face: &Face<'_>, canvas: &mut Canvas<'_>, frame: Rect, at: usize) {
     let style = Style { size: style, ..Style::BODY.bold().at(Anchor::Middle) };
     canvas.text(number, style, &words.number);
     let left = number.right() + 6.0;
-    cell::write(canvas, Rect::new(left, frame.y, frame.right() - left - 10.0, frame.height), &words);
+    cell::write(
+        canvas,
+        Rect::new(left, frame.y, frame.right() - left - 10.0, frame.height),
+        &words,
+        face.look,
+    );
     canvas.control(&way.id, frame);
 }

@@ -8,6 +8,7 @@ mod head;
 mod holders;
 #[cfg(test)]
 mod tests;
+mod whole;
 
 use std::collections::BTreeMap;
 
@@ -19,11 +20,29 @@ use super::scene::Scene;
 use crate::house::House;
 use crate::survey::{Id, Panel, PanelKind, Way};
 
-/// Edge around the drawing [units].
-const EDGE: f32 = 24.0;
+/// How a face is drawn.
+#[derive(Debug, Clone, Copy)]
+struct Look {
+    /// It stands on paper: nobody can tap on a text to read it whole, so none is cut and rows grow with their words.
+    paper: bool,
+    /// Edge around the drawing [units].
+    edge: f32,
+    /// Height of the box of the main [units].
+    main: f32,
+    /// Least height of a space [units].
+    space: f32,
+    /// Least height of a holder with its words [units].
+    holder: f32,
+}
+
+impl Look {
+    const SCREEN: Self = Self { paper: false, edge: 24.0, main: 92.0, space: 58.0, holder: 84.0 };
+    const PAPER: Self = Self { paper: true, edge: 4.0, main: 80.0, space: 46.0, holder: 60.0 };
+}
 
 /// A panel with what its face tells.
 struct Face<'a> {
+    look: Look,
     house: &'a House<'a>,
     panel_at: usize,
     panel: &'a Panel,
@@ -37,6 +56,16 @@ struct Face<'a> {
 /// gives the worst verdict of each item.
 #[must_use]
 pub fn panel_face(house: &House<'_>, panel: usize, marks: &Marks, letters: Letters<'_>) -> Scene {
+    draw(house, panel, marks, letters, Look::SCREEN)
+}
+
+/// The same for paper: every text whole, close rows, no name above it, where a heading stands.
+#[must_use]
+pub fn panel_face_on_paper(house: &House<'_>, panel: usize, marks: &Marks, letters: Letters<'_>) -> Scene {
+    draw(house, panel, marks, letters, Look::PAPER)
+}
+
+fn draw(house: &House<'_>, panel: usize, marks: &Marks, letters: Letters<'_>, look: Look) -> Scene {
     let Some(item) = house.survey.panels.get(panel) else { return Scene::default() };
     let mut ending: BTreeMap<&Id, Vec<usize>> = BTreeMap::new();
     for (at, run) in house.survey.runs.iter().enumerate() {
@@ -45,7 +74,7 @@ pub fn panel_face(house: &House<'_>, panel: usize, marks: &Marks, letters: Lette
         }
     }
     let about = about(house.survey);
-    let face = Face { house, panel_at: panel, panel: item, marks, about, ending };
+    let face = Face { look, house, panel_at: panel, panel: item, marks, about, ending };
     let mut canvas = Canvas::new(letters);
     let (width, height) = if face.has_columns() {
         columns::draw(&face, &mut canvas)

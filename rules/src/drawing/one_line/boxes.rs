@@ -7,11 +7,12 @@ use super::slots::What;
 use super::symbols::{self, SOURCE, Symbol};
 use super::{Drawing, Sheet, narrow_mark, panel_box};
 use crate::drawing::canvas::{CORNER, Style};
+use crate::drawing::letters::Letters;
 use crate::drawing::scene::{Dash, Paint, Rect, Stroke, TextSize, Weight};
 use crate::drawing::words::unknown;
 use crate::finding::Arg;
 use crate::say;
-use crate::survey::{Id, Supply, SupplyKind};
+use crate::survey::{Id, Inlet, Load, Supply, SupplyKind, Transfer};
 
 /// Height of a source [units].
 const SUPPLY: f32 = 122.0;
@@ -150,7 +151,8 @@ impl Drawing<'_> {
         self.words(words, &supply.name, &lines, &supply.id);
     }
 
-    fn supply_lines(&mut self, supply: &Supply) -> Vec<String> {
+    /// What is known of a source.
+    pub(super) fn supply_lines(&self, supply: &Supply) -> Vec<String> {
         let letters = self.sheet.letters;
         let voltage = supply.voltage.known().map(ToString::to_string);
         let power = supply.continuous_power.known().map(ToString::to_string);
@@ -186,11 +188,7 @@ impl Drawing<'_> {
         symbols::source(&mut self.canvas, Symbol::Inlet, x, y, self.sheet.symbol_stroke(&inlet.id));
         let left = x + BESIDE - 6.0;
         let words = Rect::new(left, frame.y + 4.0, frame.right() - left - 6.0, frame.height - 8.0);
-        let rating =
-            [inlet.rating.known().map(ToString::to_string), inlet.voltage.known().map(ToString::to_string)];
-        let rating = rating.into_iter().flatten().collect::<Vec<_>>().join(" · ");
-        let lines = if rating.is_empty() { vec![] } else { vec![rating] };
-        self.words(words, &inlet.name, &lines, &inlet.id);
+        self.words(words, &inlet.name, &inlet_lines(inlet), &inlet.id);
     }
 
     fn load(&mut self, node: usize, at: usize, frame: Rect) {
@@ -203,14 +201,7 @@ impl Drawing<'_> {
         symbols::source(&mut self.canvas, symbol, x, y, self.sheet.symbol_stroke(&load.id));
         let left = x + BESIDE - 8.0;
         let words = Rect::new(left, frame.y, frame.right() - left - 4.0, frame.height);
-        let figure = [
-            load.power.known().map(ToString::to_string),
-            load.horsepower.known().map(ToString::to_string),
-            load.current.known().map(ToString::to_string),
-            load.mca.known().map(|mca| format!("MCA {mca}")),
-        ];
-        let lines: Vec<String> = figure.into_iter().flatten().take(1).collect();
-        self.words(words, &load.name, &lines, &load.id);
+        self.words(words, &load.name, &load_lines(load), &load.id);
     }
 
     /// The loads of a run in a list.
@@ -405,15 +396,42 @@ impl Drawing<'_> {
         let (left, right) = (common - frame.x, frame.right() - common);
         let (x, width) =
             if left > right { (frame.x + 10.0, left - 22.0) } else { (common + 12.0, right - 18.0) };
-        let rating = transfer.rating.known().map(ToString::to_string);
-        let neutral = transfer
-            .switches_neutral
-            .get()
-            .map(|yes| letters.word(if yes { "switches N" } else { "N not switched" }));
-        let line = [rating, neutral].into_iter().flatten().collect::<Vec<_>>().join(" · ");
-        let mut lines = if line.is_empty() { vec![] } else { vec![line] };
+        let mut lines = transfer_lines(transfer, &letters);
         lines.push(letters.word("drawn between its positions"));
         let words = Rect::new(x, frame.y + 64.0, width, frame.height - 68.0);
         self.words(words, &transfer.name, &lines, &transfer.id);
     }
+}
+
+/// What an inlet is made for.
+pub(super) fn inlet_lines(inlet: &Inlet) -> Vec<String> {
+    let rated =
+        [inlet.rating.known().map(ToString::to_string), inlet.voltage.known().map(ToString::to_string)];
+    joined(rated.into_iter().flatten().collect())
+}
+
+/// The first figure that is known of a load.
+pub(super) fn load_lines(load: &Load) -> Vec<String> {
+    let figure = [
+        load.power.known().map(ToString::to_string),
+        load.horsepower.known().map(ToString::to_string),
+        load.current.known().map(ToString::to_string),
+        load.mca.known().map(|mca| format!("MCA {mca}")),
+    ];
+    figure.into_iter().flatten().take(1).collect()
+}
+
+/// Rating of a transfer switch, and whether it switches the neutral.
+pub(super) fn transfer_lines(transfer: &Transfer, letters: &Letters<'_>) -> Vec<String> {
+    let rating = transfer.rating.known().map(ToString::to_string);
+    let neutral = transfer
+        .switches_neutral
+        .get()
+        .map(|yes| letters.word(if yes { "switches N" } else { "N not switched" }));
+    joined([rating, neutral].into_iter().flatten().collect())
+}
+
+/// Figures in one line; no line where none is known.
+fn joined(parts: Vec<String>) -> Vec<String> {
+    if parts.is_empty() { Vec::new() } else { vec![parts.join(" · ")] }
 }

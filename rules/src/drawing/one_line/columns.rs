@@ -108,8 +108,8 @@ fn panel_parts(panel: &Panel, graph: &Graph, at: usize) -> Vec<Part> {
 }
 
 /// The unit whose way a section names as its feeder.
-fn feeder(panel: &Panel, graph: &Graph, at: usize, section: usize) -> Option<usize> {
-    let way = panel.buses[section].fed_by.as_ref()?;
+pub(super) fn feeder(panel: &Panel, graph: &Graph, at: usize, section: usize) -> Option<usize> {
+    let way = panel.buses.get(section)?.fed_by.as_ref()?;
     let way = panel.ways.iter().position(|own| own.id == *way)?;
     Some(graph.panels[at].unit_of(way))
 }

@@ -130,15 +130,28 @@ fn head(sheet: &Sheet<'_>, graph: &Graph, at: usize, section: usize, first: bool
     };
     let mut head = Head { rows, grounds, width, first, columns, ..Head::default() };
     let room = width.min(list) - 2.0 * PAD;
+    head.mark = if first { sheet.panel_mark(at) } else { None };
+    (head.title, head.notes) = words(sheet, panel, section, (first, parts), room);
+    head
+}
+
+/// Name and rating of a panel, or of a section behind another, in lines.
+pub(super) fn words(
+    sheet: &Sheet<'_>,
+    panel: &Panel,
+    section: usize,
+    (first, parts): (bool, usize),
+    room: f32,
+) -> (Vec<String>, Vec<String>) {
     let letters = &sheet.letters;
     let bus = panel.buses.get(section);
+    let (mut title, mut notes) = (Vec::new(), Vec::new());
     if first {
         let name = if panel.name.is_empty() { panel.id.as_str() } else { panel.name.as_str() };
-        head.title = letters.wrapped(&sheet.tagged(&panel.id, name), TextSize::Body, true, room, 3);
-        head.mark = sheet.panel_mark(at);
+        title = letters.wrapped(&sheet.tagged(&panel.id, name), TextSize::Body, true, room, 3);
     } else if let Some(bus) = bus {
         let name = if bus.name.is_empty() { bus.id.as_str() } else { bus.name.as_str() };
-        head.title = letters.wrapped(&sheet.tagged(&bus.id, name), TextSize::Small, true, room, 3);
+        title = letters.wrapped(&sheet.tagged(&bus.id, name), TextSize::Small, true, room, 3);
     }
     if let Some(bus) = bus {
         let rating = rating_words(letters, &bus.rating);
@@ -147,9 +160,9 @@ fn head(sheet: &Sheet<'_>, graph: &Graph, at: usize, section: usize, first: bool
         } else {
             rating
         };
-        head.notes = letters.wrapped(&words, TextSize::Small, false, room, 2);
+        notes = letters.wrapped(&words, TextSize::Small, false, room, 2);
     }
-    head
+    (title, notes)
 }
 
 /// The width in which the longest name of a list stands whole, on paper: there nobody can tap on a cut one.
@@ -159,13 +172,13 @@ fn needed(sheet: &Sheet<'_>, rows: &[Row]) -> f32 {
     }
     let names = rows.iter().map(|row| sheet.letters.width(&row.label, TextSize::Small, false));
     let longest = names.fold(0.0, f32::max);
-    let around = NUMBER + RATING + VERDICT + AIR + 2.0 * PAD;
+    let around = NUMBER + RATING + super::verdict_room(&sheet.letters) + AIR + 2.0 * PAD;
     // A unit more, so that rounding cuts nothing.
     (longest + around + 1.0).min(WIDEST_LIST)
 }
 
 /// The circuits of a section that are told in its list.
-fn rows(sheet: &Sheet<'_>, graph: &Graph, at: usize, section: usize) -> Vec<Row> {
+pub(super) fn rows(sheet: &Sheet<'_>, graph: &Graph, at: usize, section: usize) -> Vec<Row> {
     let panel = &sheet.house.survey.panels[at];
     let units = graph.panels[at].units.iter().filter(|unit| unit.listed && unit.section == section);
     let mut rows: Vec<(u16, usize, Row)> = units
@@ -211,7 +224,7 @@ fn row(sheet: &Sheet<'_>, panel: &Panel, unit: &super::graph::Unit) -> Row {
     row
 }
 
-fn grounds(sheet: &Sheet<'_>, panel: &Panel) -> Vec<Ground> {
+pub(super) fn grounds(sheet: &Sheet<'_>, panel: &Panel) -> Vec<Ground> {
     let letters = &sheet.letters;
     let bond = match panel.neutral_bond {
         Fact::Known(true) => Some((Symbol::Bond, letters.word("joined here"))),

@@ -7,7 +7,7 @@ use crate::drawing::canvas::{Canvas, Style};
 use crate::drawing::letters::Letters;
 use crate::drawing::mark::Mark;
 use crate::drawing::path::PathShape;
-use crate::drawing::scene::{Dash, Paint, Point, Rect, Scene, Stroke, Weight};
+use crate::drawing::scene::{Dash, Paint, Point, Rect, Scene, Stroke, TextSize, Weight};
 
 /// Width of an entry [units].
 const ENTRY: f32 = 330.0;
@@ -53,7 +53,11 @@ pub(super) fn draw(used: &BTreeSet<Symbol>, letters: Letters<'_>) -> Scene {
             }
         };
         let words = letters.word(words);
-        canvas.text(frame, Style::SMALL.in_paint(Paint::Ink), &words);
+        let lines = letters.wrapped(&words, TextSize::Small, false, frame.width, 2);
+        let line = TextSize::Small.line();
+        let top = frame.centre().y - lines.len() as f32 * line / 2.0;
+        let rows = Rect { y: top, height: line, ..frame };
+        canvas.lines(rows, Style::SMALL.in_paint(Paint::Ink), &lines);
     }
     let width = 2.0 * EDGE + COLUMNS as f32 * ENTRY;
     canvas.finish(width, 2.0 * EDGE + rows as f32 * ROW)
@@ -85,14 +89,7 @@ fn entry(canvas: &mut Canvas<'_>, symbol: Symbol, centre: Point) {
             let path = PathShape::from(x - 28.0, y).line(x - 5.0, y).half_turn(x + 5.0, y, -5.0);
             canvas.path(path.line(x + 28.0, y), Some(Stroke::INK), None);
         }
-        Symbol::Transfer => {
-            for dx in [-20.0, 20.0] {
-                canvas.line(&[(x + dx, y - 26.0), (x + dx, y - 14.0)], Stroke::INK);
-                canvas.circle(x + dx, y - 14.0, 3.5, Some(Stroke::INK), Some(Paint::Paper));
-            }
-            canvas.line(&[(x, y + 26.0), (x, y + 12.0), (x - 16.0, y - 9.0)], Stroke::INK);
-            canvas.circle(x, y + 12.0, 3.5, Some(Stroke::INK), Some(Paint::Paper));
-        }
+        Symbol::Transfer => symbols::transfer(canvas, x, y),
         Symbol::List => {
             let body = Rect::new(x - 26.0, y - 14.0, 52.0, 34.0);
             canvas.line(&[(x - 16.0, y - 26.0), (x - 16.0, y - 14.0)], Stroke::INK);

@@ -19,6 +19,7 @@ mod slots;
 mod symbols;
 #[cfg(test)]
 mod tests;
+mod upright;
 mod wires;
 
 use std::collections::{BTreeMap, BTreeSet};
@@ -352,6 +353,20 @@ fn rating_words(letters: &Letters<'_>, rating: &Fact<EnteredCurrent>) -> String 
     }
 }
 
+/// How wide a verdict is where there is little room [units].
+fn mark_width(letters: &Letters<'_>, mark: Mark) -> f32 {
+    if !mark.falls_short() {
+        return 16.0;
+    }
+    letters.width(&letters.word(mark.word()), TextSize::Small, true) + 10.0
+}
+
+/// Room for the widest verdict and the air before it, in the language of the reader [units].
+fn verdict_room(letters: &Letters<'_>) -> f32 {
+    let all = [Mark::Danger, Mark::Warning, Mark::Caution, Mark::Notice];
+    all.into_iter().map(|mark| mark_width(letters, mark) + 12.0).fold(head::VERDICT, f32::max)
+}
+
 /// A verdict where there is little room: the word on its fill, "?" in a dashed frame, a tick in a
 /// circle. Returns its width.
 fn narrow_mark(canvas: &mut Canvas<'_>, mark: Mark, x: f32, middle: f32) -> f32 {
@@ -360,7 +375,7 @@ fn narrow_mark(canvas: &mut Canvas<'_>, mark: Mark, x: f32, middle: f32) -> f32 
         return 16.0;
     }
     let word = canvas.letters.word(mark.word());
-    let width = canvas.letters.width(&word, TextSize::Small, true) + 10.0;
+    let width = mark_width(&canvas.letters, mark);
     let frame = Rect::new(x, middle - 10.0, width, 20.0);
     canvas.rect(frame, 3.0, None, Some(Paint::Signal(mark)));
     let style = Style::SMALL.bold().at(Anchor::Middle).in_paint(Paint::OnSignal(mark));

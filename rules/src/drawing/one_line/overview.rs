@@ -9,7 +9,7 @@ use super::order::Order;
 use super::slots::{Room, Slots};
 use super::symbols::{self, DEVICE, Symbol};
 use super::wires::{self, Spacing};
-use super::{Drawing, Emphasis, OneLine, Plan, Sheet, narrow_mark, rating_words};
+use super::{Drawing, Emphasis, OneLine, Plan, Sheet, mark_width, narrow_mark, rating_words};
 use crate::drawing::about::about;
 use crate::drawing::canvas::{CORNER, Style};
 use crate::drawing::letters::Letters;
@@ -25,15 +25,22 @@ const PAD: f32 = 8.0;
 /// Edge around the drawing [units].
 const EDGE_CLOSE: f32 = 4.0;
 /// From a wire to its words: a device's arm stands between [units].
-const BESIDE: f32 = 20.0;
-/// Height of a line of words [units].
-const LINE: f32 = TextSize::Small.line();
+const BESIDE: f32 = 23.0;
+/// Height of a line of words [units]: closer than elsewhere, so that a house fits a page.
+const LINE: f32 = 17.0;
+/// The same beside a wire [units].
+const CLOSE: f32 = 16.0;
+/// Height of a line with a verdict beyond that of its words [units].
+const WITH_MARK: f32 = 5.0;
 
-/// Draws sources, panels and feeders; none where nothing of them was entered.
+/// Draws sources, panels and feeders for a page of this width [units]; none where nothing of them was entered. What a
+/// layer needs it gets, even where that is wider.
 #[must_use]
-pub fn one_line_overview(house: &House<'_>, marks: &Marks, letters: Letters<'_>) -> OneLine {
+pub fn one_line_overview(house: &House<'_>, marks: &Marks, letters: Letters<'_>, width: f32) -> OneLine {
     let (about, emphasis) = (about(house.survey), Emphasis::new());
-    draw(Sheet { house, marks, about: &about, emphasis: &emphasis, letters, ids: true, list_columns: 1 })
+    let sheet =
+        Sheet { house, marks, about: &about, emphasis: &emphasis, letters, ids: true, list_columns: 1 };
+    draw(sheet, Room { page: width, ..Room::CLOSE })
 }
 
 /// The same for a screen: what is to be brought out, names without ids, and every box can be tapped.
@@ -44,12 +51,14 @@ pub fn one_line_of_house(
     emphasis: &Emphasis,
     letters: Letters<'_>,
 ) -> OneLine {
-    draw(Sheet { house, marks, about: &about(house.survey), emphasis, letters, ids: false, list_columns: 1 })
+    let about = about(house.survey);
+    let sheet = Sheet { house, marks, about: &about, emphasis, letters, ids: false, list_columns: 1 };
+    draw(sheet, Room::CLOSE)
 }
 
-fn draw(sheet: Sheet<'_>) -> OneLine {
+fn draw(sheet: Sheet<'_>, room: Room) -> OneLine {
     let letters = sheet.letters;
-    let mut drawing = Drawing::of(sheet, plan(&sheet));
+    let mut drawing = Drawing::of(sheet, plan(&sheet, room));
     drawing.wires();
     drawing.feeders();
     drawing.blocks();
@@ -57,12 +66,12 @@ fn draw(sheet: Sheet<'_>) -> OneLine {
     drawing.finish(bottom + EDGE_CLOSE, letters)
 }
 
-fn plan(sheet: &Sheet<'_>) -> Plan {
+fn plan(sheet: &Sheet<'_>, room: Room) -> Plan {
     let graph = Graph::of(sheet.house).trunk();
     let layers = Layers::of(sheet.house, &graph);
     let order = Order::of(&layers, columns::plain(&layers));
     let none = vec![Vec::new(); layers.kinds.len()];
-    let slots = Slots::of(&layers, &order, &none, EDGE_CLOSE, Room::CLOSE);
+    let slots = Slots::of(&layers, &order, &none, EDGE_CLOSE, room);
     let heights: Vec<f32> = (0..layers.kinds.len())
         .map(|node| {
             let (left, right) = slots.extent(node);
@@ -89,8 +98,6 @@ struct Words {
     behind: Option<f32>,
 }
 
-/// Room for a verdict with its word [units].
-const MARK: f32 = 84.0;
 /// Room for the symbol of a source [units].
 const SYMBOL: f32 = 56.0;
 
@@ -141,13 +148,18 @@ impl Words {
         let lines: Vec<String> =
             lines.flat_map(|line| letters.wrapped(line, TextSize::Small, false, room, 2)).collect();
         let behind = lines.last().map(|line| letters.width(line, TextSize::Small, false) + 8.0);
-        let behind = behind.filter(|behind| behind + MARK <= room);
+        let needed = mark.map_or(0.0, |mark| mark_width(letters, mark) + 2.0);
+        let behind = behind.filter(|behind| behind + needed <= room);
         Self { item: Some(item.clone()), symbol, title, lines, mark, behind }
     }
 
     fn height(&self) -> f32 {
         let lines = self.title.len() + self.lines.len();
-        let mark = if self.mark.is_some() && self.behind.is_none() { 23.0 } else { 0.0 };
+        let mark = match (self.mark, self.behind) {
+            (None, _) => 0.0,
+            (Some(_), Some(_)) => WITH_MARK,
+            (Some(_), None) => LINE + WITH_MARK,
+        };
         let told = lines as f32 * LINE + mark + 8.0;
         // A symbol stands inside its box.
         if self.symbol.is_some() { told.max(SYMBOL) } else { told }
@@ -257,24 +269,24 @@ impl Drawing<'_> {
         let letters = self.sheet.letters;
         let run = &self.sheet.house.survey.runs[run];
         let room = Room::CLOSE.words - BESIDE;
-        let mut y = end.y - 4.0 * LINE - 2.0;
+        let mut y = end.y - 4.0 * CLOSE - 2.0;
         let mut line = |canvas: &mut crate::drawing::canvas::Canvas<'_>, text: &str, strong: bool| {
             let style = if strong { Style::SMALL.bold() } else { Style::SMALL };
-            let frame = Rect::new(end.x + BESIDE, y, room, LINE);
-            y += LINE;
+            let frame = Rect::new(end.x + BESIDE, y, room, CLOSE);
+            y += CLOSE;
             canvas.text(frame, style.in_paint(Paint::Ink).at(Anchor::Start), text)
         };
         let width = line(&mut self.canvas, run.id.as_str(), true);
         let mark = self.sheet.marks.get(&run.id).copied().filter(|mark| *mark != Mark::Meets);
         if let Some(mark) = mark {
-            let middle = end.y - 3.5 * LINE - 2.0;
+            let middle = end.y - 3.5 * CLOSE - 2.0;
             self.canvas.mark_shape(mark, end.x + BESIDE + width + 6.0, middle - 8.0, 16.0, false);
         }
         line(&mut self.canvas, &wire(run, &letters), false);
         for words in ends {
             line(&mut self.canvas, words, false);
         }
-        self.canvas.place(&run.id, Rect::new(end.x - 8.0, end.y - 4.0 * LINE, 100.0, 4.0 * LINE));
+        self.canvas.place(&run.id, Rect::new(end.x - 8.0, end.y - 4.0 * CLOSE, 100.0, 4.0 * CLOSE));
     }
 
     fn blocks(&mut self) {
@@ -303,12 +315,15 @@ impl Drawing<'_> {
             x += SYMBOL;
         }
         let mut row = Rect::new(x, frame.y + 4.0, frame.right() - PAD - x, LINE);
-        row.y += self.canvas.lines(row, Style::SMALL.bold().in_paint(Paint::Ink), &words.title);
-        row.y += self.canvas.lines(row, Style::SMALL.in_paint(Paint::Ink), &words.lines);
+        let title = words.title.iter().map(|line| (line, Style::SMALL.bold()));
+        for (line, style) in title.chain(words.lines.iter().map(|line| (line, Style::SMALL))) {
+            self.canvas.text(row, style.in_paint(Paint::Ink), line);
+            row.y += LINE;
+        }
         if let Some(mark) = words.mark {
             let (x, middle) = match words.behind {
-                Some(behind) => (row.x + behind, row.y - LINE / 2.0),
-                None => (row.x, row.y + 11.0),
+                Some(behind) => (row.x + behind, row.y - LINE / 2.0 + WITH_MARK - 2.0),
+                None => (row.x, row.y + (LINE + WITH_MARK) / 2.0 + 1.0),
             };
             narrow_mark(&mut self.canvas, mark, x, middle);
         }

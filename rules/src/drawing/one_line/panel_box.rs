@@ -4,10 +4,10 @@ use std::collections::BTreeMap;
 
 use super::columns::{Column, Coupler, Part};
 use super::graph::{Graph, Key};
-use super::head::{AIR, GROUND, Head, NUMBER, PAD, RATING, ROW, VERDICT};
+use super::head::{AIR, GROUND, Ground, Head, NUMBER, PAD, RATING, ROW};
 use super::slots::{COUPLER, Slot, What};
 use super::symbols::{self, DEVICE, Symbol};
-use super::{Drawing, Sheet, links, narrow_mark};
+use super::{Drawing, Sheet, links, narrow_mark, verdict_room};
 use crate::drawing::canvas::{CORNER, Style};
 use crate::drawing::scene::{Anchor, Dash, Paint, Point, Rect, Stroke, TextSize, Weight};
 use crate::survey::{Device, DeviceKind};
@@ -162,27 +162,34 @@ impl Drawing<'_> {
 
     /// The joint of neutral and ground, and the electrodes.
     fn grounds(&mut self, node: usize, slot: &Slot, top: f32) {
-        let head = &self.plan.heads[node][slot.part];
+        let head = std::mem::take(&mut self.plan.heads[node][slot.part]);
         let (room, mut y) = (head.width - 2.0 * PAD, top);
         for ground in &head.grounds {
-            self.symbols.insert(ground.symbol);
-            let middle = y + GROUND / 2.0;
-            let x = slot.x + PAD + 24.0;
-            match ground.symbol {
-                Symbol::Earth => symbols::earth(&mut self.canvas, x, middle, Stroke::INK),
-                symbol => symbols::bond(&mut self.canvas, x, middle, symbol == Symbol::Bond),
-            }
-            let mark_room = ground.mark.map_or(0.0, |mark| if mark.falls_short() { 92.0 } else { 22.0 });
-            let text = Rect::new(x + 26.0, y, room - 50.0 - mark_room, GROUND);
-            self.canvas.text(text, Style::SMALL, &ground.words);
-            if let Some(mark) = ground.mark {
-                narrow_mark(&mut self.canvas, mark, slot.x + PAD + room - mark_room + 4.0, middle);
-            }
-            let place = Rect::new(slot.x + PAD, y, room, GROUND);
-            if let Some(item) = &ground.item {
-                self.canvas.place(item, place);
-            }
+            self.ground(ground, Rect::new(slot.x + PAD, y, room, GROUND));
             y += GROUND;
+        }
+        self.plan.heads[node][slot.part] = head;
+    }
+
+    /// One joint of neutral and ground, or one electrode, in a row.
+    pub(super) fn ground(&mut self, ground: &Ground, row: Rect) {
+        self.symbols.insert(ground.symbol);
+        let middle = row.centre().y;
+        let x = row.x + 24.0;
+        match ground.symbol {
+            Symbol::Earth => symbols::earth(&mut self.canvas, x, middle, Stroke::INK),
+            symbol => symbols::bond(&mut self.canvas, x, middle, symbol == Symbol::Bond),
+        }
+        let mark_room = ground.mark.map_or(0.0, |mark| {
+            if mark.falls_short() { verdict_room(&self.sheet.letters) + 2.0 } else { 22.0 }
+        });
+        let text = Rect::new(x + 26.0, row.y, row.width - 50.0 - mark_room, row.height);
+        self.canvas.text(text, Style::SMALL, &ground.words);
+        if let Some(mark) = ground.mark {
+            narrow_mark(&mut self.canvas, mark, row.right() - mark_room + 4.0, middle);
+        }
+        if let Some(item) = &ground.item {
+            self.canvas.place(item, row);
         }
     }
 
@@ -236,7 +243,7 @@ impl Drawing<'_> {
     }
 
     /// Rating, number and verdict of the ways of a unit.
-    fn device_words(&mut self, at: usize, ways: &[usize], frame: Rect, anchor: Anchor) {
+    pub(super) fn device_words(&mut self, at: usize, ways: &[usize], frame: Rect, anchor: Anchor) {
         let panel = &self.sheet.house.survey.panels[at];
         let ways: Vec<_> = ways.iter().map(|way| &panel.ways[*way]).collect();
         let Some(first) = ways.first() else { return };
@@ -377,7 +384,7 @@ impl Drawing<'_> {
 }
 
 /// One circuit of a list: number, what it feeds, rating, verdict.
-fn draw_row(
+pub(super) fn draw_row(
     canvas: &mut crate::drawing::canvas::Canvas<'_>,
     frame: Rect,
     row: &super::head::Row,
@@ -386,10 +393,13 @@ fn draw_row(
     let mark = row.mark;
     let style = Style::SMALL.bold().in_paint(Paint::Ink);
     canvas.text(Rect::new(frame.x + 8.0, frame.y, NUMBER - 8.0, ROW), style, &row.number);
-    let label_room = frame.width - NUMBER - RATING - VERDICT - AIR;
+    // A word in place of a rating takes its room from the label.
+    let more = canvas.letters.width(&row.rating, TextSize::Small, false) - (RATING - 4.0);
+    let rating = RATING + more.max(0.0);
+    let label_room = (frame.width - NUMBER - rating - verdict_room(&canvas.letters) - AIR).max(0.0);
     let label = Rect::new(frame.x + NUMBER + 4.0, frame.y, label_room, ROW);
     canvas.text(label, Style::SMALL.in_paint(Paint::Ink), &row.label);
-    let rating_frame = Rect::new(label.right(), frame.y, RATING - 4.0, ROW);
+    let rating_frame = Rect::new(label.right(), frame.y, rating - 4.0, ROW);
     canvas.text(rating_frame, Style::SMALL.at(Anchor::End), &row.rating);
     if let Some(mark) = mark {
         narrow_mark(canvas, mark, rating_frame.right() + 8.0, frame.centre().y);

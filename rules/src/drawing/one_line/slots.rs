@@ -35,13 +35,17 @@ pub(super) struct Room {
     pub(super) rating: f32,
     /// What a box needs left of its first terminal and right of its last one.
     pub(super) beside: fn(Kind) -> (f32, f32),
+    /// Width of the page, as far as the boxes of a layer go into it [units].
+    pub(super) page: f32,
 }
 
 impl Room {
     /// Room for everything that a one-line tells.
-    pub(super) const FULL: Self = Self { gap: 28.0, words: WORDS, rating: 84.0, beside: full };
+    pub(super) const FULL: Self =
+        Self { gap: 28.0, words: WORDS, rating: 84.0, beside: full, page: f32::INFINITY };
     /// Room for panels and feeders only.
-    pub(super) const CLOSE: Self = Self { gap: 18.0, words: 124.0, rating: 20.0, beside: close };
+    pub(super) const CLOSE: Self =
+        Self { gap: 18.0, words: 128.0, rating: 20.0, beside: close, page: f32::INFINITY };
 }
 
 /// Room for the words of a box that is no panel.
@@ -61,7 +65,7 @@ fn close(kind: Kind) -> (f32, f32) {
     match kind {
         Kind::Joint(_) | Kind::Bend => (0.0, 0.0),
         Kind::Supply(_) => (34.0, 176.0),
-        Kind::Inlet(_) => (34.0, 146.0),
+        Kind::Inlet(_) => (34.0, 176.0),
         _ => (24.0, 156.0),
     }
 }
@@ -101,6 +105,8 @@ pub(super) struct Slots {
     /// Whether wires that are nearly straight count most.
     sharp: bool,
     room: Room,
+    /// Edge around the drawing [units].
+    edge: f32,
 }
 
 /// Widths that rest on words: of the head of each part of each panel, by box.
@@ -115,7 +121,7 @@ impl Slots {
             .map(|(node, kind)| slots_of(*kind, &order.parts[node], &heads[node], room))
             .collect();
         let mut slots =
-            Self { of, port_x: vec![0.0; 2 * layers.pieces.len()], width: 0.0, sharp: false, room };
+            Self { of, port_x: vec![0.0; 2 * layers.pieces.len()], width: 0.0, sharp: false, room, edge };
         slots.pack(order, edge);
         for _ in 0..ROUNDS {
             for layer in 1..order.layers.len() {
@@ -184,12 +190,33 @@ impl Slots {
                 before = Some((*node, slot.right));
             }
         }
-        let places = nearest(&wishes, &separations);
+        let mut places = nearest(&wishes, &separations);
+        self.keep_on_page(nodes, &separations, &mut places);
         let slots = nodes.iter().flat_map(|node| (0..self.of[*node].len()).map(move |slot| (*node, slot)));
         for ((node, slot), x) in slots.collect::<Vec<_>>().into_iter().zip(places) {
             self.of[node][slot].x = x;
         }
         self.place_ports_of(nodes);
+    }
+
+    /// Moves what would stand beside the page back onto it.
+    fn keep_on_page(&self, nodes: &[usize], separations: &[f32], places: &mut [f32]) {
+        if !self.room.page.is_finite() {
+            return;
+        }
+        let slots = || nodes.iter().flat_map(|node| &self.of[*node]);
+        let (Some(first), Some(last)) = (slots().next(), slots().last()) else { return };
+        let mut most = self.room.page - self.edge - last.right;
+        for (place, separation) in places.iter_mut().zip(separations).rev() {
+            *place = place.min(most);
+            most = *place - separation;
+        }
+        let mut least = self.edge + first.left;
+        let next = separations.iter().skip(1).copied().chain([0.0]);
+        for (place, separation) in places.iter_mut().zip(next) {
+            *place = place.max(least);
+            least = *place + separation;
+        }
     }
 
     fn place_ports_of(&mut self, nodes: &[usize]) {
@@ -260,6 +287,8 @@ impl Slots {
                 let before = place.checked_sub(1).and_then(|at| layer.get(at));
                 let low = before.map_or(f32::MIN, |other| self.extent(*other).1 + LEAST_GAP);
                 let high = layer.get(place + 1).map_or(f32::MAX, |other| self.extent(*other).0 - LEAST_GAP);
+                let high = high.min(self.room.page - self.edge);
+                let low = if self.room.page.is_finite() { low.max(self.edge) } else { low };
                 if left + by < low || right + by > high {
                     continue;
                 }

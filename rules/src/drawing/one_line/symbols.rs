@@ -295,6 +295,16 @@ fn blade(canvas: &mut Canvas<'_>, axis: Axis, hinge: f32, contact: f32, stroke: 
     canvas.line(&[axis.at(hinge, -tick), axis.at(hinge, tick)], solid(stroke));
 }
 
+/// Draws a transfer switch around a middle: two contacts, and a blade that can be at one of them only.
+pub(super) fn transfer(canvas: &mut Canvas<'_>, x: f32, y: f32) {
+    for dx in [-20.0, 20.0] {
+        canvas.line(&[(x + dx, y - 26.0), (x + dx, y - 14.0)], Stroke::INK);
+        canvas.circle(x + dx, y - 14.0, 3.5, Some(Stroke::INK), Some(Paint::Paper));
+    }
+    canvas.line(&[(x, y + 26.0), (x, y + 12.0), (x - 16.0, y - 9.0)], Stroke::INK);
+    canvas.circle(x, y + 12.0, 3.5, Some(Stroke::INK), Some(Paint::Paper));
+}
+
 /// Draws a source, a load or the like around a middle, within [`SOURCE`].
 pub(super) fn source(canvas: &mut Canvas<'_>, symbol: Symbol, x: f32, y: f32, stroke: Stroke) {
     let stroke = solid(stroke);

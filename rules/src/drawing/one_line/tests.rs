@@ -12,6 +12,8 @@ use crate::drawing::scene::{Paint, Point, Rect, Scene, Shape, Weight};
 use crate::house::House;
 use crate::survey::{Id, Survey};
 
+/// A page of the size A4 at small type of 7 pt [units].
+const PAGE: (f32, f32) = (986.0, 1160.0);
 /// Crossings in the one-line of the demo house: solar comes in over the feed of the transfer switch.
 const DEMO_CROSSINGS: usize = 1;
 
@@ -148,7 +150,7 @@ fn with_ids_every_panel_source_and_run_is_named_by_its_own() {
 fn the_overview_shows_sources_panels_and_feeders_only() {
     let survey = demo();
     let (house, marks) = (House::new(&survey), marks(&assess(&survey)));
-    let drawn = one_line_overview(&house, &marks, letters());
+    let drawn = one_line_overview(&house, &marks, letters(), PAGE.0);
     assert_texts(&drawn.scene);
     assert_finite(&drawn.scene);
     let placed = |id: &Id| drawn.scene.places.iter().filter(|place| place.item == *id).count();
@@ -228,12 +230,10 @@ fn the_part_of_a_panel_leads_to_its_neighbours() {
 /// Each item stands in the part of some panel, or in the part of what no panel is joined to.
 fn assert_in_parts(survey: &Survey) {
     let house = House::new(survey);
-    let parts = one_line_in_parts(&house, &Marks::new(), letters());
-    for part in &parts {
-        assert_finite(&part.drawn.scene);
-    }
-    let placed =
-        |id: &Id| parts.iter().any(|part| part.drawn.scene.places.iter().any(|place| place.item == *id));
+    let parts = one_line_in_parts(&house, &Marks::new(), letters(), PAGE);
+    let scenes = || parts.iter().flat_map(|part| &part.sheets).map(|sheet| &sheet.scene);
+    scenes().for_each(assert_finite);
+    let placed = |id: &Id| scenes().any(|scene| scene.places.iter().any(|place| place.item == *id));
     for id in items(&house) {
         assert!(placed(&id), "{id} is in no part");
     }
@@ -244,10 +244,11 @@ fn every_item_is_in_a_part_and_no_words_lie_on_others() {
     let survey = demo();
     assert_in_parts(&survey);
     let (house, marks) = (House::new(&survey), marks(&assess(&survey)));
-    let parts = one_line_in_parts(&house, &marks, letters());
+    let parts = one_line_in_parts(&house, &marks, letters(), PAGE);
     assert_eq!(parts.len(), survey.panels.len(), "nothing of the demo is joined to no panel");
-    for part in &parts {
-        assert_texts(&part.drawn.scene);
+    for sheet in parts.iter().flat_map(|part| &part.sheets) {
+        assert_texts(&sheet.scene);
+        assert!(sheet.scene.width <= PAGE.0 && sheet.scene.height <= PAGE.1);
     }
     for survey in [standby(), with_battery()] {
         assert_in_parts(&survey);
@@ -378,7 +379,7 @@ proptest! {
 
     #[test]
     fn random_houses_have_an_overview_and_parts(survey in houses()) {
-        assert_finite(&one_line_overview(&House::new(&survey), &Marks::new(), letters()).scene);
+        assert_finite(&one_line_overview(&House::new(&survey), &Marks::new(), letters(), PAGE.0).scene);
         assert_in_parts(&survey);
     }
 }
@@ -393,19 +394,115 @@ fn names_in_lists_stand_whole_on_paper() {
     let house = House::new(&survey);
     let of_panel =
         |survey_part: &super::PartDrawn| survey_part.panel.as_ref().is_some_and(|id| id.as_str() == "P1");
-    let parts = one_line_in_parts(&house, &Marks::new(), letters());
+    let parts = one_line_in_parts(&house, &Marks::new(), letters(), PAGE);
     let part = parts.iter().find(|part| of_panel(part)).unwrap();
-    assert!(part.drawn.scene.width < 2400.0, "{}", part.drawn.scene.width);
-    let texts: Vec<&str> = part
-        .drawn
-        .scene
-        .shapes
-        .iter()
-        .filter_map(|shape| match shape {
-            Shape::Text(text) => Some(text.text.as_str()),
-            _ => None,
-        })
-        .collect();
+    let texts: Vec<&str> =
+        part.sheets.iter().flat_map(|sheet| sheet.scene.texts()).map(|text| text.text.as_str()).collect();
     assert!(texts.iter().any(|text| text.ends_with(long)), "{texts:?}");
     assert!(!texts.iter().any(|text| text.contains("Counter") && text.ends_with('…')), "{texts:?}");
+}
+
+/// The boxes of a drawing: what is framed, and larger than a symbol.
+fn framed(scene: &Scene) -> Vec<Rect> {
+    let rects = scene.shapes.iter().filter_map(|shape| match shape {
+        Shape::Rect { rect, stroke: Some(_), .. } => Some(*rect),
+        _ => None,
+    });
+    rects.filter(|rect| rect.width > 60.0).collect()
+}
+
+/// The straight pieces of the wires of a drawing.
+fn wire_pieces(scene: &Scene) -> Vec<Rect> {
+    let lines = scene.shapes.iter().flat_map(|shape| match shape {
+        Shape::Line { points, stroke } if stroke.weight > Weight::Hair => vec![points.clone()],
+        Shape::Path { path, stroke: Some(stroke), .. } if stroke.weight > Weight::Hair => path.flattened(),
+        _ => Vec::new(),
+    });
+    lines
+        .flat_map(|points| points.windows(2).map(|pair| around(pair[0], pair[1])).collect::<Vec<_>>())
+        .collect()
+}
+
+/// A wire on the edge of a box is taken for the box, and a wire close to it for a part of it.
+fn assert_no_wire_on_an_edge(scene: &Scene) {
+    /// Least distance between a wire and an edge along it [units].
+    const CLEAR: f32 = 6.0;
+    let frames = framed(scene);
+    for piece in wire_pieces(scene) {
+        for frame in &frames {
+            let shared = |from: f32, to: f32, low: f32, high: f32| to.min(high) - from.max(low);
+            let upright = piece.width < 0.5 && piece.height > 0.5;
+            let level = piece.height < 0.5 && piece.width > 0.5;
+            let near = |at: f32, edges: [f32; 2]| edges.iter().any(|edge| (at - edge).abs() < CLEAR);
+            let along_side = upright
+                && near(piece.x, [frame.x, frame.right()])
+                && shared(piece.y, piece.bottom(), frame.y, frame.bottom()) > 1.0;
+            let along_top = level
+                && near(piece.y, [frame.y, frame.bottom()])
+                && shared(piece.x, piece.right(), frame.x, frame.right()) > 1.0;
+            assert!(!along_side && !along_top, "the wire {piece:?} runs on the edge of {frame:?}");
+        }
+    }
+}
+
+#[test]
+fn no_wire_on_paper_runs_on_the_edge_of_a_box() {
+    let survey = demo();
+    let (house, marks) = (House::new(&survey), marks(&assess(&survey)));
+    assert_no_wire_on_an_edge(&one_line_overview(&house, &marks, letters(), PAGE.0).scene);
+    for sheet in one_line_in_parts(&house, &marks, letters(), PAGE).iter().flat_map(|part| &part.sheets) {
+        assert_no_wire_on_an_edge(&sheet.scene);
+    }
+}
+
+#[test]
+fn the_overview_of_the_demo_fits_the_width_of_a_page() {
+    let survey = demo();
+    let (house, marks) = (House::new(&survey), marks(&assess(&survey)));
+    for width in [PAGE.0, 1020.0] {
+        let drawn = one_line_overview(&house, &marks, letters(), width);
+        assert!(drawn.scene.width <= width + 0.5, "{} of {width}", drawn.scene.width);
+        assert!(drawn.scene.height <= PAGE.1, "{}", drawn.scene.height);
+        assert_texts(&drawn.scene);
+    }
+}
+
+/// 38 spaces in two sections, eleven boxes beside them: a sheet for each section.
+#[test]
+fn the_largest_panel_of_the_demo_takes_two_sheets() {
+    let survey = demo();
+    let (house, marks) = (House::new(&survey), marks(&assess(&survey)));
+    let parts = one_line_in_parts(&house, &marks, letters(), PAGE);
+    for part in &parts {
+        let most = if part.panel.as_ref().is_some_and(|id| id.as_str() == "P2") { 2 } else { 1 };
+        assert!(part.sheets.len() <= most, "{:?}: {}", part.panel, part.sheets.len());
+        for sheet in &part.sheets {
+            // No sheet shows little more than the end of a wire.
+            assert!(sheet.scene.places.len() >= 4 && sheet.scene.height >= 200.0, "{:?}", part.panel);
+        }
+    }
+    let split = parts.iter().find(|part| part.sheets.len() > 1).unwrap();
+    assert_eq!(split.sheets[0].joints, split.sheets[1].joints);
+    let lighting = |sheet: &Scene| sheet.place_of("P2.light").is_some();
+    assert!(!lighting(&split.sheets[0].scene) && lighting(&split.sheets[1].scene));
+}
+
+/// Each item of a panel stands once on its sheets, and every way and run with its id.
+#[test]
+fn on_paper_every_way_and_run_of_a_panel_is_told_once() {
+    let survey = demo();
+    let (house, marks) = (House::new(&survey), marks(&assess(&survey)));
+    let parts = one_line_in_parts(&house, &marks, letters(), PAGE);
+    for (panel, part) in survey.panels.iter().zip(&parts) {
+        let placed = |id: &Id| {
+            let places = part.sheets.iter().flat_map(|sheet| &sheet.scene.places);
+            places.filter(|place| place.item == *id).count()
+        };
+        for way in &panel.ways {
+            assert_eq!(placed(&way.id), 1, "{}", way.id);
+        }
+        for run in survey.runs.iter().filter(|run| panel.ways.iter().any(|way| way.id == run.from)) {
+            assert_eq!(placed(&run.id), 1, "{}", run.id);
+        }
+    }
 }

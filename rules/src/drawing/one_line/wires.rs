@@ -29,7 +29,7 @@ impl Spacing {
     /// Wires with size, method and length beside them.
     pub(super) const FULL: Self = Self { track: 16.0, above: 20.0, labels: LABELS, below: 14.0 };
     /// Wires with a device at either end and two lines beside them.
-    pub(super) const CLOSE: Self = Self { track: 12.0, above: 44.0, labels: 82.0, below: 14.0 };
+    pub(super) const CLOSE: Self = Self { track: 10.0, above: 42.0, labels: 68.0, below: 14.0 };
 }
 
 /// A wire from the terminal at which it leaves the upper box to the one where it enters the lower.

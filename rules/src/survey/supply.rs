@@ -178,6 +178,8 @@ record!(
             bond_relay: bool,
             /// Fault current at its terminals, as stated by the utility or maker.
             fault_current: EnteredCurrent,
+            /// Inverter, generator: the least that its maker guarantees of that current.
+            least_fault_current: EnteredCurrent,
             /// Share of resistance in the impedance behind that fault current.
             fault_resistance_share: EnteredPercent,
             /// Rating of the utility's transformer.

@@ -124,13 +124,31 @@ fn by_ampacity(
 ) -> (Current, LimitRule) {
     let itself = (ampacity, LimitRule::Ampacity);
     let ceiling = us::number(ClauseId::NextSizeUp);
-    if ampacity >= crate::si::amperes(ceiling.value) || !may_take_next_size(house, number, run, facts) {
+    if ampacity >= crate::si::amperes(ceiling.value) {
+        let label = say!("from {} A on no next size up", ceiling.value);
+        facts.step(by_clause("", label, say!("{}", ampacity), "not allowed", "NFPA 70-2023 240.4(C)"));
+        return itself;
+    }
+    if !may_take_next_size(house, number, run, facts) {
         return itself;
     }
     // A device rated exactly at the ampacity needs no step up.
     let Some(next) = us::standard_rating_at_least(ampacity, family_of(house, number)) else { return itself };
-    facts.step(from_table("I_n", say!("next standard rating from {} up", ampacity), next.value, next.place));
+    let label = say!("next standard rating from {} up, allowed by 240.4(B)", ampacity);
+    facts.step(from_table("I_n", label, next.value, next.place));
     (next.value, LimitRule::NextSizeUp)
+}
+
+/// The largest device that terminals of this ampacity stand: 110.14(C) sets the ampacity that 240.4(B) starts
+/// from, so the next standard rating is allowed just where the conductor may have it.
+#[must_use]
+pub fn device_at_terminals(
+    house: &House<'_>,
+    number: usize,
+    terminal: Current,
+    facts: &mut Facts,
+) -> Current {
+    by_ampacity(house, number, &house.survey.runs[number], terminal, facts).0
 }
 
 fn family_of(house: &House<'_>, run: usize) -> DeviceFamily {

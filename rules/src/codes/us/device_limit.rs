@@ -142,7 +142,7 @@ fn by_ampacity(
 /// The largest device that terminals of this ampacity stand: 110.14(C) sets the ampacity that 240.4(B) starts
 /// from, so the next standard rating is allowed just where the conductor may have it.
 #[must_use]
-pub fn device_at_terminals(
+pub(crate) fn device_at_terminals(
     house: &House<'_>,
     number: usize,
     terminal: Current,

@@ -97,6 +97,7 @@ embed! {
     MOTOR_CODE_LETTERS = "motor_code_letters.csv";
     MOTOR_DEVICES = "motor_devices.csv";
     NOMINAL_VOLTAGES = "nominal_voltages.csv";
+    NOMINAL_VOLTAGES_IEC = "nominal_voltages_iec.csv";
     ADIABATIC_K = "adiabatic_k.csv";
     CLAUSES = "clauses.csv";
     OLD_HOUSE = "old_house.csv";

@@ -26,7 +26,7 @@ pub(crate) struct Behind {
     pub(crate) voltage: Voltage,
     /// Fault current at the terminals.
     pub(crate) terminals: Current,
-    /// That current before its maker's tolerance is taken off or added; what tolerance there is lies between.
+    /// That current before its maker's tolerance is taken off or added; the same where none is.
     pub(crate) stated: Current,
     /// Share of resistance in the impedance behind it; unknown where no fact tells.
     pub(crate) share: Option<f64>,
@@ -286,11 +286,11 @@ fn by_maker(supply: &Supply, extreme: Extreme, facts: &mut Facts) -> Option<Sour
 /// What a maker states is a typical figure: what a device must survive may be more, and what it must trip
 /// on less, unless the maker guarantees the least.
 fn with_tolerance(strength: Strength, supply: &Supply, extreme: Extreme, facts: &mut Facts) -> Strength {
-    let stated = strength.hots;
-    let current = match guaranteed(supply, extreme, facts) {
-        Some(least) if least < stated => least,
-        Some(_) => stated,
-        None => toleranced(stated, supply, extreme, facts),
+    let figure = strength.hots;
+    let (current, stated) = match guaranteed(supply, extreme, facts) {
+        Some(least) if least < figure => (least, least),
+        Some(_) => (figure, figure),
+        None => (toleranced(figure, supply, extreme, facts), figure),
     };
     Strength { hots: current, neutral: current, stated: Some(stated), ..strength }
 }

@@ -30,7 +30,8 @@ check! {
     /// 48 × 0.288 = 14 V of 240 V, 6 %, and what the rest of the way adds. (Invented.)
     ///
     /// # Limits
-    /// The motor is taken as standing still. Other loads are left out. An inverter is taken to hold
+    /// The motor is taken as standing still. Other loads are left out. What the maker of a generator states as its
+    /// short-circuit current counts with its tolerance taken off (common practice). An inverter is taken to hold
     /// its voltage up to its limit; whether it can start the motor at all is another check. What a
     /// soft starter leaves of the current no plate tells.
     ///

@@ -8,8 +8,8 @@ use crate::finding::{Facts, Worked, by_clause, from_table, reckoned};
 use crate::house::House;
 use crate::say;
 use crate::si::Current;
-use crate::survey::{Load, LoadKind};
-use crate::tables::us::{ClauseId, number};
+use crate::survey::{Load, LoadKind, WelderKind};
+use crate::tables::us::{ClauseId, number, welder_factor};
 
 /// For what a current is worked out.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
@@ -73,7 +73,25 @@ fn asked(house: &House<'_>, number: usize, what: For, facts: &mut Facts) -> Opti
     if what == For::DeviceOfMotors {
         return Some(Some(without_addition(load, drawn, facts)));
     }
+    if let Some(kind) = load.welder.get().filter(|_| !load.kind.is_motor()) {
+        return of_welder(load, kind, drawn, facts).map(Some);
+    }
     Some(Some(with_addition(load, drawn, facts)))
+}
+
+/// 630.11(A): an arc welder draws its rated current for a share of the time only. While its duty cycle is not
+/// known, the shortest one stands in.
+fn of_welder(load: &Load, kind: WelderKind, drawn: Drawn, facts: &mut Facts) -> Option<Asked> {
+    let duty = facts.need(&load.duty_cycle, &load.id, "duty_cycle");
+    if let Some(duty) = &duty {
+        facts.seen("X", "plate: duty cycle", duty.text().to_owned(), &load.id, "duty_cycle");
+    }
+    let factor = welder_factor(kind, duty.map(|duty| duty.quantity()))?;
+    facts.step(from_table("k", "share of its rated current by its duty cycle", factor.value, factor.place));
+    let base = drawn.current * factor.value;
+    let label = "current to design for, of the welder";
+    facts.step(reckoned("I_B", label, say!("{} × {}", drawn.current, factor.value), base));
+    Some(Asked { base, extra: Current::default(), motor: false, across: drawn.across })
 }
 
 /// What a motor asks of its device: no less than it draws.
@@ -207,6 +225,11 @@ mod tests {
         assert_eq!(told("other", json!({ "current": "12 A", "continuous": false })), "12.00");
         assert_eq!(told("other", json!({ "current": "12 A" })), "12.00 continuous");
         assert_eq!(told("other", json!({})), "none power");
+        // Table 630.11(A): 36 A at 40 % and at an unknown duty cycle.
+        let welder = |kind: &str, duty: Value| json!({ "current": "36 A", "welder": kind, "duty_cycle": duty, "continuous": false });
+        assert_eq!(told("other", welder("no_motor", json!("40 %"))), "22.68");
+        assert_eq!(told("other", welder("motor_generator", json!("40 %"))), "24.84");
+        assert_eq!(told("other", welder("no_motor", json!(null))), "16.20 duty_cycle");
     }
 
     /// NFPA 70-2005 Annex D2(b): a 12 kW range counts 8 kW; 210.19(C): at least 40 A.

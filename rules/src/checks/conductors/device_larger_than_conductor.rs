@@ -34,14 +34,14 @@ check! {
     /// circuit's device may be larger, up to the plate or the motor tables, as long as the conductor is
     /// known to carry the motor. Conductors smaller than 1/0 AWG do not count in parallel. Where only the
     /// terminals stand less than the device, `terminal_runs_too_hot` speaks and this check does not. Behind
-    /// several mains the load decides; where they are more than a service may have, `too_many_mains` speaks. A
-    /// welder is a load like any other here: 630.12 may let its device be larger, which an electrician
-    /// judges by its plate. What 240.5(B) allows to listed cord sets in use is not applied. Tap rules
+    /// several mains the load decides; where they are more than a service may have, `too_many_mains` speaks. An
+    /// arc welder with its duty cycle follows 630.11(A) and 630.12; a resistance welder is a load like any other
+    /// here. What 240.5(B) allows to listed cord sets in use is not applied. Tap rules
     /// of 240.21 are not applied: a tap is compared with the device ahead of it.
     ///
     /// # References
     /// NFPA 70-2023 110.14(C), 240.4, 240.4(B), 240.4(D), 240.4(G), 240.5, 310.10(G), 310.12, 310.15, Tables
-    /// 310.16 and 310.17, 334.80, 400.5, 430.22, 430.52, 440.22, 440.32.
+    /// 310.16 and 310.17, 334.80, 400.5, 430.22, 430.52, 440.22, 440.32, 630.11(A), 630.12.
     device_larger_than_conductor {
         folder: Conductors,
         severity: Warning,
@@ -207,6 +207,13 @@ fn within(house: &House<'_>, number: usize, rating: Current, limit: DeviceLimit)
         (LimitRule::Motor, Some(ampacity)) => say!(
             "The {} device is above the {} that this conductor carries, and allowed: it feeds one motor, whose \
              own overload protection guards the conductor (240.4(G), up to {}).",
+            rating,
+            ampacity,
+            limit.largest
+        ),
+        (LimitRule::Welder, Some(ampacity)) => say!(
+            "The {} device is above the {} that this conductor carries, and allowed: it feeds one arc welder \
+             (630.12, up to {}).",
             rating,
             ampacity,
             limit.largest
@@ -383,6 +390,29 @@ mod tests {
         let lights =
             text(&CHECK, &with(one_circuit(), &[("/panels/0/ways/0/device/rating", json!("20 A"))]), "R");
         assert!(lights.contains("fit a device of the allowed rating"), "{lights}");
+    }
+
+    /// NFPA 70-2023 630.11(A), 630.12(B): a welder of 36 A at 20 % asks 36 × 0.45 = 16.2 A of 12 AWG NM-B, which
+    /// carries 20 A and may then have a device of 40 A; at 100 % it carries no such welder and keeps its 20 A.
+    #[test]
+    fn a_welder_may_have_twice_what_its_conductor_carries() {
+        let welder = |device: &str, duty: serde_json::Value| {
+            told(&[
+                ("/runs/1/circuit", json!("two_hots")),
+                ("/runs/1/size", json!("12 AWG")),
+                ("/panels/0/ways/0/device/rating", json!(device)),
+                ("/loads/0/kind", json!("other")),
+                ("/loads/0/power", json!(null)),
+                ("/loads/0/voltage", json!("240 V")),
+                ("/loads/0/current", json!("36 A")),
+                ("/loads/0/welder", json!("no_motor")),
+                ("/loads/0/duty_cycle", duty),
+            ])
+        };
+        assert_eq!(welder("40 A", json!("20 %")), "meets");
+        assert_eq!(welder("45 A", json!("20 %")), "falls_short WARNING");
+        assert_eq!(welder("40 A", json!("100 %")), "falls_short DANGER");
+        assert_eq!(welder("40 A", json!(null)), "cannot_tell duty_cycle");
     }
 
     /// NFPA 70-2023 240.4(B): 6 AWG NM-B has 55 A in the 60 °C column of Table 310.16; the next

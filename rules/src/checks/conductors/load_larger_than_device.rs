@@ -28,11 +28,11 @@ check! {
     /// # Limits
     /// A device listed for 100 % of its rating needs no addition. General lighting and outlets have no
     /// fixed load. Whether the device of a motor lets it start is not told: 430.52(B) asks for it, and a start
-    /// shows it. Feeders are judged by their demand. A welder is a load like any other here; its own
-    /// rules, 630.11 and 630.12, go by its plate and duty.
+    /// shows it. Feeders are judged by their demand. An arc welder counts by its
+    /// duty cycle (630.11(A)).
     ///
     /// # References
-    /// NFPA 70-2023 210.20(A), 422.13, 424.4(B), 430.22, 430.52, 440.22, 440.32, 630.11, 630.12, Table 220.55.
+    /// NFPA 70-2023 210.20(A), 422.13, 424.4(B), 430.22, 430.52, 440.22, 440.32, 630.11(A), Table 220.55.
     load_larger_than_device {
         folder: Conductors,
         severity: Warning,

@@ -7,7 +7,7 @@ use crate::finding::{Facts, Finding, Verdict, Worked, judge};
 use crate::house::{House, Protection};
 use crate::say;
 use crate::si::Current;
-use crate::survey::Run;
+use crate::survey::{Load, Run};
 
 check! {
     /// # What it checks
@@ -57,8 +57,9 @@ fn look_at(house: &House<'_>, number: usize, run: &Run) -> Option<Finding> {
         Protection::None => return None,
     };
     let ampacity = house.ampacity(number);
-    // Motors: the conductor's load, not the circuit's device, heats the terminal.
-    if house.sole_load(number).is_some_and(|load| load.kind.is_motor()) {
+    // Motors and welders: the conductor's load, not the circuit's device, heats the terminal.
+    let has_own_rule = |load: &Load| load.kind.is_motor() || load.welder.get().is_some();
+    if house.sole_load(number).is_some_and(has_own_rule) {
         return None;
     }
     let limit = house.device_limit(number);

@@ -23,6 +23,12 @@ fn work_out(house: &House<'_>, number: usize, facts: &mut Facts) -> Option<Devic
         Some(MotorLimit::Missing) => return None,
         None => {}
     }
+    let plain = by_conductor(house, number, run, facts)?;
+    Some(welder_limit(house, number, plain, facts).unwrap_or(plain))
+}
+
+/// 240.4 with its small conductors, cords and services.
+fn by_conductor(house: &House<'_>, number: usize, run: &Run, facts: &mut Facts) -> Option<DeviceLimit> {
     let ampacity = facts.take(house.ampacity(number).clone());
     if run.method.get() == Some(Method::Cord) {
         return ampacity.map(|ampacity| cord(ampacity, facts));
@@ -44,6 +50,31 @@ fn work_out(house: &House<'_>, number: usize, facts: &mut Facts) -> Option<Devic
         }
         None => by_ampacity,
     })
+}
+
+/// 630.12 by way of 240.4(G): where the conductor carries the only welder on it by 630.11(A), its device may be
+/// twice its ampacity and twice the welder's rated current, whichever is less. `None` where that gives no more.
+fn welder_limit(
+    house: &House<'_>,
+    number: usize,
+    plain: DeviceLimit,
+    facts: &mut Facts,
+) -> Option<DeviceLimit> {
+    let load = house.sole_load(number).filter(|load| load.welder.get().is_some() && !load.kind.is_motor())?;
+    let Some(Item::Load(at)) = house.index.get(&load.id) else { return None };
+    let needed = facts.take(design_current(house, at)).flatten()?;
+    let rated = house.drawn(at).value.flatten()?.current;
+    let ampacity = house.ampacity(number).value?.allowed();
+    if ampacity < needed {
+        return None;
+    }
+    let times = us::number(ClauseId::WelderDevice);
+    facts.step(from_table("k", "largest device of a welder and its conductor", times.value, times.place));
+    let lesser = if rated < ampacity { rated } else { ampacity };
+    let most = lesser * times.value;
+    let next = us::standard_rating_at_least(most, family_of(house, number))?;
+    facts.step(from_table("I_max", say!("next standard rating from {} up", most), next.value, next.place));
+    (next.value > plain.largest).then(|| limit(next.value, next.value, LimitRule::Welder))
 }
 
 fn limit(largest: Current, by_insulation: Current, rule: LimitRule) -> DeviceLimit {

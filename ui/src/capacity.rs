@@ -229,7 +229,7 @@ impl View<'_> {
     fn run_time(&self, time: &RunTime) -> Part {
         let [all_on, hardest, usual, mild] = time.lasts().map(|lasts| tell(&lasts.words()));
         let mut lines = vec![
-            line(&say!("Everything on all the time"), all_on),
+            line(&say!("Everything on all the time: each load at its plate, no sun"), all_on),
             line(&say!("The hardest day"), hardest),
             line(&say!("A usual day"), usual),
             line(&say!("A mild day"), mild),
@@ -248,7 +248,7 @@ impl View<'_> {
         }
         lines.extend(self.missing(&say!("The longest that they can be; not known"), &time.missing));
         Part {
-            title: tell(&say!("How long the battery lasts, from full")),
+            title: tell(&say!("How long the battery lasts, from its highest state of charge to its lowest")),
             lines: fixed(lines),
             ..Part::default()
         }

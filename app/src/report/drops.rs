@@ -35,7 +35,7 @@ pub(super) fn section(house: &House<'_>) -> Vec<Block> {
     blocks.extend(per_foot(house));
     blocks.extend(at_full(house));
     let runs = overview(house);
-    blocks.extend(currents(&runs));
+    blocks.extend(currents(house, &runs));
     blocks.extend(ways(&runs));
     if !blocks.is_empty() {
         blocks.insert(0, Block::heading(2, "Voltage drop, step by step"));
@@ -261,11 +261,11 @@ fn volts(drop: Voltage) -> String {
 }
 
 /// The currents that services and feeders carry in the drops, each with where it is from.
-fn currents(runs: &[RunOverview]) -> Vec<Block> {
+fn currents(house: &House<'_>, runs: &[RunOverview]) -> Vec<Block> {
     let mut rows: Vec<[String; 4]> = Vec::new();
     for drop in runs.iter().flat_map(|run| &run.drops) {
         for other in drop.parts.iter().flat_map(|parts| &parts.others) {
-            let row = current_row(drop, other);
+            let row = current_row(house, drop, other);
             if !rows.contains(&row) {
                 rows.push(row);
             }
@@ -291,9 +291,16 @@ fn currents(runs: &[RunOverview]) -> Vec<Block> {
     ]
 }
 
-fn current_row(drop: &Drop, other: &OtherPart) -> [String; 4] {
-    let told =
-        |added: &Added| format!("{}\u{A0}A, {}", rounded(added.whole.get::<ampere>(), 1), added.from.words());
+fn current_row(house: &House<'_>, drop: &Drop, other: &OtherPart) -> [String; 4] {
+    let ampacity = house.run_number(&other.run).and_then(|run| house.ampacity(run).value);
+    let ampacity = ampacity.map(|ampacity| ampacity.allowed());
+    let told = |added: &Added| {
+        let own = format!("{}\u{A0}A, {}", rounded(added.whole.get::<ampere>(), 1), added.from.words());
+        match ampacity.filter(|ampacity| added.whole > *ampacity) {
+            Some(ampacity) => say!("{}; the run itself may carry {}", own, ampacity).to_string(),
+            None => own,
+        }
+    };
     let least = other.least.as_ref().map_or_else(|| word("nothing").to_owned(), told);
     let most = other.most.as_ref().map_or_else(|| word("nothing bounds it").to_owned(), told);
     [other.run.to_string(), drop.supply.to_string(), least, most]

@@ -46,6 +46,8 @@ pub struct FaultWay {
     pub source: Option<Impedance>,
     /// The current that the supply's terminals give, into a fault there.
     pub terminals: Current,
+    /// The current of the fault, were the maker's figure exact.
+    pub as_stated: Current,
     /// Each run, out and back; `None` where facts of it are missing, and it counts as nothing.
     pub loops: Vec<(usize, Option<Impedance>)>,
     /// All together, without the source where electronics hold the current.
@@ -239,6 +241,7 @@ impl Way<'_> {
             voltage: behind.voltage,
             source,
             terminals: behind.terminals,
+            as_stated: behind.current_as_stated(path, self.extreme),
             loops: self.runs.iter().copied().zip(loops).collect(),
             whole: source.unwrap_or_default() + path,
         }
@@ -431,7 +434,8 @@ mod tests {
     fn an_inverter_gives_no_more_than_its_electronics_let_through() {
         let told = at_end(&backed_up(), "RW");
         assert_eq!(told.len(), 2);
-        assert_eq!(told[1], pair("75", "75"));
+        // Common practice, no source: 30 % more and less than the 75 A that its maker states.
+        assert_eq!(told[1], pair("98", "52"));
         let unstated = with(backed_up(), &[("/supplies/1/fault_current", json!(null))]);
         assert_eq!(at_end(&unstated, "RW")[1], pair("unbounded fault_current", "60 fault_current"));
     }

@@ -21,6 +21,7 @@ pub mod path_drop;
 mod phasor;
 pub mod short_circuit;
 pub(crate) mod source;
+pub(crate) mod start_dip;
 pub mod voltage;
 
 pub use impedance::{RunImpedance, Warmth, cold_share};

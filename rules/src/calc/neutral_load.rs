@@ -54,7 +54,12 @@ pub fn leg_loads_beyond(house: &House<'_>, run: usize) -> Worked<LegLoads> {
     let known = if a > b { a } else { b };
     let heavier = if known > largest_unknown { known } else { largest_unknown };
     let expression = say!("leg A {}, leg B {}", a, b);
-    facts.step(reckoned("I_N", "loads from hot to neutral on the heavier leg", expression, heavier));
+    facts.step(reckoned(
+        "I_N",
+        "loads from hot to neutral on the heavier leg, the other at rest (220.61 takes the legs as balanced)",
+        expression,
+        heavier,
+    ));
     facts.done(Some(LegLoads { heavier, open }))
 }
 

@@ -26,6 +26,8 @@ pub(crate) struct Behind {
     pub(crate) voltage: Voltage,
     /// Fault current at the terminals.
     pub(crate) terminals: Current,
+    /// That current before its maker's tolerance is taken off or added; the same where none is.
+    pub(crate) stated: Current,
     /// Share of resistance in the impedance behind it; unknown where no fact tells.
     pub(crate) share: Option<f64>,
     /// Whether electronics hold the current at that value however near the fault is.
@@ -56,6 +58,11 @@ impl Behind {
         }
         bolted(self.voltage, self.impedance(path, extreme) + path).unwrap_or(self.terminals)
     }
+
+    /// Fault current at the end of a path, were the maker's figure exact.
+    pub(crate) fn current_as_stated(&self, path: Impedance, extreme: Extreme) -> Current {
+        Self { terminals: self.stated, ..*self }.current(path, extreme)
+    }
 }
 
 /// A supply as its faults see it: what is known of it, once or twice.
@@ -69,7 +76,14 @@ pub(crate) struct Source {
 
 impl Source {
     fn add(&mut self, system: SystemVoltage, strength: Strength, limited: bool) {
-        let behind = |(voltage, terminals)| Behind { voltage, terminals, share: strength.share, limited };
+        let stated = |terminals| strength.stated.unwrap_or(terminals);
+        let behind = |(voltage, terminals)| Behind {
+            voltage,
+            terminals,
+            stated: stated(terminals),
+            share: strength.share,
+            limited,
+        };
         self.between_hots.extend(system.between_hots.map(|voltage| behind((voltage, strength.hots))));
         self.to_neutral.extend(system.to_neutral.map(|voltage| behind((voltage, strength.neutral))));
     }
@@ -98,6 +112,8 @@ pub(crate) fn governing(
 struct Strength {
     hots: Current,
     neutral: Current,
+    /// The maker's figure, where a tolerance stands between it and the currents above.
+    stated: Option<Current>,
     share: Option<f64>,
 }
 
@@ -161,7 +177,8 @@ fn stated(supply: &Supply, extreme: Extreme, facts: &mut Facts) -> Option<Streng
         let label = "share of resistance in the impedance behind it";
         facts.seen("", label, shown(share), &supply.id, "fault_resistance_share");
     }
-    Some(Strength { hots: current, neutral: current, share: share.map(|share| share.get::<ratio>()) })
+    let share = share.map(|share| share.get::<ratio>());
+    Some(Strength { hots: current, neutral: current, stated: None, share })
 }
 
 fn shown(share: Ratio) -> crate::finding::Arg {
@@ -193,7 +210,7 @@ fn transformer(supply: &Supply, extreme: Extreme, facts: &mut Facts) -> Option<S
     let neutral = if three { hots } else { to_neutral(facts, hots) };
     let hots = if three { of_two_phases(facts, hots) } else { hots };
     let share = transformer_share(facts, supply, id, plate, extreme);
-    Some(Strength { hots, neutral, share })
+    Some(Strength { hots, neutral, stated: None, share })
 }
 
 fn low_end(facts: &mut Facts, plate: Ratio) -> Ratio {
@@ -255,7 +272,7 @@ fn by_maker(supply: &Supply, extreme: Extreme, facts: &mut Facts) -> Option<Sour
         return Some(source);
     }
     let strength = match stated(supply, extreme, facts) {
-        Some(strength) => strength,
+        Some(strength) => with_tolerance(strength, supply, extreme, facts),
         None => {
             not_nought::<(), _>(facts, &supply.fault_current, &supply.id, "fault_current");
             let stands_in = limited && extreme == Extreme::Smallest;
@@ -265,6 +282,56 @@ fn by_maker(supply: &Supply, extreme: Extreme, facts: &mut Facts) -> Option<Sour
     source.add(system, strength, limited);
     Some(source)
 }
+
+/// What a maker states is a typical figure: what a device must survive may be more, and what it must trip
+/// on less, unless the maker guarantees the least.
+fn with_tolerance(strength: Strength, supply: &Supply, extreme: Extreme, facts: &mut Facts) -> Strength {
+    let figure = strength.hots;
+    let (current, stated) = match guaranteed(supply, extreme, facts) {
+        Some(least) if least < figure => (least, least),
+        Some(_) => (figure, figure),
+        None => (toleranced(figure, supply, extreme, facts), figure),
+    };
+    Strength { hots: current, neutral: current, stated: Some(stated), ..strength }
+}
+
+/// The least that the maker guarantees.
+fn guaranteed(supply: &Supply, extreme: Extreme, facts: &mut Facts) -> Option<Current> {
+    let least = supply.least_fault_current.known().filter(|_| extreme == Extreme::Smallest)?.quantity();
+    if least <= Current::default() {
+        return None;
+    }
+    let label = "least fault current that its maker guarantees";
+    facts.seen("I_s", label, least, &supply.id, "least_fault_current");
+    Some(least)
+}
+
+fn toleranced(stated: Current, supply: &Supply, extreme: Extreme, facts: &mut Facts) -> Current {
+    let cell = practice(match supply.kind {
+        SupplyKind::Generator => PracticeId::GeneratorFaultTolerance,
+        _ => PracticeId::InverterFaultTolerance,
+    });
+    let tolerance = crate::finding::Arg::Quantity(cell.value, 0, "%");
+    facts.step(from_table("", "tolerance of its maker's figure", tolerance.clone(), cell.place));
+    let share = cell.value / PERCENT;
+    let (label, expression, current) = match extreme {
+        Extreme::Largest => (
+            "fault current at the supply at the most",
+            say!("{} × (1 + {})", stated, tolerance),
+            stated * (1.0 + share),
+        ),
+        Extreme::Smallest => (
+            "fault current at the supply at the least",
+            say!("{} × (1 − {})", stated, tolerance),
+            stated * (1.0 - share),
+        ),
+    };
+    facts.step(reckoned("I_s", label, expression, current));
+    current
+}
+
+/// Parts of a whole in percent.
+const PERCENT: f64 = 100.0;
 
 /// The largest short-time current that its maker gives.
 fn surge(supply: &Supply, system: SystemVoltage, facts: &mut Facts) -> Option<Strength> {
@@ -285,5 +352,5 @@ fn surge(supply: &Supply, system: SystemVoltage, facts: &mut Facts) -> Option<St
         &supply.id,
         "fault_current",
     );
-    Some(Strength { hots: largest, neutral: largest, share: Some(1.0) })
+    Some(Strength { hots: largest, neutral: largest, stated: None, share: Some(1.0) })
 }

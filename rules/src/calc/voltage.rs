@@ -40,7 +40,7 @@ pub fn system_voltage(supply: &Supply) -> Worked<SystemVoltage> {
         Output::Wye => {
             SystemVoltage { between_hots: Some(voltage), to_neutral: Some(voltage / 3.0_f64.sqrt()) }
         }
-        Output::Single120 | Output::Both120 => {
+        Output::Single120 | Output::Single230 | Output::Both120 => {
             SystemVoltage { between_hots: None, to_neutral: Some(voltage) }
         }
         Output::Two240 => SystemVoltage { between_hots: Some(voltage), to_neutral: None },
@@ -86,6 +86,7 @@ mod tests {
         assert_eq!(voltages("120/208 V", "208 V"), (Some(208.0), Some(120.0)));
         assert_eq!(voltages("120 V on both legs", "120 V"), (None, Some(120.0)));
         assert_eq!(voltages("240 V", "240 V"), (Some(240.0), None));
+        assert_eq!(voltages("230 V", "230 V"), (None, Some(230.0)));
     }
 
     #[test]

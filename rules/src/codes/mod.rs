@@ -59,6 +59,8 @@ pub enum LimitRule {
     Motor,
     /// The ampacity of a flexible cord.
     Cord,
+    /// Twice what an arc welder draws or its conductor carries.
+    Welder,
 }
 
 /// Advice on voltage drop [share of the nominal voltage].

@@ -10,6 +10,7 @@ mod candidate;
 mod choose;
 mod from_survey;
 mod need;
+mod replacement;
 mod request;
 mod small_house;
 #[cfg(test)]
@@ -20,4 +21,5 @@ pub use cable_list::{CableList, Form, NotCounted, Purchase, Stock, Uncounted, ca
 pub use choose::{drop_words, is_laid_anew, metal_words, size};
 pub use from_survey::{Feed, LoadPlate, feed_of_load, feeds_of, load_plate};
 pub use need::{DeviceNeed, Needed};
+pub use replacement::replacement;
 pub use request::{Condition, Origin, Purpose, Request, Wanted, conductors};

@@ -77,6 +77,14 @@ choice!(
 );
 
 choice!(
+    /// What an arc welder is made of.
+    WelderKind {
+        Nonmotor = "no_motor", "a transformer or inverter";
+        MotorGenerator = "motor_generator", "a motor and a generator";
+    }
+);
+
+choice!(
     /// NEMA code letter of locked-rotor kVA per horsepower.
     CodeLetter {
         A = "A", "A"; B = "B", "B"; C = "C", "C"; D = "D", "D"; E = "E", "E"; F = "F", "F";
@@ -134,6 +142,10 @@ record!(
             lra: EnteredCurrent,
             /// Plate: code letter.
             code_letter: CodeLetter,
+            /// Arc welder: what it is made of. Nothing is asked of a load that is none.
+            welder: WelderKind,
+            /// Arc welder: duty cycle at its rated current.
+            duty_cycle: EnteredPercent,
             /// Power factor while running.
             power_factor: EnteredPercent,
             /// Power factor at the start.

@@ -178,7 +178,7 @@ mod tests {
         assert_eq!(usual_at(ItemKind::Way, "device.interrupting_rating"), None);
         assert_eq!(usual_of("an interrupting rating")[0], "unmarked");
         // ANSI C84.1, nominal system voltages.
-        assert_eq!(usual_of("a voltage"), ["120 V", "208 V", "240 V"]);
+        assert_eq!(usual_of("a voltage"), ["120 V", "208 V", "230 V", "240 V"]);
         assert!(
             usual_of("a wire size").starts_with(&["14 AWG"])
                 && usual_of("a wire size").contains(&"250 kcmil")

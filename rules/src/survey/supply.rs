@@ -25,12 +25,21 @@ choice!(
     Output {
         Split = "120/240 V", "120/240 V, two legs and a neutral";
         Single120 = "120 V", "120 V, one hot and a neutral";
+        Single230 = "230 V", "230 V, one hot and a neutral, as in Europe";
         Both120 = "120 V on both legs", "one 120 V output joined to both legs";
         Two240 = "240 V", "240 V, two hots, no neutral";
         Wye = "120/208 V", "two legs and the neutral of a 208Y/120 V system";
         Dc = "DC", "direct current";
     }
 );
+
+impl Output {
+    /// Whether one hot carries everything, so that nothing stands between two of them.
+    #[must_use]
+    pub fn is_one_hot(self) -> bool {
+        matches!(self, Self::Single120 | Self::Single230 | Self::Both120)
+    }
+}
 
 choice!(
     /// Battery chemistry.
@@ -178,6 +187,8 @@ record!(
             bond_relay: bool,
             /// Fault current at its terminals, as stated by the utility or maker.
             fault_current: EnteredCurrent,
+            /// Inverter, generator: the least that its maker guarantees of that current.
+            least_fault_current: EnteredCurrent,
             /// Share of resistance in the impedance behind that fault current.
             fault_resistance_share: EnteredPercent,
             /// Rating of the utility's transformer.

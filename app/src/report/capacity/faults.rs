@@ -49,8 +49,9 @@ const REDO: &str = "Each line gives every part of the way as R + jX in mΩ: what
                     run out and back. Add the R and the X, take √(R² + X²), and divide the voltage by it. Behind a \
                     transformer stands the voltage over the current at its terminals; how that current follows from the \
                     plate is in the steps of the findings. Cold conductors and the low end of the plate impedance count for \
-                    the largest current, warm ones and the plate impedance itself for the smallest. Where electronics hold \
-                    the current, the lesser of the two counts. A run that is not known counts as nothing, and the current is \
+                    the largest current, warm ones and the plate impedance itself for the smallest. What the maker of a \
+                    generator or an inverter states counts with a tolerance on for the largest and off for the \
+                    smallest, unless the maker guarantees the least. Where electronics hold the current, the lesser of the two counts. A run that is not known counts as nothing, and the current is \
                     then no larger than the figure with ≤.";
 
 /// The parts of each way.

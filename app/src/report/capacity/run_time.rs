@@ -35,7 +35,12 @@ pub(super) fn section(house: &House<'_>, overview: &SupplyOverview) -> Vec<Block
 
 fn lasts(house: &House<'_>, run_time: &RunTime) -> Vec<Block> {
     let row = |label: &'static str, cell: Text| Row::new(vec![label.into(), cell]);
-    let labels = ["Everything on all the time", "The hardest day", "A usual day", "A mild day"];
+    let labels = [
+        "Everything on all the time: each load at its plate, no sun",
+        "The hardest day",
+        "A usual day",
+        "A mild day",
+    ];
     let lasts = labels.into_iter().zip(run_time.lasts());
     let mut rows: Vec<Row> =
         lasts.map(|(label, lasts)| row(label, lasts.words().to_string().into())).collect();
@@ -53,11 +58,14 @@ fn lasts(house: &House<'_>, run_time: &RunTime) -> Vec<Block> {
         rows.push(row("The same with the sun of the darkest month", figure(run_time.with_sun.map(range))));
     }
     let columns = vec![
-        Column::text("How long the battery lasts, from full", ColumnWidth::Fraction(1.0)),
+        Column::text(
+            "How long the battery lasts, from its highest state of charge to its lowest",
+            ColumnWidth::Fraction(1.0),
+        ),
         Column::number("Time", ColumnWidth::Auto),
     ];
     let mut blocks = vec![Block::heading(3, "Run time"), Block::table(columns, rows)];
-    let before = "These are the longest that they can be, and nothing is simulated. Not known:";
+    let before = "At most marks the longest that it can be: what is not known can only shorten it, and nothing is simulated. Not known:";
     blocks.extend(missing(house, before, &run_time.missing));
     blocks.extend(missing(house, "With sun nothing is told. Not known:", &run_time.missing_sun));
     blocks

@@ -108,7 +108,12 @@ fn everything_on(house: &House<'_>, overview: &SupplyOverview) -> Vec<Block> {
     ];
     let mut blocks = vec![Block::table(columns, rows)];
     let waits = waits_for(&overview.verdict);
-    blocks.extend(missing(house, "These are the least that they can be. Not known:", waits));
+    let before = if open_legs || open_power {
+        "A figure with ≥ is the least that it can be. Not known:"
+    } else {
+        "The figures above hold. Whether each start and the battery go with them is open. Not known:"
+    };
+    blocks.extend(missing(house, before, waits));
     blocks
 }
 
@@ -137,9 +142,17 @@ fn starts(house: &House<'_>, overview: &SupplyOverview) -> Vec<Block> {
         let name = &house.survey.loads[start.load].name;
         Block::paragraph(say!("{}: {}.", name, why.to_string()).to_string())
     }));
+    if overview.starts.iter().any(|start| start.dip.value.is_some()) {
+        blocks.push(Block::paragraph(DIP));
+    }
     blocks.extend(missing(house, "Not known:", &waits));
     blocks
 }
+
+/// What the dip is made of.
+const DIP: &str = "Dip is how far the voltage at the motor falls while it starts, over the conductors from this supply and, for a \
+                   generator, the impedance behind its terminals; the electronics of an inverter hold its voltage. It is \
+                   the dip of the check Motor start sags voltage.";
 
 fn start_row(house: &House<'_>, start: &StartOverview) -> Row {
     let load = &house.survey.loads[start.load];

@@ -7,7 +7,7 @@ mod running;
 mod start;
 mod voltage;
 
-pub use design::{design_current, design_current_of_run};
+pub use design::{design_current, design_current_of_run, device_current_of_run};
 pub use legs::RunCurrent;
 pub(crate) use range::range_demand_kw;
 pub use running::{Drawn, running_current, running_current_of_run};

@@ -49,7 +49,7 @@ impl Island {
     /// Whether one hot carries everything.
     #[must_use]
     pub fn one_hot(&self) -> bool {
-        matches!(self.output, Some(Output::Single120 | Output::Both120))
+        self.output.is_some_and(Output::is_one_hot)
     }
 }
 
@@ -62,7 +62,7 @@ pub fn islands(house: &House<'_>) -> Vec<Island> {
     let fed = fed_by(house);
     tied.map(|(at, supply)| {
         let output = supply.output.get();
-        let one_hot = matches!(output, Some(Output::Single120 | Output::Both120));
+        let one_hot = output.is_some_and(Output::is_one_hot);
         let numbers = fed.iter().enumerate().filter(|(_, supplies)| supplies.contains(&at));
         let loads = numbers.map(|(load, _)| carried(house, load, one_hot)).collect();
         Island { supply: at, output, loads }

@@ -4,8 +4,9 @@ use super::by_standard::vehicle_load;
 use super::dwelling::{Dwelling, Group, Item};
 use super::sheet::{Method, Sheet, Worksheet};
 use super::{general, inputs};
+use crate::finding::fixed;
 use crate::say;
-use crate::si::{Power, Voltage};
+use crate::si::{Power, Voltage, watt};
 use crate::tables::us::{DemandId, demand, demand_from};
 
 /// The demand by 220.82. The plates of ranges and dryers count as they are; heating and cooling
@@ -89,6 +90,16 @@ impl Heating {
         Self { pumps: dwelling.heat_pumps.sum(), supplement: of(true), units: of(false), unit_rule }
     }
 
+    /// What the heat that may supplement a heat pump counts if it does; `None` where it is all
+    /// known, or counts alike.
+    fn doubtful(&self, dwelling: &Dwelling) -> Option<Power> {
+        let doubtful = dwelling.heat.items.iter().filter(|item| item.supplement.is_none());
+        let load: Power = doubtful.map(|item| item.load).sum();
+        let rule = demand(DemandId::OptionalHeatPumpSupplement).value;
+        let differs = demand(self.unit_rule).value.value != rule.value;
+        (load > Power::default() && differs).then(|| load * rule.value)
+    }
+
     fn counted(&self) -> Power {
         let factor = |rule| demand(rule).value.value;
         self.pumps
@@ -114,12 +125,15 @@ impl Heating {
         if self.units > nought {
             let units = dwelling.heat.items.iter().filter(|item| item.supplement != Some(true));
             let rule = demand(self.unit_rule).value;
-            sheet.counted(
-                "separately controlled heating units",
-                Some(units.clone().count() as u16),
-                self.units,
-                rule,
-            );
+            let label = match self.doubtful(dwelling) {
+                Some(more) => say!(
+                    "separately controlled heating units, the least; those not known to be units would count {} VA in \
+                     all as the supplement of the heat pump (220.82(C)(3))",
+                    fixed(more.get::<watt>(), 0)
+                ),
+                None => say!("separately controlled heating units"),
+            };
+            sheet.counted(label, Some(units.clone().count() as u16), self.units, rule);
             sheet.worked_out(inputs::of_plates(units));
         }
     }

@@ -102,6 +102,30 @@ fn annex_d2c_heat_pump_with_its_supplement() {
     assert!((amps(&sheet) - 144.958_333).abs() < 0.01);
 }
 
+/// NFPA 70-2023 220.82(C)(5) and (3), by hand: five units of 3 kW count 40 %, 6000 VA, as the supplement of a heat
+/// pump 65 %, 9750 VA. While nobody knows, the least counts and the line says what it would be else.
+#[test]
+fn heat_that_may_be_a_supplement_says_what_it_would_count() {
+    let told = |supplement: Option<bool>| {
+        let unit = |name: &str| Item { supplement, ..Item::new(name, 3000.0) };
+        let house = Dwelling {
+            heat: vec![unit("a"), unit("b"), unit("c"), unit("d"), unit("e")].into(),
+            heat_pumps: vec![Item::new("heat pump", 24.0 * 240.0).motor()].into(),
+            ..dwelling(2000.0, 2, 1)
+        };
+        let sheet = optional(&house, service());
+        let labels: Vec<String> = sheet.lines.iter().map(|line| line.label.to_string()).collect();
+        (line(&sheet, "heating units"), line(&sheet, "heat that supplements"), labels.join("; "))
+    };
+    let (units, supplement, labels) = told(None);
+    assert!((units - 6000.0).abs() < 1.0 && supplement == 0.0);
+    assert!(labels.contains("the least") && labels.contains("9750 VA"), "{labels}");
+    let (units, supplement, labels) = told(Some(true));
+    assert!(units == 0.0 && (supplement - 9750.0).abs() < 1.0 && !labels.contains("the least"));
+    let (units, _, labels) = told(Some(false));
+    assert!((units - 6000.0).abs() < 1.0 && !labels.contains("the least"), "{labels}");
+}
+
 /// Ask the Electrician, Home electrical service calculation (DW-07): 13 500 to 6675 VA, range 8000,
 /// dryer of 4.5 kW as 5000, three appliances 6900 in full, heat 20 000: 46 575 VA, 194 A. The example
 /// does not add a quarter of the disposer's motor, which 220.50 asks for.

@@ -1,6 +1,7 @@
 //! A breaker or fuse larger than the conductor behind it may have.
 
 use crate::calc::entered_demand::{EnteredDemand, entered_demand};
+use crate::calc::load_current::design_current_of_run;
 use crate::capacity::demand::{Assessed, ByMethod};
 use crate::checks::check;
 use crate::checks::service::too_many_mains::beyond_most_throws;
@@ -9,6 +10,7 @@ use crate::finding::{Citation, Facts, Finding, Missing, Said, Severity, Verdict,
 use crate::house::{Guard, House, Protection};
 use crate::say;
 use crate::si::Current;
+use crate::sizing::replacement;
 use crate::tables::us::{PracticeId, practice};
 
 check! {
@@ -32,14 +34,14 @@ check! {
     /// circuit's device may be larger, up to the plate or the motor tables, as long as the conductor is
     /// known to carry the motor. Conductors smaller than 1/0 AWG do not count in parallel. Where only the
     /// terminals stand less than the device, `terminal_runs_too_hot` speaks and this check does not. Behind
-    /// several mains the load decides; where they are more than a service may have, `too_many_mains` speaks. A
-    /// welder is a load like any other here: 630.12 may let its device be larger, which an electrician
-    /// judges by its plate. What 240.5(B) allows to listed cord sets in use is not applied. Tap rules
+    /// several mains the load decides; where they are more than a service may have, `too_many_mains` speaks. An
+    /// arc welder with its duty cycle follows 630.11(A) and 630.12; a resistance welder is a load like any other
+    /// here. What 240.5(B) allows to listed cord sets in use is not applied. Tap rules
     /// of 240.21 are not applied: a tap is compared with the device ahead of it.
     ///
     /// # References
     /// NFPA 70-2023 110.14(C), 240.4, 240.4(B), 240.4(D), 240.4(G), 240.5, 310.10(G), 310.12, 310.15, Tables
-    /// 310.16 and 310.17, 334.80, 400.5, 430.22, 430.52, 440.22, 440.32.
+    /// 310.16 and 310.17, 334.80, 400.5, 430.22, 430.52, 440.22, 440.32, 630.11(A), 630.12.
     device_larger_than_conductor {
         folder: Conductors,
         severity: Warning,
@@ -125,6 +127,10 @@ fn compared(
     let severity = severity(rating, limit.largest);
     let finding =
         Finding::of(&CHECK, subject, verdict, message).figure(rating, limit.largest).severity(severity);
+    let finding = match load_needs_more(house, number, &finding.verdict, rating, limit) {
+        Some(next) => finding.next(next),
+        None => finding,
+    };
     match limit.rule {
         LimitRule::Motor => finding.next(say!(
             "Fit a device not above {}; the motor's own overload protection must be in place.",
@@ -133,6 +139,45 @@ fn compared(
         LimitRule::Cord => Finding { citations: OF_CORDS, ..finding },
         _ => finding,
     }
+}
+
+/// Where the load itself asks for more than the device that the conductor may have, a smaller device is no
+/// cure: only a larger conductor is.
+fn load_needs_more(
+    house: &House<'_>,
+    number: usize,
+    verdict: &Verdict,
+    rating: Current,
+    limit: DeviceLimit,
+) -> Option<Said> {
+    if *verdict != Verdict::FallsShort || house.loads_on(number).next().is_none() {
+        return None;
+    }
+    let asked = design_current_of_run(house, number).value?.current;
+    if asked <= limit.largest {
+        return None;
+    }
+    let carries = |house: &House<'_>, run: usize| {
+        let ampacity = house.ampacity(run).certain().map(|ampacity| ampacity.allowed());
+        let device = house.device_limit(run).certain().map(|limit| limit.largest);
+        ampacity.is_some_and(|ampacity| ampacity >= asked) && device.is_some_and(|device| device >= rating)
+    };
+    let metal = house.survey.runs[number].material.get()?.words();
+    Some(match replacement(house, number, carries) {
+        Some(size) => say!(
+            "Have a licensed electrician replace the conductor by at least {} {}, on which the {} device may stay. \
+             A smaller device is no cure: the load asks for {}.",
+            size,
+            metal,
+            rating,
+            asked
+        ),
+        None => say!(
+            "Have a licensed electrician replace the conductor by one for this device. A smaller device is no \
+             cure: the load asks for {}.",
+            asked
+        ),
+    })
 }
 
 const OF_CORDS: &[Citation] = &[
@@ -162,6 +207,13 @@ fn within(house: &House<'_>, number: usize, rating: Current, limit: DeviceLimit)
         (LimitRule::Motor, Some(ampacity)) => say!(
             "The {} device is above the {} that this conductor carries, and allowed: it feeds one motor, whose \
              own overload protection guards the conductor (240.4(G), up to {}).",
+            rating,
+            ampacity,
+            limit.largest
+        ),
+        (LimitRule::Welder, Some(ampacity)) => say!(
+            "The {} device is above the {} that this conductor carries, and allowed: it feeds one arc welder \
+             (630.12, up to {}).",
             rating,
             ampacity,
             limit.largest
@@ -310,6 +362,57 @@ mod tests {
             "falls_short WARNING"
         );
         assert_eq!(told(&[ten, ("/panels/0/ways/0/device/rating", json!("40 A"))]), "falls_short DANGER");
+    }
+
+    /// NFPA 70-2023 Tables 430.248 and 310.16, 430.22: 3 hp on 230 V is 17 A, 21.3 A of conductor; 12 AWG NM-B has
+    /// 20 A at 60 °C and a 20 A device, 10 AWG 30 A and, as it carries the motor, up to 45 A (430.52).
+    #[test]
+    fn where_the_load_needs_the_device_the_conductor_is_what_gives_way() {
+        let motor = |horsepower: &str| {
+            let changes = [
+                ("/runs/1/circuit", json!("two_hots")),
+                ("/runs/1/size", json!("12 AWG")),
+                ("/runs/1/equipment_ground_size", json!("12 AWG")),
+                ("/panels/0/ways/0/device/rating", json!("45 A")),
+                ("/panels/0/ways/0/device/poles", json!(2)),
+                ("/loads/0/kind", json!("motor")),
+                ("/loads/0/power", json!(null)),
+                ("/loads/0/voltage", json!("230 V")),
+                ("/loads/0/horsepower", json!(horsepower)),
+            ];
+            text(&CHECK, &with(one_circuit(), &changes), "R")
+        };
+        let told = motor("3 hp");
+        assert!(told.contains("at least 10 AWG copper") && told.contains("asks for 21.3 A"), "{told}");
+        // 1-1/2 hp is 10 A: the conductor carries it, and 430.52 lets it have 25 A; a smaller device is the cure.
+        let small = motor("1-1/2 hp");
+        assert!(small.contains("not above 25 A") && !small.contains("at least"), "{small}");
+        let lights =
+            text(&CHECK, &with(one_circuit(), &[("/panels/0/ways/0/device/rating", json!("20 A"))]), "R");
+        assert!(lights.contains("fit a device of the allowed rating"), "{lights}");
+    }
+
+    /// NFPA 70-2023 630.11(A), 630.12(B): a welder of 36 A at 20 % asks 36 × 0.45 = 16.2 A of 12 AWG NM-B, which
+    /// carries 20 A and may then have a device of 40 A; at 100 % it carries no such welder and keeps its 20 A.
+    #[test]
+    fn a_welder_may_have_twice_what_its_conductor_carries() {
+        let welder = |device: &str, duty: serde_json::Value| {
+            told(&[
+                ("/runs/1/circuit", json!("two_hots")),
+                ("/runs/1/size", json!("12 AWG")),
+                ("/panels/0/ways/0/device/rating", json!(device)),
+                ("/loads/0/kind", json!("other")),
+                ("/loads/0/power", json!(null)),
+                ("/loads/0/voltage", json!("240 V")),
+                ("/loads/0/current", json!("36 A")),
+                ("/loads/0/welder", json!("no_motor")),
+                ("/loads/0/duty_cycle", duty),
+            ])
+        };
+        assert_eq!(welder("40 A", json!("20 %")), "meets");
+        assert_eq!(welder("45 A", json!("20 %")), "falls_short WARNING");
+        assert_eq!(welder("40 A", json!("100 %")), "falls_short DANGER");
+        assert_eq!(welder("40 A", json!(null)), "cannot_tell duty_cycle");
     }
 
     /// NFPA 70-2023 240.4(B): 6 AWG NM-B has 55 A in the 60 °C column of Table 310.16; the next

@@ -2,7 +2,9 @@
 
 use crate::calc::adiabatic::{let_through, stands};
 use crate::checks::check;
-use crate::finding::{Arg, Derivation, Facts, Finding, Said, Verdict, Worked, from_table, judge, reckoned};
+use crate::finding::{
+    Arg, Derivation, Facts, Finding, Said, Verdict, Worked, by_clause, from_table, judge, reckoned,
+};
 use crate::house::{Guard, House, Protection};
 use crate::say;
 use crate::si::{Area, Current, Time, amperes, second};
@@ -26,8 +28,8 @@ check! {
     /// cleared in 8 ms let through 72 000 A²s: too much. (Invented.)
     ///
     /// # Limits
-    /// Where the device is within what the conductor may have, listed equipment used as listed
-    /// counts as enough (110.10), and nothing is reckoned. The clearing time comes from the
+    /// Where the device is within what the conductor may have by 240.4, 110.10 takes listed devices and
+    /// conductors within their ratings as protected, and nothing is reckoned. The clearing time comes from the
     /// device's published curve at this current; current-limiting devices let through less than I²t
     /// of the full current. No heat is taken to leave the conductor: right for less than 5 s.
     ///
@@ -57,7 +59,8 @@ fn look_at(house: &House<'_>, number: usize, guard: Guard<'_>) -> Option<Finding
     let subject = house.subject(&run.id);
     if let Some(within) = within_limit(house, number, guard) {
         let why = say!(
-            "The device is within what the conductor may have; listed equipment used as listed counts as enough."
+            "The device is within what the conductor may have by 240.4; 110.10 takes listed devices and conductors \
+             within their ratings as protected."
         );
         let message = say!("The device suits the conductor, so a fault's heat is not reckoned.");
         let verdict = Verdict::NotApplicable { why };
@@ -77,6 +80,11 @@ fn look_at(house: &House<'_>, number: usize, guard: Guard<'_>) -> Option<Finding
     };
     let mut derivation = heat.derivation.clone();
     derivation.include(&limit.derivation);
+    if let Some(largest) = house.device_limit(number).certain().map(|limit| limit.largest) {
+        let label =
+            "largest device by 240.4: up to it 110.10 takes the conductor as protected without this heat";
+        derivation.extend(vec![by_clause("I_max", label, say!(""), largest, "NFPA 70-2023 110.10")]);
+    }
     let finding = Finding::of(&CHECK, subject, verdict, message).because(derivation);
     let finding = finding.next(next_step(house, number));
     Some(match (heat.value, limit.value) {
@@ -93,8 +101,9 @@ fn next_step(house: &House<'_>, number: usize) -> Said {
     let smallest = amperes(practice(PracticeId::SmallestDevice).value);
     match made.map(|made| made.value).filter(|made| *made >= smallest) {
         Some(made) => say!(
-            "Have a licensed electrician replace the conductor, or fit a listed device of at most {}, which suits it \
-             and counts as enough by 110.10; a device that only opens sooner must show it by its curve.",
+            "Have a licensed electrician replace the conductor, or fit a listed device of at most {}: 240.4 lets this \
+             conductor have that, and 110.10 then takes it as protected, without this arithmetic. A larger device \
+             must show by its curve that it lets less heat through.",
             made
         ),
         None => say!(

@@ -1,7 +1,9 @@
 //! A load that asks more of its breaker or fuse than it may carry.
 
 use super::load_larger_than_conductor::without_fixed_load;
-use crate::calc::load_current::{RunCurrent, design_current_of_run, running_current_of_run};
+use crate::calc::load_current::{
+    RunCurrent, design_current_of_run, device_current_of_run, running_current_of_run,
+};
 use crate::checks::check;
 use crate::finding::{Citation, Facts, Finding, Verdict, Worked, judge};
 use crate::house::{Guard, House, Protection};
@@ -12,7 +14,8 @@ use crate::survey::Run;
 check! {
     /// # What it checks
     /// Whether the fixed loads on a run ask for more than the device ahead is rated for: 125 % of
-    /// what runs three hours or more, and the rest in full.
+    /// what runs three hours or more, and the rest in full. Where nothing but motors hangs on it, their
+    /// full-load current counts: 125 % of it is for the conductor, not for the device.
     ///
     /// # Why
     /// A device near its rating for hours gets hot, ages and opens when it should not. People then
@@ -24,11 +27,12 @@ check! {
     ///
     /// # Limits
     /// A device listed for 100 % of its rating needs no addition. General lighting and outlets have no
-    /// fixed load. Feeders are judged by their demand. A welder is a load like any other here; its own
-    /// rules, 630.11 and 630.12, go by its plate and duty.
+    /// fixed load. Whether the device of a motor lets it start is not told: 430.52(B) asks for it, and a start
+    /// shows it. Feeders are judged by their demand. An arc welder counts by its
+    /// duty cycle (630.11(A)).
     ///
     /// # References
-    /// NFPA 70-2023 210.20(A), 422.13, 424.4(B), 430.22, 430.52, 440.22, 440.32, 630.11, 630.12, Table 220.55.
+    /// NFPA 70-2023 210.20(A), 422.13, 424.4(B), 430.22, 430.52, 440.22, 440.32, 630.11(A), Table 220.55.
     load_larger_than_device {
         folder: Conductors,
         severity: Warning,
@@ -51,7 +55,7 @@ fn find(house: &House<'_>, findings: &mut Vec<Finding>) {
 }
 
 fn look_at(house: &House<'_>, number: usize, run: &Run, guard: Guard<'_>) -> Finding {
-    let asked = design_current_of_run(house, number);
+    let asked = device_current_of_run(house, number);
     let rating = rating(guard);
     let verdict = match judge(&asked, &rating, |asked, rating| asked.current > *rating) {
         Verdict::FallsShort => with_full_rating(house, number, guard, &rating),
@@ -60,7 +64,10 @@ fn look_at(house: &House<'_>, number: usize, run: &Run, guard: Guard<'_>) -> Fin
     let verdict = without_fixed_load(verdict, asked.value);
     let mut derivation = asked.derivation.clone();
     derivation.include(&rating.derivation);
-    let message = message(&verdict, asked.value, rating.value);
+    let message = match below_addition(house, number, &verdict, &rating) {
+        Some(close) => close,
+        None => message(&verdict, asked.value, rating.value),
+    };
     let finding = Finding::of(&CHECK, house.subject(&run.id), verdict, message).because(derivation);
     let finding = Finding { citations: citations(house, number), ..finding };
     match (asked.value, rating.value) {
@@ -101,6 +108,29 @@ fn message(verdict: &Verdict, asked: Option<RunCurrent>, rating: Option<Current>
         }
         _ => say!("It cannot be told whether the device ahead is large enough for these loads."),
     }
+}
+
+/// A device that carries its motor and is smaller than 125 % of it: allowed, though the start may open it.
+fn below_addition(
+    house: &House<'_>,
+    number: usize,
+    verdict: &Verdict,
+    rating: &Worked<Current>,
+) -> Option<crate::finding::Said> {
+    let rating = rating.value.filter(|_| *verdict == Verdict::Meets)?;
+    let conductor = design_current_of_run(house, number).value?.current;
+    let is_hermetic = house.sole_load(number).is_some_and(|load| load.kind.is_hermetic());
+    let (adds, device) = if is_hermetic { ("440.32", "440.22") } else { ("430.22", "430.52") };
+    (conductor > rating).then(|| {
+        say!(
+            "The {} device carries what hangs on it. The {} of {} are for the conductor, and a larger device may \
+             stand here if the start opens this one ({}).",
+            rating,
+            conductor,
+            adds,
+            device
+        )
+    })
 }
 
 fn rating(guard: Guard<'_>) -> Worked<Current> {
@@ -173,6 +203,27 @@ mod tests {
         assert!(cited("lighting").contains("210.20(A)"));
         let motor = cited("motor");
         assert!(motor.contains("430.52") && !motor.contains("210.20(A)"), "{motor}");
+    }
+
+    /// NFPA 70-2023 Table 430.248: 1-1/2 hp on 115 V is 20 A. A 20 A device carries it and is no violation of
+    /// 430.22, which asks for a conductor of 25 A; a 15 A device does not carry it.
+    #[test]
+    fn a_motors_addition_is_for_its_conductor() {
+        let motor = |device: &str| {
+            let changes = [
+                ("/loads/0/kind", json!("motor")),
+                ("/loads/0/power", json!(null)),
+                ("/loads/0/horsepower", json!("1-1/2 hp")),
+                ("/panels/0/ways/0/device/rating", json!(device)),
+                ("/runs/1/size", json!("10 AWG")),
+            ];
+            with(one_circuit(), &changes)
+        };
+        assert_eq!(verdict(&CHECK, &motor("20 A"), "R"), "meets");
+        assert_eq!(verdict(&CHECK, &motor("15 A"), "R"), "falls_short WARNING");
+        let close = text(&CHECK, &motor("20 A"), "R");
+        assert!(close.contains("25 A of 430.22"), "{close}");
+        assert!(!text(&CHECK, &motor("25 A"), "R").contains("of 430.22 are"));
     }
 
     #[test]

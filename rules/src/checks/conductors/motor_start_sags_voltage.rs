@@ -1,9 +1,9 @@
 //! A motor that pulls the voltage down while it starts.
 
-use crate::calc::fault::runs_on;
 use crate::calc::load_current::{Start, looked_for_a_better_figure, start_current, starts_hard};
 use crate::calc::path_drop::in_percent;
-use crate::calc::source::{Behind, Extreme, governing};
+use crate::calc::source::Extreme;
+use crate::calc::start_dip::{StartWay, start_way};
 use crate::calc::voltage::system_voltage;
 use crate::calc::{Impedance, path_drop::fine};
 use crate::checks::check;
@@ -11,7 +11,7 @@ use crate::finding::{Facts, Finding, Said, Verdict, Worked, from_table, reckoned
 use crate::house::House;
 use crate::network::EdgeId;
 use crate::say;
-use crate::si::{Ratio, Voltage, ohm, percent};
+use crate::si::{Ratio, Voltage, percent};
 use crate::survey::{Circuit, Load};
 use crate::tables::us::{PracticeId, practice};
 
@@ -30,7 +30,8 @@ check! {
     /// 48 × 0.288 = 14 V of 240 V, 6 %, and what the rest of the way adds. (Invented.)
     ///
     /// # Limits
-    /// The motor is taken as standing still. Other loads are left out. An inverter is taken to hold
+    /// The motor is taken as standing still. Other loads are left out. What the maker of a generator states as its
+    /// short-circuit current counts with its tolerance taken off (common practice). An inverter is taken to hold
     /// its voltage up to its limit; whether it can start the motor at all is another check. What a
     /// soft starter leaves of the current no plate tells.
     ///
@@ -97,79 +98,27 @@ fn dip(
     path: &[EdgeId],
     facts: &mut Facts,
 ) -> Dip {
-    let on_pair = house
-        .run_number(&load.on)
-        .and_then(|run| house.survey.runs[run].circuit.get())
-        .is_none_or(|circuit| circuit != Circuit::HotNeutral);
-    let line = line(house, on_pair, path, facts);
-    let behind = behind(house, supply, on_pair, line, facts);
+    let run = house.run_number(&load.on);
+    let way = start_way(house, run, (supply, path), facts);
     let known = facts.complete();
-    let least = sag(start, line, behind, Extreme::Largest);
-    let most = sag(start, line, behind, Extreme::Smallest);
+    let (least, most) = (way.sag(start, Extreme::Largest), way.sag(start, Extreme::Smallest));
     if start.power_factor.is_none() {
         facts.need(&load.start_power_factor, &load.id, "start_power_factor");
     }
-    tell(facts, start, line, behind, most);
+    tell(facts, start, &way, most);
     match facts.need(&load.soft_starter, &load.id, "soft_starter") {
         Some(false) => Dip { least, most: known.then_some(most) },
         _ => Dip { least: Ratio::default(), most: known.then_some(most) },
     }
 }
 
-/// The loop of everything between supply and motor; unknown runs count as nothing.
-fn line(house: &House<'_>, on_pair: bool, path: &[EdgeId], facts: &mut Facts) -> Impedance {
-    let mut whole = Impedance::default();
-    for run in runs_on(house, path) {
-        let found = house.impedance(run);
-        let round = if on_pair { found.between_hots() } else { found.leg_loop() };
-        let round = facts.take(round).unwrap_or_default();
-        let milli = |part: crate::si::Resistance| part.get::<ohm>() * 1000.0;
-        let expression = say!("√({}² + {}²) mΩ", milli(round.resistance), milli(round.reactance));
-        let label = say!("loop of {}", &house.survey.runs[run].id);
-        facts.step(reckoned("Z_l", label, expression, round.magnitude()));
-        whole = whole + round;
-    }
-    whole
-}
-
-/// What stands behind the supply's terminals, for supplies that are no stiffer than that.
-fn behind(
-    house: &House<'_>,
-    supply: usize,
-    on_pair: bool,
-    line: Impedance,
-    facts: &mut Facts,
-) -> Option<Behind> {
-    let kind = house.survey.supplies[supply].kind;
-    if matches!(kind, crate::survey::SupplyKind::Inverter | crate::survey::SupplyKind::Solar) {
-        return None;
-    }
-    let source = facts.take(house.source(supply, Extreme::Smallest).clone())?;
-    let descriptions = if on_pair { &source.between_hots } else { &source.to_neutral };
-    governing(descriptions, line, Extreme::Smallest).map(|(behind, _)| behind)
-}
-
-/// The share of the voltage that is lost: the motor is an impedance at rest, in series with the way.
-fn sag(start: Start, line: Impedance, behind: Option<Behind>, extreme: Extreme) -> Ratio {
-    let source = behind.map_or(Impedance::default(), |behind| behind.impedance(line, extreme));
-    let way = line + source;
-    let motor = start.voltage / start.current;
-    let share = start.power_factor.unwrap_or_else(|| match extreme {
-        Extreme::Smallest => way.share_of_resistance(),
-        Extreme::Largest if way.resistance >= way.reactance => 0.0,
-        Extreme::Largest => 1.0,
-    });
-    let whole = Impedance::of_magnitude(motor, share) + way;
-    Ratio::new::<crate::si::ratio>(1.0) - motor / whole.magnitude()
-}
-
-fn tell(facts: &mut Facts, start: Start, line: Impedance, behind: Option<Behind>, most: Ratio) {
+fn tell(facts: &mut Facts, start: Start, whole: &StartWay, most: Ratio) {
     let motor = start.voltage / start.current;
     let expression = say!("{} / {}", start.voltage, start.current);
     facts.step(reckoned("Z_m", "impedance of the motor at rest", expression, motor));
-    let source = behind.map_or(Impedance::default(), |behind| behind.impedance(line, Extreme::Smallest));
+    let source = whole.source(Extreme::Smallest);
     facts.step(reckoned("Z_s", "impedance behind the supply", say!(""), source.magnitude()));
-    let way = line + source;
+    let way = whole.line + source;
     let expression = say!("{} and {} in all", way.resistance, way.reactance);
     facts.step(reckoned("Z", "resistance and reactance of the way", expression, way.magnitude()));
     let cosine = start.power_factor.unwrap_or_else(|| way.share_of_resistance());

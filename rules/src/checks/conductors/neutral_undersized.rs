@@ -269,6 +269,14 @@ fn of_feeder(house: &House<'_>, number: usize, panel: &Panel, carries: &Worked<A
         Some(_) if known => (Verdict::FallsShort, at_most),
         _ => (Verdict::CannotTell { missing }, at_most),
     };
+    if sees < loads {
+        let label = if sees < at_most {
+            "what the neutral may see at the least: those loads, but not above the demand of the panel"
+        } else {
+            "what the neutral may see at the most: those loads, but not above demand or device"
+        };
+        facts.step(reckoned("I_N", label, say!("the smaller of {} and {}", loads, sees), sees));
+    }
     let steps = facts.done(Some(())).derivation;
     told(house, run, verdict, Some(sees), carries, steps)
 }
@@ -458,6 +466,26 @@ mod tests {
         };
         assert_eq!(kitchen("range"), "meets");
         assert_eq!(kitchen("other"), "falls_short WARNING");
+    }
+
+    /// Loads of 60 A on one leg behind a panel whose reading is 38 A: 38 A were there and may all be in the neutral,
+    /// and the steps say why it is not the 60 A.
+    #[test]
+    fn a_demand_below_the_loads_is_shown_as_what_bounds_them() {
+        let house = |origin: Value| {
+            let changes = [
+                ("/runs/0/neutral_size", json!("10 AWG")),
+                ("/panels/0/demand", json!("38 A")),
+                ("/panels/0/demand_from", origin),
+                ("/loads/0/power", json!("7200 W")),
+            ];
+            text(&CHECK, &with(one_circuit(), &changes), "RS")
+        };
+        let read = house(json!("spot_reading"));
+        assert!(read.contains("at the least") && read.contains("the smaller of 60 A and 38 A"), "{read}");
+        assert!(read.contains("may see 38 A"), "{read}");
+        let calculated = house(json!("calculation"));
+        assert!(calculated.contains("the smaller of 60 A and 38 A"), "{calculated}");
     }
 
     #[test]

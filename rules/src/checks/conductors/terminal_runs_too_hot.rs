@@ -2,13 +2,12 @@
 
 use crate::checks::check;
 use crate::codes::Ampacity;
-use crate::codes::us::dwelling_device;
+use crate::codes::us::{device_at_terminals, dwelling_device};
 use crate::finding::{Facts, Finding, Verdict, Worked, judge};
 use crate::house::{House, Protection};
 use crate::say;
 use crate::si::Current;
-use crate::survey::Run;
-use crate::tables::us::{DeviceFamily, standard_rating_at_least};
+use crate::survey::{Load, Run};
 
 check! {
     /// # What it checks
@@ -58,8 +57,9 @@ fn look_at(house: &House<'_>, number: usize, run: &Run) -> Option<Finding> {
         Protection::None => return None,
     };
     let ampacity = house.ampacity(number);
-    // Motors: the conductor's load, not the circuit's device, heats the terminal.
-    if house.sole_load(number).is_some_and(|load| load.kind.is_motor()) {
+    // Motors and welders: the conductor's load, not the circuit's device, heats the terminal.
+    let has_own_rule = |load: &Load| load.kind.is_motor() || load.welder.get().is_some();
+    if house.sole_load(number).is_some_and(has_own_rule) {
         return None;
     }
     let limit = house.device_limit(number);
@@ -90,9 +90,9 @@ fn look_at(house: &House<'_>, number: usize, run: &Run) -> Option<Finding> {
     }
     let rating = facts.done(rating);
     // While it may be the service of a dwelling, the terminals' column is not certain to rule.
-    let verdict =
-        judge(&rating, &terminal, |rating, terminal| !dwelling && *rating > next_standard(*terminal));
-    Some(told(house, run, verdict, &rating, &terminal))
+    let stand = stand(house, number, &terminal);
+    let verdict = judge(&rating, &stand, |rating, stand| !dwelling && *rating > stand.device);
+    Some(told(house, run, verdict, &rating, &stand))
 }
 
 /// Whether 310.12 lets a run have its device, should it carry a whole dwelling: whatever other rule
@@ -108,10 +108,23 @@ fn covered_by_dwelling_rule(
     may && rating.zip(largest).is_some_and(|(rating, largest)| rating <= largest)
 }
 
-/// The device may be the next standard rating above the terminals' ampacity, as 240.4(B) lets it be
-/// above the conductor's: 110.14(C) sets the ampacity that is used there.
-fn next_standard(terminal: Current) -> Current {
-    standard_rating_at_least(terminal, DeviceFamily::Breaker).map_or(terminal, |cell| cell.value)
+/// What the terminals stand.
+#[derive(Debug, Clone, Copy)]
+struct Stand {
+    /// Their ampacity by 110.14(C).
+    ampacity: Current,
+    /// The largest device by it, where 240.4(B) allows the next standard rating that one.
+    device: Current,
+}
+
+fn stand(house: &House<'_>, number: usize, terminal: &Worked<Current>) -> Worked<Stand> {
+    let mut facts = Facts::new();
+    let ampacity = facts.take(terminal.clone());
+    let stand = ampacity.map(|ampacity| {
+        let device = device_at_terminals(house, number, ampacity, &mut facts);
+        Stand { ampacity, device }
+    });
+    facts.done(stand)
 }
 
 fn told(
@@ -119,30 +132,35 @@ fn told(
     run: &Run,
     verdict: Verdict,
     rating: &Worked<Current>,
-    terminal: &Worked<Current>,
+    limit: &Worked<Stand>,
 ) -> Finding {
     let mut derivation = rating.derivation.clone();
-    derivation.include(&terminal.derivation);
-    let message = match (&verdict, rating.value, terminal.value) {
-        (Verdict::FallsShort, Some(rating), Some(terminal)) => {
-            say!(
-                "The {} device asks more of the terminals than the {} that their temperature rating allows.",
-                rating,
-                terminal
-            )
-        }
-        (Verdict::Meets, Some(rating), Some(terminal)) => {
+    derivation.include(&limit.derivation);
+    let message = match (&verdict, rating.value, limit.value) {
+        (Verdict::FallsShort, Some(rating), Some(stand)) if stand.device > stand.ampacity => say!(
+            "The {} device asks more of the terminals than their temperature rating allows: {}, and {} as the \
+             next standard rating.",
+            rating,
+            stand.ampacity,
+            stand.device
+        ),
+        (Verdict::FallsShort, Some(rating), Some(stand)) => say!(
+            "The {} device asks more of the terminals than the {} that their temperature rating allows.",
+            rating,
+            stand.ampacity
+        ),
+        (Verdict::Meets, Some(rating), Some(stand)) => {
             say!(
                 "The terminals carry {} at their temperature rating, enough for the {} device.",
-                terminal,
+                stand.ampacity,
                 rating
             )
         }
         _ => say!("It cannot be told whether the terminals of this run stay cool enough."),
     };
     let finding = Finding::of(&CHECK, house.subject(&run.id), verdict, message).because(derivation);
-    match (rating.value, terminal.value) {
-        (Some(rating), Some(terminal)) => finding.figure(rating, next_standard(terminal)),
+    match (rating.value, limit.value) {
+        (Some(rating), Some(stand)) => finding.figure(rating, stand.device),
         _ => finding,
     }
 }
@@ -178,6 +196,25 @@ mod tests {
         assert_eq!(marks("90 C"), "meets");
         assert_eq!(marks("60 C"), "falls_short WARNING");
         assert_eq!(marks("unmarked"), "falls_short WARNING");
+    }
+
+    /// NFPA 70-2023 240.4(B)(1): 55 A of the 60 °C column of 6 AWG may have a 60 A device for one fixed load,
+    /// and not on a circuit of several receptacles.
+    #[test]
+    fn the_next_size_up_is_taken_only_where_240_4_b_allows_it() {
+        let on = |kind: &str, device: &str| {
+            let changes = [
+                ("/runs/1/from_terminal", json!("60 C")),
+                ("/loads/0/kind", json!(kind)),
+                ("/panels/0/ways/0/device/rating", json!(device)),
+            ];
+            six_thhn(&changes)
+        };
+        assert_eq!(verdict(&CHECK, &on("lighting", "60 A"), "R"), "meets");
+        assert_eq!(verdict(&CHECK, &on("receptacles", "60 A"), "R"), "falls_short WARNING");
+        assert_eq!(verdict(&CHECK, &on("receptacles", "50 A"), "R"), "meets");
+        assert!(text(&CHECK, &on("lighting", "70 A"), "R").contains("allowed by 240.4(B)"));
+        assert!(text(&CHECK, &on("receptacles", "60 A"), "R").contains("no next size up"));
     }
 
     #[test]

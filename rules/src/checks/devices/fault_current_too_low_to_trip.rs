@@ -33,6 +33,9 @@ check! {
     /// about a tenth of a second. Where the ground of a circuit ends at a feeder that has none, a fault to it
     /// has no way back, and nothing else is asked. Where a run of the circuit has no ground at all, only a fault
     /// to the neutral can open the device, and nothing is said to be met. Both multiples are common practice.
+    /// What the maker of a generator or an inverter states is a typical figure: it counts with a tolerance
+    /// (common practice) taken off, unless the maker guarantees the least; where only that tolerance decides,
+    /// the guaranteed figure is asked for.
     /// An inverter that shuts itself off clears the fault in its own way, and ground-fault interrupters act
     /// much earlier: neither is counted.
     ///
@@ -76,7 +79,7 @@ fn look_at(house: &House<'_>, way: &Way, at: (usize, usize)) -> Option<Finding> 
     for first in runs() {
         for run in house.circuit(first) {
             let faults = house.faults(house.network.run_end(run));
-            cases.extend(faults.iter().map(|fault| case(&trip, fault, run)));
+            cases.extend(faults.iter().map(|fault| case(house, &trip, fault, run)));
         }
     }
     let worst = cases.iter().min_by(|a, b| rank(a).cmp(&rank(b)).then(a.share.total_cmp(&b.share)))?;
@@ -199,8 +202,23 @@ fn overall(cases: &[Case<'_>], worst: &Case<'_>) -> Verdict {
     Verdict::CannotTell { missing }
 }
 
-fn case<'a>(trip: &Trip, fault: &'a FaultAt, run: usize) -> Case<'a> {
-    let verdict = judge(&fault.smallest, &trip.opens_at, |fault, opens| fault < opens);
+/// Where the maker's figure would open the device and that figure less its tolerance would not, only the
+/// least that the maker guarantees can tell.
+fn within_tolerance(house: &House<'_>, fault: &FaultAt, trip: &Trip) -> Option<Missing> {
+    let supply = &house.survey.supplies[fault.supply];
+    let (least, opens) = (fault.smallest.certain()?, trip.opens_at.certain()?);
+    let as_stated = fault.smallest_way.as_ref()?.as_stated;
+    let guarantee = &supply.least_fault_current;
+    let is_open = least < opens && as_stated >= *opens && guarantee.known().is_none();
+    let cannot_be_seen = matches!(guarantee, Fact::CannotBeSeen);
+    is_open.then(|| Missing { item: supply.id.clone(), fact: "least_fault_current", cannot_be_seen })
+}
+
+fn case<'a>(house: &House<'_>, trip: &Trip, fault: &'a FaultAt, run: usize) -> Case<'a> {
+    let verdict = match within_tolerance(house, fault, trip) {
+        Some(missing) => Verdict::CannotTell { missing: vec![missing] },
+        None => judge(&fault.smallest, &trip.opens_at, |fault, opens| fault < opens),
+    };
     let share = match (fault.smallest.value, trip.opens_at.value) {
         (Some(fault), Some(opens)) => (fault / opens).value,
         _ => f64::INFINITY,
@@ -227,6 +245,11 @@ fn told(house: &House<'_>, guard: Guard<'_>, trip: &Trip, worst: &Case<'_>, verd
             opens
         ),
         (Verdict::NotApplicable { why }, ..) => why.clone(),
+        (Verdict::CannotTell { .. }, Some(current), Some(opens))
+            if within_tolerance(house, worst.fault, trip).is_some() =>
+        {
+            hangs_on_tolerance(house, worst, current, opens)
+        }
         _ => say!("It cannot be told whether the smallest fault on this circuit opens its device at once."),
     };
     let mut derivation: Derivation = worst.fault.smallest.derivation.clone();
@@ -244,6 +267,20 @@ fn told(house: &House<'_>, guard: Guard<'_>, trip: &Trip, worst: &Case<'_>, verd
         (Some(current), Some(opens)) if is_judged => finding.figure(current, say!("at least {}", opens)),
         _ => finding,
     }
+}
+
+fn hangs_on_tolerance(house: &House<'_>, worst: &Case<'_>, least: Current, opens: Current) -> Said {
+    let supply = &house.survey.supplies[worst.fault.supply].name;
+    let as_stated = worst.fault.smallest_way.as_ref().map_or(least, |way| way.as_stated);
+    say!(
+        "On {} a fault at the end of {} draws {} by its maker's figure and may draw as little as {}; this device \
+         opens at once from {} up. Ask the maker for the least short-circuit current that it guarantees.",
+        supply.clone(),
+        house.run_name(&house.survey.runs[worst.run]),
+        as_stated,
+        least,
+        opens
+    )
 }
 
 /// From which current a device opens at once.
@@ -291,7 +328,7 @@ mod tests {
     use serde_json::{Value, json};
 
     use super::CHECK;
-    use crate::fixture::{backed_up, behind_a_feeder, one_circuit, text, verdict, with};
+    use crate::fixture::{backed_up, behind_a_feeder, one_circuit, standby, text, verdict, with};
 
     const CURVE: &str = "/panels/0/ways/0/device/instantaneous_trip";
     const RATING: &str = "/panels/0/ways/0/device/rating";
@@ -358,14 +395,65 @@ mod tests {
 
     #[test]
     fn the_weakest_supply_rules() {
-        // The inverter gives 75 A; the 20 A device opens at once from 100 A up at the earliest.
+        // The maker states 75 A for the inverter; the 20 A device opens at once from 100 A up at the earliest.
         let curve = |amperes: &str| {
             let path = "/panels/1/ways/1/device/instantaneous_trip";
             verdict(&CHECK, &with(backed_up(), &[(path, json!(amperes))]), "Q.2")
         };
         assert_eq!(verdict(&CHECK, &backed_up(), "Q.2"), "falls_short WARNING");
         assert_eq!(curve("76 A"), "falls_short WARNING");
-        assert_eq!(curve("74 A"), "meets");
+        assert_eq!(curve("52 A"), "meets");
+    }
+
+    /// Common practice, no source: 30 % off what the maker states. 75 A × 0.7 = 52.5 A.
+    #[test]
+    fn a_makers_figure_meets_only_with_its_tolerance_off() {
+        let told = |opens: &str, least: Value| {
+            let path = "/panels/1/ways/1/device/instantaneous_trip";
+            let changes = [(path, json!(opens)), ("/supplies/1/least_fault_current", least)];
+            verdict(&CHECK, &with(backed_up(), &changes), "Q.2")
+        };
+        assert_eq!(told("52.4 A", json!(null)), "meets");
+        assert_eq!(told("52.6 A", json!(null)), "cannot_tell least_fault_current");
+        assert_eq!(told("75 A", json!(null)), "cannot_tell least_fault_current");
+        assert_eq!(told("75.1 A", json!(null)), "falls_short WARNING");
+        // What the maker guarantees stands in place of the tolerance.
+        assert_eq!(told("70 A", json!("70 A")), "meets");
+        assert_eq!(told("70.1 A", json!("70 A")), "falls_short WARNING");
+        assert_eq!(told("75 A", json!("90 A")), "meets");
+        assert_eq!(told("75.1 A", json!("90 A")), "falls_short WARNING");
+    }
+
+    /// By hand: 130 A × 0.7 = 91 A behind 120 V is 1.319 Ω; out and back 30 ft of 14 AWG at 3.1 and 60 ft of
+    /// 10 AWG at 1.2 Ω per 1000 ft are 0.33 Ω, at the same angle: 120 V / 1.649 Ω = 73 A. As stated
+    /// 120 V / 0.923 Ω is behind it: 96 A.
+    #[test]
+    fn a_generators_figure_has_a_tolerance_too() {
+        let mut way = one_circuit()["panels"][0]["ways"][0].clone();
+        way["id"] = json!("P2.1");
+        let mut run = one_circuit()["runs"][1].clone();
+        (run["id"], run["from"]) = (json!("RX"), json!("P2.1"));
+        let mut stated = |opens: &str| {
+            way["device"]["instantaneous_trip"] = json!(opens);
+            let changes = [
+                ("/panels/1/ways/-", way.clone()),
+                ("/runs/-", run.clone()),
+                ("/supplies/1/fault_current", json!("130 A")),
+            ];
+            verdict(&CHECK, &with(standby(), &changes), "P2.1")
+        };
+        assert_eq!(stated("72 A"), "meets");
+        assert_eq!(stated("74 A"), "cannot_tell least_fault_current");
+        assert_eq!(stated("95 A"), "cannot_tell least_fault_current");
+        assert_eq!(stated("97 A"), "falls_short WARNING");
+    }
+
+    #[test]
+    fn what_hangs_on_a_tolerance_says_what_to_ask() {
+        let path = "/panels/1/ways/1/device/instantaneous_trip";
+        let house = with(backed_up(), &[(path, json!("70 A"))]);
+        let told = text(&CHECK, &house, "Q.2");
+        assert!(told.contains("75 A") && told.contains("52.5 A") && told.contains("Ask the maker"), "{told}");
     }
 
     #[test]

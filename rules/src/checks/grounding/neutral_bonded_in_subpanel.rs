@@ -1,7 +1,9 @@
 //! Neutral and ground joined in a panel beyond the service.
 
 use crate::checks::check;
-use crate::finding::{Arg, Binding, Facts, Finding, Missing, Severity, Subject, Verdict, from_table};
+use crate::finding::{
+    Arg, Binding, Citation, Facts, Finding, Missing, Severity, Subject, Verdict, from_table,
+};
 use crate::house::House;
 use crate::network::Place;
 use crate::say;
@@ -26,7 +28,7 @@ check! {
     /// that only a source with its own, switched neutral feeds is not concerned.
     ///
     /// # References
-    /// NFPA 70-2023 250.24(B), 250.142(B); 250.32(B) Exception 1 for other buildings (from memory).
+    /// NFPA 70-2023 250.24(B) (250.24(A)(5) before 2023), 250.142(B), 408.40; 250.32(B) Exception 1 for other buildings (from memory).
     neutral_bonded_in_subpanel {
         folder: Grounding,
         severity: Warning,
@@ -85,7 +87,28 @@ fn look_at(house: &House<'_>, at: usize, panel: &Panel) -> Finding {
         _ => say!("It is not known yet whether neutral and ground are joined where they may not be."),
     };
     let finding = Finding::of(&CHECK, subject, verdict, message).because(derivation);
+    let finding = Finding { citations: citations(panel), ..finding };
     if may_stay { other_building(finding) } else { finding }
+}
+
+const IN_THE_HOUSE: &[Citation] = &[
+    Citation { standard: "NFPA 70-2023", clause: "250.24(B)" },
+    Citation { standard: "NFPA 70-2023", clause: "250.142(B)" },
+    Citation { standard: "NFPA 70-2023", clause: "408.40" },
+];
+
+const IN_ANOTHER_BUILDING: &[Citation] = &[
+    Citation { standard: "NFPA 70-2023", clause: "250.32(B)" },
+    Citation { standard: "NFPA 70-2023", clause: "250.142(B)" },
+];
+
+/// 250.32 is for a building of its own; within the service's building the joint is forbidden by the others.
+fn citations(panel: &Panel) -> &'static [Citation] {
+    match panel.detached_building.get() {
+        Some(true) => IN_ANOTHER_BUILDING,
+        Some(false) => IN_THE_HOUSE,
+        None => CHECK.citations,
+    }
 }
 
 fn own_neutral(subject: Subject) -> Finding {
@@ -159,6 +182,20 @@ mod tests {
         assert_eq!(told(json!(true), json!("wire")), "falls_short WARNING");
         assert_eq!(told(json!(false), json!("none")), "falls_short WARNING");
         assert_eq!(told(json!(null), json!("none")), "falls_short WARNING");
+    }
+
+    /// NFPA 70-2023 250.32 is for another building, 250.24(B) and 408.40 for the one of the service.
+    #[test]
+    fn each_building_is_cited_by_its_own_clause() {
+        let told = |building: Value| {
+            let told = text(&CHECK, &bonded(&[("/panels/1/detached_building", building)]), "P2");
+            told.lines().find(|line| line.starts_with("cites")).unwrap_or_default().to_owned()
+        };
+        let inside = told(json!(false));
+        assert!(inside.contains("408.40") && !inside.contains("250.32"), "{inside}");
+        let outside = told(json!(true));
+        assert!(outside.contains("250.32(B)") && !outside.contains("250.24"), "{outside}");
+        assert!(told(json!(null)).contains("250.32(B)"));
     }
 
     #[test]

@@ -9,7 +9,9 @@ use crate::house::{Guard, House};
 use crate::network::{Link, NodeId};
 use crate::say;
 use crate::si::{Current, ampere};
-use crate::survey::{BusEnd, DeviceKind, Id, InterlockKind, Panel, Supply, SupplyKind, Way};
+use crate::survey::{
+    BusEnd, DeviceKind, Id, InterlockKind, Panel, Supply, SupplyKind, Transfer, TransferKind, Way,
+};
 use crate::tables::us::{ClauseId, number};
 
 check! {
@@ -29,8 +31,11 @@ check! {
     /// above 100 A and above 120 A, so it is flagged unless all breakers together stay within 100 A.
     ///
     /// # Limits
-    /// A source that an intact mechanical interlock or a transfer switch keeps from feeding together
-    /// with the main is left out. Centre-fed panels, feed-through lugs and designs under engineering
+    /// The rule is for sources in parallel with the utility. A source behind a transfer switch is left out, and
+    /// so is one whose way an intact mechanical interlock holds against the main or a device ahead of it; an
+    /// interlock that is defeated, or that holds only against other ways, parts nothing. A battery inverter
+    /// counts through its own relay where it is listed to feed back to the utility, and solar on a panel
+    /// behind a switch counts for the buses ahead of it. Centre-fed panels, feed-through lugs and designs under engineering
     /// supervision, 705.12(B)(4) to (6), are left to the electrician. The labels that two of the rules
     /// ask for are not checked.
     ///
@@ -83,14 +88,21 @@ fn climb<'a>(house: &House<'a>, number: usize, supply: &'a Supply, buses: &mut V
     while let Some(edge) = house.feeds.up_edge(node) {
         let edge = house.network.edge(edge);
         match edge.link {
-            // A transfer switch joins one source at a time.
-            Link::Position(..) => return,
+            // A source on one of its positions is let out of a transfer switch alone; one behind the switch
+            // stays in parallel with whatever the switch lets in.
+            Link::Position(transfer, _) if node != house.network.transfer_output(transfer) => {
+                match let_through(&house.survey.transfers[transfer], supply) {
+                    KeptOut::Yes => return,
+                    KeptOut::Perhaps(missing) => uncertain.extend(missing),
+                    KeptOut::No => {}
+                }
+            }
             // A run that ends at an inverter or generator brings power to it.
             Link::Run(run) if ends_at(house, run, supply) && supply.kind != SupplyKind::Solar => return,
             Link::Way(panel, way) if edge.b == node => {
                 let panel = &house.survey.panels[panel];
                 let way = &panel.ways[way];
-                match kept_out(house, &way.id) {
+                match kept_out(house, &way.id, edge.a) {
                     KeptOut::Yes => return,
                     KeptOut::Perhaps(missing) => uncertain.extend(missing),
                     KeptOut::No => {}
@@ -123,16 +135,54 @@ fn note<'a>(
     buses.push(FedBus { panel, at, bus, sources: vec![source], uncertain: uncertain.to_vec() });
 }
 
+/// A transfer switch joins one source at a time; only the relay of an inverter that is listed for it lets the
+/// inverter feed back to the utility.
+fn let_through(transfer: &Transfer, supply: &Supply) -> KeptOut {
+    if supply.kind == SupplyKind::Generator || supply.anti_islanding.get() == Some(false) {
+        return KeptOut::Yes;
+    }
+    let mut facts = Facts::new();
+    match facts.need(&transfer.kind, &transfer.id, "kind") {
+        Some(TransferKind::InsideInverter) => {}
+        Some(_) => return KeptOut::Yes,
+        None => return KeptOut::Perhaps(facts.done(Some(())).missing),
+    }
+    match facts.need(&supply.anti_islanding, &supply.id, "anti_islanding") {
+        Some(_) => KeptOut::No,
+        None => KeptOut::Perhaps(facts.done(Some(())).missing),
+    }
+}
+
 enum KeptOut {
-    /// An intact mechanical interlock opens the way while the other way is closed.
+    /// It never feeds while the main does.
     Yes,
     No,
     Perhaps(Vec<Missing>),
 }
 
-fn kept_out(house: &House<'_>, way: &Id) -> KeptOut {
+/// The mains and ways through which the utility reaches a bus.
+fn ahead_of<'a>(house: &House<'a>, bus: NodeId) -> Vec<&'a Id> {
+    let mut ahead = Vec::new();
+    let mut node = bus;
+    while let Some(edge) = house.feeds.up_edge(node) {
+        let edge = house.network.edge(edge);
+        match edge.link {
+            Link::Main(panel) => ahead.push(&house.survey.panels[panel].id),
+            Link::Way(panel, way) => ahead.push(&house.survey.panels[panel].ways[way].id),
+            _ => {}
+        }
+        node = edge.other(node);
+    }
+    ahead
+}
+
+/// Whether an intact mechanical interlock opens this way of a bus while the utility feeds that bus. One that
+/// holds the way against another load parts no sources.
+fn kept_out(house: &House<'_>, way: &Id, bus: NodeId) -> KeptOut {
+    let ahead = ahead_of(house, bus);
+    let parts = |ways: &[Id]| ways.contains(way) && ways.iter().any(|other| ahead.contains(&other));
     let mut missing = Vec::new();
-    for interlock in house.survey.interlocks.iter().filter(|interlock| interlock.ways.contains(way)) {
+    for interlock in house.survey.interlocks.iter().filter(|interlock| parts(&interlock.ways)) {
         let mut facts = Facts::new();
         let kind = facts.need(&interlock.kind, &interlock.id, "kind");
         let mechanical = kind.map(|kind| matches!(kind, InterlockKind::SlidingPlate | InterlockKind::Key));
@@ -355,6 +405,10 @@ fn sources_counted(bus: &FedBus<'_>) -> Worked<Current> {
         let current = current.map_or_else(Current::default, |current| current.quantity());
         let label = say!("output current of {}", supply.name.clone());
         facts.seen("I_src", label, current, &supply.id, "continuous_current");
+        if supply.kind == SupplyKind::Generator {
+            let label = say!("{} counts: no intact interlock holds its way against the main", &supply.name);
+            facts.seen("", label, source.way.number(), &source.way.id, "device");
+        }
         total += current;
     }
     let factor = number(ClauseId::BusSourceFactor);
@@ -418,7 +472,7 @@ mod tests {
     use serde_json::{Value, json};
 
     use super::CHECK;
-    use crate::fixture::{findings, one_circuit, text, verdict, with};
+    use crate::fixture::{findings, one_circuit, standby, text, verdict, with};
 
     /// Bus 100 A, main 100 A, a 30 A breaker for loads, and solar through a 40 A way.
     fn solar(changes: &[(&str, Value)]) -> Value {
@@ -503,7 +557,7 @@ mod tests {
     #[test]
     fn a_source_kept_out_by_an_interlock_does_not_count() {
         let interlock = |kind: Value, intact: Value| {
-            let mut interlock = json!({ "id": "K", "name": "Plate", "ways": ["P.1", "P.2"] });
+            let mut interlock = json!({ "id": "K", "name": "Plate", "ways": ["P", "P.2"] });
             interlock["kind"] = kind;
             interlock["intact"] = intact;
             told(&[("/interlocks", json!([interlock])), (END, json!("middle"))])
@@ -514,6 +568,90 @@ mod tests {
         assert_eq!(interlock(json!("key"), json!(null)), "cannot_tell intact");
         assert_eq!(interlock(json!(null), json!(true)), "cannot_tell kind");
         assert_eq!(interlock(json!(null), json!(false)), "falls_short WARNING");
+    }
+
+    /// NFPA 70-2023 702.5(A): what parts sources holds one of them against the other; a plate between the
+    /// source and a load does not.
+    #[test]
+    fn an_interlock_with_a_load_parts_no_sources() {
+        let interlock = |ways: Value| {
+            let plate =
+                json!({ "id": "K", "name": "Plate", "kind": "sliding_plate", "intact": true, "ways": ways });
+            told(&[("/interlocks", json!([plate])), (END, json!("middle"))])
+        };
+        assert_eq!(interlock(json!(["P", "P.2"])), "silent");
+        assert_eq!(interlock(json!(["P.1", "P.2"])), "falls_short WARNING");
+    }
+
+    /// A generator counts only where nothing holds it against the main: NFPA 70-2023 705.12(B) is for sources
+    /// in parallel.
+    #[test]
+    fn a_generator_behind_an_interlock_or_a_transfer_switch_does_not_add_up() {
+        let generator = |interlock: Value| {
+            let changes = [("/supplies/1/kind", json!("generator")), ("/interlocks", interlock)];
+            solar(&[&changes[..], &[(END, json!("middle"))]].concat())
+        };
+        let plate = |intact: bool| {
+            json!([{
+                "id": "K", "name": "Plate", "kind": "sliding_plate", "intact": intact, "ways": ["P", "P.2"]
+            }])
+        };
+        assert_eq!(verdict(&CHECK, &generator(plate(true)), "P.bus"), "silent");
+        assert_eq!(verdict(&CHECK, &generator(plate(false)), "P.bus"), "falls_short WARNING");
+        assert!(text(&CHECK, &generator(json!([])), "P.bus").contains("no intact interlock"));
+        assert_eq!(verdict(&CHECK, &standby(), "P.bus"), "silent");
+        assert_eq!(verdict(&CHECK, &standby(), "P2.bus"), "silent");
+    }
+
+    /// The solar of [`solar`] on the panel behind the transfer switch of [`standby`], or in place of the
+    /// generator on a position of it.
+    fn behind_a_switch(changes: &[(&str, Value)]) -> String {
+        let mut way = one_circuit()["panels"][0]["ways"][0].clone();
+        way["id"] = json!("P2.1");
+        way["device"]["poles"] = json!(2);
+        let mut run = one_circuit()["runs"][1].clone();
+        (run["id"], run["from"], run["to"]) = (json!("RSOL"), json!("S"), json!("P2.1"));
+        run["circuit"] = json!("two_hots");
+        let source = json!({
+            "id": "S", "name": "Solar (invented)", "kind": "solar", "output": "240 V", "voltage": "240 V",
+            "continuous_current": "40 A"
+        });
+        let house = with(standby(), &[("/panels/1/ways/-", way), ("/runs/-", run), ("/supplies/-", source)]);
+        verdict(&CHECK, &with(house, changes), "P.bus")
+    }
+
+    /// NFPA 70-2023 705.12(B): solar behind the switch stays in parallel with the utility that the switch lets
+    /// in. By hand: 100 A + 1.25 × 40 A = 150 A on 125 A; 1.2 × 125 A = 150 A needs the opposite end.
+    #[test]
+    fn solar_behind_a_transfer_switch_still_feeds_the_buses_ahead() {
+        assert_eq!(behind_a_switch(&[]), "meets");
+        assert_eq!(
+            behind_a_switch(&[("/panels/0/ways/0/device/rating", json!("100 A"))]),
+            "falls_short WARNING"
+        );
+    }
+
+    /// A source on a position of the switch is alone; the relay of an inverter listed for it is not.
+    #[test]
+    fn only_an_inverters_own_relay_lets_it_feed_back() {
+        let source = |kind: Value, relay: Value, listed: Value| {
+            let changes = [
+                ("/supplies/1/kind", kind),
+                ("/supplies/1/continuous_current", json!("40 A")),
+                ("/supplies/1/anti_islanding", listed),
+                ("/transfers/0/kind", relay),
+                ("/panels/0/ways/0/device/rating", json!("100 A")),
+            ];
+            verdict(&CHECK, &with(standby(), &changes), "P.bus")
+        };
+        let inverter = json!("battery_inverter");
+        let relay = json!("inverter_relay");
+        assert_eq!(source(inverter.clone(), relay.clone(), json!(true)), "falls_short WARNING");
+        assert_eq!(source(inverter.clone(), relay.clone(), json!(false)), "silent");
+        assert_eq!(source(inverter.clone(), relay.clone(), json!(null)), "cannot_tell anti_islanding");
+        assert_eq!(source(inverter.clone(), json!("manual_switch"), json!(true)), "silent");
+        assert_eq!(source(inverter, json!(null), json!(true)), "cannot_tell kind");
+        assert_eq!(source(json!("generator"), relay, json!(true)), "silent");
     }
 
     #[test]

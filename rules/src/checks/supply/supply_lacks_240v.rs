@@ -22,6 +22,7 @@ check! {
     /// An invented well pump of 240 V in a panel that a 120 V inverter feeds on both legs: flagged.
     ///
     /// # Limits
+    /// A supply of 230 V between one hot and a neutral gives nothing between two hots either.
     /// Appliances that work at either voltage are judged by the circuit they are on.
     ///
     /// # References
@@ -55,7 +56,7 @@ fn look_at(house: &House<'_>, island: &Island, carried: &Carried) -> Option<Find
         facts.seen("", "conductors that the supply gives", output.words(), &supply.id, "output");
     }
     let certain = across == Some(Across::Pair) && facts.complete();
-    let lacks = output.map(|output| matches!(output, Output::Single120 | Output::Both120));
+    let lacks = output.map(Output::is_one_hot);
     let wrong = match lacks {
         Some(true) if certain => Some(true),
         Some(true) | None => None,
@@ -91,6 +92,7 @@ mod tests {
         assert_eq!(told(json!("240 V"), "LW"), "meets");
         assert_eq!(told(json!("120 V on both legs"), "LW"), "falls_short WARNING");
         assert_eq!(told(json!("120 V"), "LW"), "falls_short WARNING");
+        assert_eq!(told(json!("230 V"), "LW"), "falls_short WARNING");
         assert_eq!(told(json!(null), "LW"), "cannot_tell output");
         // The kitchen stands on one leg.
         assert_eq!(told(json!("120 V"), "LK"), "silent");

@@ -23,6 +23,12 @@ fn work_out(house: &House<'_>, number: usize, facts: &mut Facts) -> Option<Devic
         Some(MotorLimit::Missing) => return None,
         None => {}
     }
+    let plain = by_conductor(house, number, run, facts)?;
+    Some(welder_limit(house, number, plain, facts).unwrap_or(plain))
+}
+
+/// 240.4 with its small conductors, cords and services.
+fn by_conductor(house: &House<'_>, number: usize, run: &Run, facts: &mut Facts) -> Option<DeviceLimit> {
     let ampacity = facts.take(house.ampacity(number).clone());
     if run.method.get() == Some(Method::Cord) {
         return ampacity.map(|ampacity| cord(ampacity, facts));
@@ -44,6 +50,31 @@ fn work_out(house: &House<'_>, number: usize, facts: &mut Facts) -> Option<Devic
         }
         None => by_ampacity,
     })
+}
+
+/// 630.12 by way of 240.4(G): where the conductor carries the only welder on it by 630.11(A), its device may be
+/// twice its ampacity and twice the welder's rated current, whichever is less. `None` where that gives no more.
+fn welder_limit(
+    house: &House<'_>,
+    number: usize,
+    plain: DeviceLimit,
+    facts: &mut Facts,
+) -> Option<DeviceLimit> {
+    let load = house.sole_load(number).filter(|load| load.welder.get().is_some() && !load.kind.is_motor())?;
+    let Some(Item::Load(at)) = house.index.get(&load.id) else { return None };
+    let needed = facts.take(design_current(house, at)).flatten()?;
+    let rated = house.drawn(at).value.flatten()?.current;
+    let ampacity = house.ampacity(number).value?.allowed();
+    if ampacity < needed {
+        return None;
+    }
+    let times = us::number(ClauseId::WelderDevice);
+    facts.step(from_table("k", "largest device of a welder and its conductor", times.value, times.place));
+    let lesser = if rated < ampacity { rated } else { ampacity };
+    let most = lesser * times.value;
+    let next = us::standard_rating_at_least(most, family_of(house, number))?;
+    facts.step(from_table("I_max", say!("next standard rating from {} up", most), next.value, next.place));
+    (next.value > plain.largest).then(|| limit(next.value, next.value, LimitRule::Welder))
 }
 
 fn limit(largest: Current, by_insulation: Current, rule: LimitRule) -> DeviceLimit {
@@ -124,13 +155,31 @@ fn by_ampacity(
 ) -> (Current, LimitRule) {
     let itself = (ampacity, LimitRule::Ampacity);
     let ceiling = us::number(ClauseId::NextSizeUp);
-    if ampacity >= crate::si::amperes(ceiling.value) || !may_take_next_size(house, number, run, facts) {
+    if ampacity >= crate::si::amperes(ceiling.value) {
+        let label = say!("from {} A on no next size up", ceiling.value);
+        facts.step(by_clause("", label, say!("{}", ampacity), "not allowed", "NFPA 70-2023 240.4(C)"));
+        return itself;
+    }
+    if !may_take_next_size(house, number, run, facts) {
         return itself;
     }
     // A device rated exactly at the ampacity needs no step up.
     let Some(next) = us::standard_rating_at_least(ampacity, family_of(house, number)) else { return itself };
-    facts.step(from_table("I_n", say!("next standard rating from {} up", ampacity), next.value, next.place));
+    let label = say!("next standard rating from {} up, allowed by 240.4(B)", ampacity);
+    facts.step(from_table("I_n", label, next.value, next.place));
     (next.value, LimitRule::NextSizeUp)
+}
+
+/// The largest device that terminals of this ampacity stand: 110.14(C) sets the ampacity that 240.4(B) starts
+/// from, so the next standard rating is allowed just where the conductor may have it.
+#[must_use]
+pub(crate) fn device_at_terminals(
+    house: &House<'_>,
+    number: usize,
+    terminal: Current,
+    facts: &mut Facts,
+) -> Current {
+    by_ampacity(house, number, &house.survey.runs[number], terminal, facts).0
 }
 
 fn family_of(house: &House<'_>, run: usize) -> DeviceFamily {

@@ -5,6 +5,7 @@ mod device_limit;
 mod equipment_ground;
 
 pub use ampacity::{current_carrying, insulation_column};
+pub(crate) use device_limit::device_at_terminals;
 pub use device_limit::{dwelling_device, is_multi_outlet_receptacle_circuit};
 pub use equipment_ground::{enlarged, required_ground_area};
 

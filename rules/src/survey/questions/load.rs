@@ -52,6 +52,14 @@ pub(super) const LOAD: &[Entry] = ask! {
         "Which code letter is on the motor's plate?",
         "Look for CODE and one letter. It is not the insulation class and not the design letter.",
         "Say it cannot be seen.";
+    "welder": "arc welder",
+        "If it is an arc welder: is it a transformer or inverter, or a motor that turns a generator?",
+        "The plate and the noise tell it: a motor-generator hums and turns when it is not welding.",
+        "Leave it open for every other load.";
+    "duty_cycle": "duty cycle of the welder",
+        "Which duty cycle is on the welder's plate beside its rated current?",
+        "Look for X or DUTY CYCLE in percent, in the column of the current that you wrote down.",
+        "Say it cannot be seen.";
     "power_factor": "power factor while running",
         "What is its power factor while it runs?",
         "Its plate names it as PF or cos φ. Heaters and old lamps have 100 %.",

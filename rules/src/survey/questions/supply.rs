@@ -40,6 +40,10 @@ pub(super) const SUPPLY: &[Entry] = ask! {
         "What fault current can it give at its terminals?",
         "The utility states it on request; an inverter's or generator's sheet names it.",
         "Leave it open until it is told. A guess on the low side is not safe.";
+    "least_fault_current": "least fault current",
+        "Which short-circuit current does its maker guarantee at the least?",
+        "Ask the maker for the least current into a dead short at its terminals in the first tenth of a second, all tolerances taken off.",
+        "Leave it open; the stated fault current then counts with a tolerance.";
     "fault_resistance_share": "resistive share of its impedance",
         "What share of the impedance behind that fault current is resistance?",
         "The utility or the maker's sheet tells it as R and X, or as X/R.",

@@ -194,6 +194,8 @@ row_ids!(
         RoomAirConditionerAlone = "440.62";
         /// Room air conditioner that shares its circuit.
         RoomAirConditionerShared = "440.62-shared";
+        /// Device of an arc welder and of its conductor.
+        WelderDevice = "630.12";
         /// Generator output conductors.
         GeneratorConductor = "445.13";
         /// EV supply equipment.

@@ -25,6 +25,7 @@ mod nominal;
 mod old_house;
 mod practice;
 mod properties;
+mod welders;
 
 use std::sync::LazyLock;
 
@@ -49,6 +50,7 @@ pub use nominal::*;
 pub use old_house::*;
 pub use practice::*;
 pub use properties::*;
+pub use welders::*;
 
 /// Embeds the table files and lists them in the order in which an appendix prints them.
 macro_rules! embed {
@@ -96,7 +98,9 @@ embed! {
     MOTOR_VOLTAGES = "motor_voltages.csv";
     MOTOR_CODE_LETTERS = "motor_code_letters.csv";
     MOTOR_DEVICES = "motor_devices.csv";
+    WELDER_DUTY = "welder_duty.csv";
     NOMINAL_VOLTAGES = "nominal_voltages.csv";
+    NOMINAL_VOLTAGES_IEC = "nominal_voltages_iec.csv";
     ADIABATIC_K = "adiabatic_k.csv";
     CLAUSES = "clauses.csv";
     OLD_HOUSE = "old_house.csv";

@@ -1,9 +1,10 @@
-//! Nominal voltages of the systems met in dwellings: NFPA 70-2023 220.5(A).
+//! Nominal voltages of the systems met in dwellings: NFPA 70-2023 220.5(A), and of what may be brought to one from
+//! elsewhere: IEC 60038.
 
 use std::sync::LazyLock;
 
 use super::lookup::column;
-use super::{Cell, NOMINAL_VOLTAGES, Table};
+use super::{Cell, NOMINAL_VOLTAGES, NOMINAL_VOLTAGES_IEC, Table};
 use crate::si::{Voltage, volts};
 use crate::survey::Output;
 
@@ -20,8 +21,8 @@ static SYSTEMS: LazyLock<Vec<Option<NominalVoltages>>> =
     LazyLock::new(|| Output::ALL.iter().map(|output| read(*output)).collect());
 
 fn read(output: Output) -> Option<NominalVoltages> {
-    let table: &'static Table = &NOMINAL_VOLTAGES;
-    let row = table.row(output.file_word())?;
+    let tables: [&'static Table; 2] = [&NOMINAL_VOLTAGES, &NOMINAL_VOLTAGES_IEC];
+    let (table, row) = tables.into_iter().find_map(|table| Some((table, table.row(output.file_word())?)))?;
     let cell = |name| Some(table.cell(row, column(table, name))?.map(volts));
     Some(NominalVoltages { between_hots: cell("between_hots"), to_neutral: cell("to_neutral") })
 }
@@ -62,9 +63,11 @@ mod tests {
         assert_eq!(of(Output::Two240), [Some(240.0), None]);
         assert_eq!(of(Output::Single120), [None, Some(120.0)]);
         assert_eq!(of(Output::Both120), [None, Some(120.0)]);
+        // IEC 60038:2009 Table 1, from memory.
+        assert_eq!(of(Output::Single230), [None, Some(230.0)]);
         assert_eq!(nominal_voltages(Output::Dc), None);
         let read = Output::ALL.iter().filter(|output| nominal_voltages(**output).is_some()).count();
-        assert_eq!(read, NOMINAL_VOLTAGES.len());
+        assert_eq!(read, NOMINAL_VOLTAGES.len() + NOMINAL_VOLTAGES_IEC.len());
     }
 
     #[test]

@@ -33,6 +33,10 @@ row_ids!(
         OverfusingDanger = "overfusing_danger";
         /// Share of its plate impedance that a transformer may have.
         TransformerImpedanceLow = "transformer_impedance_low";
+        /// Share by which a generator's short-circuit current may differ from its maker's figure [%].
+        GeneratorFaultTolerance = "generator_fault_tolerance";
+        /// Share by which an inverter's short-circuit current may differ from its maker's figure [%].
+        InverterFaultTolerance = "inverter_fault_tolerance";
         /// Fault current from leg to neutral at a centre-tapped transformer, against that between legs.
         LineToNeutralFault = "line_to_neutral_fault";
         /// Surroundings of a run where nobody has measured them.

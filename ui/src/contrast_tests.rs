@@ -23,12 +23,20 @@ fn contrast(a: Color, b: Color) -> f64 {
 
 fn pairs(ink: &Ink) -> Vec<(&'static str, Color, Color)> {
     let mut pairs = Vec::new();
-    let backgrounds = [("paper", ink.get_paper()), ("tint", ink.get_tint())];
-    for (_, background) in backgrounds {
+    // What is pressed bears the same texts for as long.
+    for background in [ink.get_paper(), ink.get_tint(), ink.get_pressed()] {
         pairs.push(("text", ink.get_text(), background));
         pairs.push(("soft", ink.get_soft(), background));
         pairs.push(("accent", ink.get_accent(), background));
         pairs.push(("meets", ink.get_meets(), background));
+    }
+    // Lines that warn and live parts are drawn on paper and on tint.
+    for background in [ink.get_paper(), ink.get_tint()] {
+        pairs.push(("danger-line", ink.get_danger_line(), background));
+        pairs.push(("live-a", ink.get_live_a(), background));
+        pairs.push(("live-b", ink.get_live_b(), background));
+        pairs.push(("live-c", ink.get_live_c(), background));
+        pairs.push(("live-d", ink.get_live_d(), background));
     }
     pairs.push(("danger", ink.get_on_danger(), ink.get_danger()));
     pairs.push(("warning", ink.get_on_warning(), ink.get_warning()));
@@ -53,7 +61,7 @@ fn every_text_stands_out_in_daylight_and_in_the_dark() {
     for (dark, floor) in [(false, 7.0), (true, 4.5)] {
         window.global::<Setting>().set_dark(dark);
         let pairs = pairs(&window.global::<Ink>());
-        assert_eq!(pairs.len(), 12);
+        assert_eq!(pairs.len(), 26);
         for (name, front, back) in pairs {
             let ratio = contrast(front, back);
             assert!(ratio >= floor, "{name}, dark {dark}: {ratio:.2}");

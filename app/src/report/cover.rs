@@ -23,7 +23,7 @@ pub(super) fn cover(report: &Report<'_>, numbered: &[Numbered<'_>], causes: &Cau
     blocks.push(answer(report));
     blocks.extend(by_source(report, numbered));
     blocks.push(at_a_glance(report, numbered, causes));
-    blocks.extend(first(numbered));
+    blocks.extend(first(numbered, causes));
     blocks.push(where_to_look(numbered));
     Cover {
         kind: word("Electrical survey before a second source is tied in").to_owned(),
@@ -54,14 +54,14 @@ fn answer(report: &Report<'_>) -> Block {
 /// Each source of the house's own: whether it can meet another, and whether it carries what hangs on it.
 fn by_source(report: &Report<'_>, numbered: &[Numbered<'_>]) -> Option<Block> {
     let own = report.survey.supplies.iter().filter(|supply| supply.kind != SupplyKind::Utility);
+    let assumed = assumed(report);
     let rows: Vec<Row> = own
         .map(|supply| {
-            let of = |checks: fn(&CheckInfo) -> bool| worst(report, numbered, &supply.id, checks);
             let name = Text::from([Span::new(&supply.name), Span::soft(format!("  {}", supply.id))]);
             Row::new(vec![
                 name,
-                of(|check| is_about_meeting(check.name)),
-                of(|check| check.folder == Folder::Supply),
+                worst(report, numbered, &supply.id, (|check| is_about_meeting(check.name), &assumed)),
+                worst(report, numbered, &supply.id, (|check| check.folder == Folder::Supply, "")),
             ])
         })
         .collect();
@@ -73,12 +73,21 @@ fn by_source(report: &Report<'_>, numbered: &[Numbered<'_>]) -> Option<Block> {
     (!rows.is_empty()).then(|| Block::dense_table(columns, rows))
 }
 
+/// What a separation rests on that nobody tested: a transfer switch parts its positions as it was entered.
+fn assumed(report: &Report<'_>) -> String {
+    let transfers: Vec<&str> = report.survey.transfers.iter().map(|transfer| transfer.id.as_str()).collect();
+    if transfers.is_empty() {
+        return String::new();
+    }
+    say!("  if {} parts as entered; not tested", transfers.join(", ")).to_string()
+}
+
 /// The worst that one group of checks says about a supply.
 fn worst(
     report: &Report<'_>,
     numbered: &[Numbered<'_>],
     supply: &Id,
-    checks: fn(&CheckInfo) -> bool,
+    (checks, assumed): (fn(&CheckInfo) -> bool, &str),
 ) -> Text {
     let is_about = |finding: &Finding| {
         let items = std::iter::once(&finding.subject.id).chain(&finding.beside);
@@ -98,10 +107,10 @@ fn worst(
     if about().any(is_open) {
         return Span::bold("CANNOT TELL").into();
     }
-    match about().any(|finding| finding.verdict == Verdict::Meets) {
-        true => Span::bold("MEETS").into(),
-        false => "no check applies".into(),
+    if !about().any(|finding| finding.verdict == Verdict::Meets) {
+        return "no check applies".into();
     }
+    Text::from([Span::bold("MEETS"), Span::new(assumed.to_owned())])
 }
 
 /// Where the reader with ten minutes goes on.
@@ -188,13 +197,19 @@ fn at_a_glance(report: &Report<'_>, numbered: &[Numbered<'_>], causes: &Causes<'
 }
 
 /// The dangers by their kinds, as far as a cover holds them, with the page on which each is told.
-fn first(numbered: &[Numbered<'_>]) -> Vec<Block> {
+fn first<'a>(numbered: &[Numbered<'a>], causes: &Causes<'a>) -> Vec<Block> {
     const SHOWN: usize = 14;
     let dangers = numbered.iter().filter(|one| one.finding.severity == Severity::Danger);
-    let mut lines: Vec<(Numbered<'_>, usize)> = Vec::new();
+    let mut lines: Vec<(Numbered<'a>, usize)> = Vec::new();
     for danger in dangers {
         match lines.iter_mut().find(|(known, _)| known.finding.check == danger.finding.check) {
-            Some((_, count)) => *count += 1,
+            Some((first, count)) => {
+                *count += 1;
+                // The page is that of one told in full, with its caution.
+                if causes.is_told_before(*first) && !causes.is_told_before(*danger) {
+                    *first = *danger;
+                }
+            }
             None => lines.push((*danger, 1)),
         }
     }

@@ -29,7 +29,14 @@ pub(super) fn falls_short(
         let (with_others, own): (Vec<Numbered<'_>>, Vec<Numbered<'_>>) =
             part.into_iter().partition(|one| causes.is_told_before(*one));
         blocks.push(Block::heading(1, heading(severity)));
-        blocks.push(Block::paragraph(meaning(severity)).kept_with_next());
+        let mut sense = vec![Span::new(meaning(severity))];
+        if !with_others.is_empty() {
+            sense.push(Span::new(" "));
+            sense.push(Span::soft(
+                "A number that is left out stands at the end of this part, with its cause.",
+            ));
+        }
+        blocks.push(Block::paragraph(sense).kept_with_next());
         for group in own.chunk_by(|a, b| a.finding.check == b.finding.check) {
             blocks.extend(told.block(group));
         }
@@ -251,7 +258,7 @@ fn steps(one: Numbered<'_>) -> Text {
 
 /// A sentence is told in full up to so many letters, though another of its wording stands above: what differs
 /// would have to be put together by the reader.
-const SHORT: usize = 130;
+const SHORT: usize = 230;
 
 /// A finding of the same wording as another one above it: in full where it is short, else what differs.
 fn as_in(model: Numbered<'_>, finding: &Finding) -> Vec<Span> {

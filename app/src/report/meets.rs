@@ -30,7 +30,8 @@ pub(super) fn meets(assessment: &Assessment) -> Vec<Block> {
             "Each line names what was looked for and not found, and where: there every fact that the check \
              needs is known, and the requirement is met. Where a check looks at an item several times (each \
              source, each limit), the item stands here only if all of them are met.",
-        ),
+        )
+        .kept_with_next(),
     ];
     let (figures, seen): (Vec<&Finding>, Vec<&Finding>) =
         met.into_iter().partition(|finding| pair(finding).is_some());

@@ -10,7 +10,7 @@
 //!
 //! NFPA 70-2023 702.5, 705.40, 445; IEC 60364-5-55 551.6.1 and 551.7.
 
-use crate::finding::Missing;
+use crate::finding::{Missing, Severity};
 use crate::survey::{Fact, Supply, SupplyKind, Survey};
 
 /// What holds between two sources in a mode.
@@ -52,4 +52,14 @@ fn listed(supply: &Supply) -> Rule {
         Fact::CannotBeSeen => true,
     };
     Rule::Unknown(Missing { item: supply.id.clone(), fact: "anti_islanding", cannot_be_seen })
+}
+/// How bad it is if two sources meet. A generator cannot take power back from solar: nobody outside the house
+/// is touched.
+#[must_use]
+pub fn hazard(a: SupplyKind, b: SupplyKind) -> Severity {
+    use SupplyKind::{Generator, Solar};
+    match (a, b) {
+        (Generator, Solar) | (Solar, Generator) => Severity::Warning,
+        _ => Severity::Danger,
+    }
 }

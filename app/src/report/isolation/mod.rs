@@ -9,11 +9,12 @@ mod tests;
 
 use std::collections::BTreeMap;
 
-use deadfront_rules::finding::{Finding, Missing, Said, Source};
+use deadfront_rules::finding::{Finding, Missing, Said, Severity, Source};
 use deadfront_rules::house::{House, describe};
 use deadfront_rules::isolation::overview::{
     self, CAUTION, CutOverview, MeetingOverview, ModeOverview, NeutralOverview, Overview, Wrong,
 };
+use deadfront_rules::isolation::rule::hazard;
 use deadfront_rules::isolation::{cuts as all_cuts, overview as search};
 use deadfront_rules::say;
 use deadfront_rules::survey::Id;
@@ -185,9 +186,13 @@ impl<'a> Isolation<'a> {
         let (means, strong) = match (meeting.may_meet, meeting.wrong_moves) {
             (_, None) => ("never, whatever is switched", false),
             (Some(true), Some(_)) => ("may run together", false),
-            (_, Some(0)) => ("DANGER: joined with everything standing right", true),
-            (_, Some(1)) => ("DANGER: one slip joins them", true),
-            (_, Some(_)) => ("WARNING: nothing forbids it", true),
+            (_, Some(0)) => ("joined with everything standing right", true),
+            (_, Some(1)) => ("one slip joins them", true),
+            (_, Some(_)) => ("nothing forbids it", true),
+        };
+        let means = match meeting.wrong_moves.filter(|_| strong) {
+            Some(moves) => format!("{}: {}", self.signal_word(meeting, moves), word(means)),
+            None => word(means).to_owned(),
         };
         let moves = match meeting.wrong_moves {
             None => word("none").to_owned(),
@@ -204,6 +209,17 @@ impl<'a> Isolation<'a> {
         let cells =
             vec![mode.name.clone().into(), self.pair(meeting).into(), moves.into(), means.into(), page];
         if strong { Row::strong(cells) } else { Row::new(cells) }
+    }
+
+    /// The signal word of two sources that so many wrong moves join.
+    fn signal_word(&self, meeting: &MeetingOverview, moves: usize) -> &'static str {
+        let kind = |id: &Id| {
+            self.house.survey.supplies.iter().find(|supply| supply.id == *id).map(|supply| supply.kind)
+        };
+        let pair = kind(&meeting.a).zip(kind(&meeting.b));
+        let hazard = pair.map_or(Severity::Danger, |(a, b)| hazard(a, b));
+        let severity = if moves > 1 { hazard.max(Severity::Warning) } else { hazard };
+        severity.signal_word()
     }
 
     /// One way: what it is, its findings, what stands wrong, the chain, what would part the two.

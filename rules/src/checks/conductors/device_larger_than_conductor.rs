@@ -150,10 +150,10 @@ fn load_needs_more(
     rating: Current,
     limit: DeviceLimit,
 ) -> Option<Said> {
-    if *verdict != Verdict::FallsShort || house.loads_on(number).next().is_none() {
+    if *verdict != Verdict::FallsShort {
         return None;
     }
-    let asked = design_current_of_run(house, number).value?.current;
+    let asked = asked_of(house, number)?;
     if asked <= limit.largest {
         return None;
     }
@@ -178,6 +178,17 @@ fn load_needs_more(
             asked
         ),
     })
+}
+
+/// What hangs on a run asks of it: the loads of a circuit, the demand of the panel that a feeder feeds.
+fn asked_of(house: &House<'_>, number: usize) -> Option<Current> {
+    if house.loads_on(number).next().is_some() {
+        return Some(design_current_of_run(house, number).value?.current);
+    }
+    let panel = house.fed_panel(number)?;
+    let of_panel = |demand: &&Assessed| demand.place.at == panel.id && demand.place.bus.is_none();
+    let shown = house.demands().iter().find(of_panel)?.shown()?;
+    Some(shown.sheet.current)
 }
 
 const OF_CORDS: &[Citation] = &[

@@ -4,12 +4,13 @@
 use std::collections::HashMap;
 
 use crate::checks::CheckInfo;
-use crate::finding::{Derivation, Finding, Missing, Said, Severity, Verdict, reckoned};
+use crate::finding::{Derivation, Finding, Missing, Said, Verdict, reckoned};
 use crate::house::{House, site_id};
 use crate::isolation::remedy::{all_words, remedies};
+use crate::isolation::rule::hazard;
 use crate::isolation::{Isolation, Meeting, Nearness, Rule, plates, words};
 use crate::say;
-use crate::survey::{Supply, SupplyKind};
+use crate::survey::Supply;
 
 /// Two supplies over all modes.
 pub(super) struct Pair<'a> {
@@ -150,12 +151,12 @@ impl<'a> Pair<'a> {
         let finding = Finding::of(check, house.subject(&self.b.id), verdict, message)
             .beside(&self.a.id)
             .because(self.derivation(house));
-        let finding = match (self.a.kind, self.b.kind) {
-            _ if !falls_short => return finding,
-            // A generator cannot take power back; nobody outside the house is touched.
-            (SupplyKind::Generator, SupplyKind::Solar) => finding.severity(Severity::Warning),
-            _ => finding,
-        };
+        if !falls_short {
+            return finding;
+        }
+        // A check may tell of a lesser hazard than the pair has, never of a worse one.
+        let severity = finding.severity.max(hazard(self.a.kind, self.b.kind));
+        let finding = finding.severity(severity);
         let void = self.told().and_then(|meeting| {
             let model = &self.isolation.model;
             plates::void_one(house, model, &self.isolation.modes[meeting.mode], &meeting.worst)

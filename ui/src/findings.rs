@@ -105,7 +105,7 @@ pub(crate) fn page(shown: &Shown, at: usize) -> Page {
 /// Most findings of one cause that are listed beside one of them, the worst first.
 const MOST_BESIDE: usize = 5;
 
-/// The places in the assessment of other findings that the same work mends.
+/// The places in the assessment of other findings of the same cause.
 fn same_cause(shown: &Shown, at: usize) -> Vec<usize> {
     let Some(cause) = &shown.finding(at).cause else { return Vec::new() };
     let all = shown.assessment.findings.iter().enumerate();

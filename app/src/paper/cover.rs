@@ -13,7 +13,7 @@ use super::tokens::{BLOCK_GAP, COVER_DROP, Colour, FIGURE_GAP, TextSize};
 use super::units::{Pt, Rect};
 
 /// Most of the gaps that may be taken for all to stand on one page.
-const MOST_TAKEN: f64 = 0.75;
+const MOST_TAKEN: f64 = 0.85;
 
 /// Pages of the cover: one, or more if its blocks do not fit.
 pub(super) fn cover_pages(cover: &Cover, flow: &mut Flow<'_>, area: Rect) -> Vec<Vec<Strip>> {

@@ -210,8 +210,6 @@ pub fn type_area(sheet: super::document::Sheet) -> Rect {
 
 /// Width and height of the largest drawing that is not made smaller between a heading and a line of words.
 pub fn largest_drawing(sheet: super::document::Sheet) -> (Pt, Pt) {
-    /// A heading, the room around the drawing, a line below it.
-    const BESIDE: Pt = Pt(98.0);
     let body = body(sheet);
-    (body.width, body.height - BESIDE)
+    (body.width, body.height - super::tokens::BESIDE_DRAWING)
 }

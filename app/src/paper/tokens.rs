@@ -126,6 +126,8 @@ pub(super) const BAR_WIDTH: Pt = Pt(5.0);
 pub(super) const SIGNATURE_HEIGHT: Pt = Pt(40.0);
 /// Room kept under a drawing or picture as high as a page, for its headings.
 pub(super) const FIGURE_RESERVE: Pt = Pt(124.0);
+/// What the largest drawing of a page leaves: a heading, the room around the drawing, a line below it.
+pub(super) const BESIDE_DRAWING: Pt = Pt(98.0);
 /// Most empty height between two blocks; less than the room kept under a drawing.
 pub(super) const WIDEST_GAP: Pt = Pt(36.0);
 /// Narrowest column of a table.

@@ -43,8 +43,8 @@ fn answer(report: &Report<'_>) -> Block {
     let why = Block::paragraph(answer.why().to_string());
     let signal = match answer {
         TieIn::KeepApart(_) | TieIn::Dangers => SignalWord::Danger,
-        TieIn::FallsShort => SignalWord::Warning,
-        TieIn::CannotTell | TieIn::NothingFound => {
+        TieIn::FallsShort(_) => SignalWord::Warning,
+        TieIn::MeetingsNotKnown | TieIn::CannotTell | TieIn::NothingToTell | TieIn::NothingFound => {
             return Block::note(vec![Block::paragraph(Span::bold(answer.words().to_string())), why]);
         }
     };
@@ -66,9 +66,9 @@ fn by_source(report: &Report<'_>, numbered: &[Numbered<'_>]) -> Option<Block> {
         })
         .collect();
     let columns = vec![
-        Column::text("Source", ColumnWidth::Fraction(0.36)),
-        Column::text("Kept apart from the others?", ColumnWidth::Fraction(0.32)),
-        Column::text("Carries what hangs on it?", ColumnWidth::Fraction(0.32)),
+        Column::text("Source", ColumnWidth::Fraction(0.26)),
+        Column::text("Kept apart from the others?", ColumnWidth::Fraction(0.37)),
+        Column::text("Carries what hangs on it?", ColumnWidth::Fraction(0.37)),
     ];
     (!rows.is_empty()).then(|| Block::dense_table(columns, rows))
 }
@@ -93,19 +93,25 @@ fn worst(
         let items = std::iter::once(&finding.subject.id).chain(&finding.beside);
         named(finding.check).is_some_and(checks) && items.into_iter().any(|id| id == supply)
     };
+    let about = || report.assessment.findings.iter().filter(|finding| is_about(finding));
+    let is_untold = |finding: &Finding| matches!(finding.verdict, Verdict::CannotTell { .. });
+    let untold = about().any(is_untold).then(|| Span::bold("CANNOT TELL"));
     if let Some(one) = numbered.iter().find(|one| is_about(one.finding)) {
         let severity = one.finding.severity.signal_word();
         let told = say!("  no. {}, page ", one.number).to_string();
-        return Text::from([
+        let mut spans = vec![
             Span::bold(severity.to_owned()),
             Span::link(told, one.anchor()),
             Span::page_of(one.anchor()),
-        ]);
+        ];
+        // Behind a lesser finding what is not known may be worse.
+        if let Some(untold) = untold {
+            spans.extend([Span::new("; ".to_owned()), untold]);
+        }
+        return Text::from(spans);
     }
-    let about = || report.assessment.findings.iter().filter(|finding| is_about(finding));
-    let is_open = |finding: &Finding| matches!(finding.verdict, Verdict::CannotTell { .. });
-    if about().any(is_open) {
-        return Span::bold("CANNOT TELL").into();
+    if let Some(untold) = untold {
+        return untold.into();
     }
     if !about().any(|finding| finding.verdict == Verdict::Meets) {
         return "no check applies".into();

@@ -233,8 +233,8 @@ impl Told<'_> {
         vec![
             Block::heading(2, "The same causes, told by other checks"),
             Block::paragraph(
-                "Nothing here is a matter of its own: the work that mends its cause mends it too. The caution stands \
-                 with the cause.",
+                "Nothing here is a matter of its own: each tells of a cause that is told above, and whoever mends that sees \
+                 to these too. The caution stands with the cause.",
             )
             .kept_with_next(),
             Block::dense_table(columns, rows),

@@ -33,9 +33,8 @@ pub(super) fn section(survey: &Survey, assessment: &Assessment) -> Vec<Block> {
     ));
     blocks.extend(next(survey, &walk, &waiting));
     blocks.push(Block::heading(2, "Checks that wait"));
-    blocks.push(Block::paragraph(
-        "Each check at each item that could not be told, and the facts it waits for.",
-    ));
+    let words = "Each check at each item that could not be told, and the facts it waits for.";
+    blocks.push(Block::paragraph(words).kept_with_next());
     blocks.extend(by_check(survey, assessment));
     blocks.extend(limits());
     blocks
@@ -139,41 +138,42 @@ fn by_check(survey: &Survey, assessment: &Assessment) -> Vec<Block> {
     let index = Index::of(survey);
     let mut blocks = Vec::new();
     for (severity, _) in HIDDEN {
-        let open: Vec<&Finding> =
-            assessment.findings.iter().filter(|one| is_untold(one) && one.severity == severity).collect();
-        let mut rows = Vec::new();
-        for (check, group) in super::findings::by_check(&open) {
-            let mut lines: Vec<(Vec<String>, Vec<String>)> = Vec::new();
-            for finding in &group {
-                let facts = facts_of(survey, &index, finding);
-                match lines.iter_mut().find(|(known, _)| *known == facts) {
-                    Some((_, items)) => items.push(finding.subject.id.to_string()),
-                    None => lines.push((facts, vec![finding.subject.id.to_string()])),
-                }
-            }
-            for (at, (facts, items)) in lines.into_iter().enumerate() {
-                let title = if at == 0 { check_title(check) } else { String::new() };
-                rows.push(Row::new(vec![
-                    Span::bold(title).into(),
-                    items.join(", ").into(),
-                    facts.join("; ").into(),
-                ]));
-            }
+        let is_of_it = |one: &&Finding| is_untold(one) && one.severity == severity;
+        let open: Vec<&Finding> = assessment.findings.iter().filter(is_of_it).collect();
+        if open.is_empty() {
+            continue;
         }
-        if !rows.is_empty() {
-            let title = say!("{}: cannot tell, {}", severity.signal_word(), open.len()).to_string();
-            blocks.push(Block::heading(3, title).kept_with_next());
-            blocks.push(Block::dense_table(
-                vec![
-                    Column::text("Check", ColumnWidth::Fraction(0.26)),
-                    Column::text("Where it cannot be told", ColumnWidth::Fraction(0.34)),
-                    Column::text("What is missing", ColumnWidth::Fraction(0.4)),
-                ],
-                rows,
-            ));
-        }
+        let groups = super::findings::by_check(&open).into_iter();
+        let rows = groups.flat_map(|(check, group)| rows_of_check(survey, &index, check, &group)).collect();
+        let title = say!("{}: cannot tell, {}", severity.signal_word(), open.len()).to_string();
+        blocks.push(Block::heading(3, title).kept_with_next());
+        blocks.push(Block::dense_table(
+            vec![
+                Column::text("Check", ColumnWidth::Fraction(0.26)),
+                Column::text("Where it cannot be told", ColumnWidth::Fraction(0.34)),
+                Column::text("What is missing", ColumnWidth::Fraction(0.4)),
+            ],
+            rows,
+        ));
     }
     blocks
+}
+
+/// A row for each set of facts that a check waits for, with the items at which it does.
+fn rows_of_check(survey: &Survey, index: &Index<'_>, check: &str, findings: &[&Finding]) -> Vec<Row> {
+    let mut lines: Vec<(Vec<String>, Vec<String>)> = Vec::new();
+    for finding in findings {
+        let (facts, item) = (facts_of(survey, index, finding), finding.subject.id.to_string());
+        match lines.iter_mut().find(|(known, _)| *known == facts) {
+            Some((_, items)) => items.push(item),
+            None => lines.push((facts, vec![item])),
+        }
+    }
+    let row = |(at, (facts, items)): (usize, (Vec<String>, Vec<String>))| {
+        let title = if at == 0 { check_title(check) } else { String::new() };
+        Row::new(vec![Span::bold(title).into(), items.join(", ").into(), facts.join("; ").into()])
+    };
+    lines.into_iter().enumerate().map(row).collect()
 }
 
 /// The facts that a finding waits for, those of other items with their ids.

@@ -203,6 +203,27 @@ fn every_finding_has_one_row() {
     assert_eq!(others, ["fuse_larger_than_wire", "knob_and_tube_buried"]);
 }
 
+/// A feeder that its panel outgrows is told the conductor to fit, and one that it does not the smaller device.
+/// By hand, NFPA 70-2023 Table 310.16, copper at 75 °C, and 0.8 for what lies together (Table 310.15(C)(1)): 3 AWG
+/// carries 100 A × 0.8 = 80 A, less than the 83.8 A asked; 2 AWG 115 A × 0.8 = 92 A, and may have 100 A by 240.4(B).
+#[test]
+fn a_smaller_device_is_no_cure_where_the_panel_asks_for_more() {
+    let next = |survey: &Survey| {
+        let findings = assess(survey).findings;
+        let is_it = |one: &&deadfront_rules::finding::Finding| {
+            one.check == "device_larger_than_conductor" && one.subject.id.as_str() == "R004"
+        };
+        findings.iter().find(is_it).expect("a finding").next_step.to_string()
+    };
+    let told = next(&demo());
+    assert!(told.contains("at least 2 AWG copper") && told.contains("asks for 83.8 A"), "{told}");
+    let mut light = demo();
+    // The circuits of the panel behind it are those of its hundred.
+    light.loads.retain(|load| !load.on.as_str().starts_with("R3"));
+    let told = next(&light);
+    assert!(told.contains("fit a device of the allowed rating"), "{told}");
+}
+
 /// What a danger may hide behind stands before what only advice waits for.
 #[test]
 fn what_is_not_known_is_told_by_its_hazard() {

@@ -99,8 +99,10 @@ fn ground(house: &House<'_>, item: &Id) -> Option<Id> {
         return Some(feeder.id.clone());
     }
     let first = house.runs_back_from(run).last()?;
-    // What hangs on a feeder leads to it by its own id.
-    Some(if house.panel_beyond(run).is_some() { first.id.clone() } else { first.from.clone() })
+    // The pieces on one device are one circuit. What hangs on a feeder leads to it by its own id, and where
+    // several runs begin at the lugs of a panel each is one of its own.
+    let is_circuit = matches!(house.index.get(&first.from), Some(Item::Way(..)));
+    Some(if is_circuit && house.panel_beyond(run).is_none() { first.from.clone() } else { first.id.clone() })
 }
 
 #[cfg(test)]

@@ -1,12 +1,10 @@
 //! The plain answer to the question for which a house is surveyed: may another source be tied in as it
 //! stands?
 
-use crate::finding::{Finding, Severity, Verdict};
+use super::Assessment;
+use crate::finding::{Finding, Said, Severity, Verdict};
 use crate::say;
 use crate::survey::{Id, Supply, SupplyKind, Survey};
-
-use super::Assessment;
-use crate::finding::Said;
 
 /// Checks of which each danger tells that somebody can make a line live that others take for dead.
 const MEETINGS: [&str; 5] = [
@@ -22,12 +20,16 @@ const MEETINGS: [&str; 5] = [
 pub enum TieIn<'a> {
     /// Sources can meet or pins can be live: these supplies stay apart until it is mended.
     KeepApart(Vec<&'a Supply>),
-    /// Dangers stand open.
+    /// Other dangers stand open.
     Dangers,
-    /// Something falls short that is no danger.
-    FallsShort,
+    /// It is not known whether sources can meet or pins can be live: as serious as if they could.
+    MeetingsNotKnown,
+    /// Something falls short that is no danger; beside it so many checks cannot tell.
+    FallsShort(usize),
     /// Nothing falls short, and not everything is known.
     CannotTell,
+    /// The survey holds no second source, or nothing that a check could look at.
+    NothingToTell,
     /// Every check that applies is met.
     NothingFound,
 }
@@ -41,10 +43,14 @@ impl<'a> TieIn<'a> {
         if meetings().next().is_some() {
             return Self::KeepApart(supplies(survey, meetings()));
         }
+        let is_untold = |finding: &Finding| matches!(finding.verdict, Verdict::CannotTell { .. });
+        let untold = |finding: &Finding| is_about_meeting(finding.check) && is_untold(finding);
         match () {
             () if counts.danger > 0 => Self::Dangers,
-            () if counts.warning + counts.caution + counts.notice > 0 => Self::FallsShort,
+            () if assessment.findings.iter().any(untold) => Self::MeetingsNotKnown,
+            () if counts.warning + counts.caution + counts.notice > 0 => Self::FallsShort(counts.cannot_tell),
             () if counts.cannot_tell > 0 => Self::CannotTell,
+            () if counts.meets == 0 || own(survey).next().is_none() => Self::NothingToTell,
             () => Self::NothingFound,
         }
     }
@@ -62,17 +68,19 @@ impl<'a> TieIn<'a> {
                 say!("Do not tie in, and do not connect: {}.", names.join(", "))
             }
             Self::Dangers => say!("Do not tie in yet: dangers stand open."),
-            Self::FallsShort => {
+            Self::MeetingsNotKnown => say!("Do not tie in yet: it is not known whether sources can meet."),
+            Self::FallsShort(_) => {
                 say!("Do not tie in before a licensed electrician has dealt with what falls short.")
             }
             Self::CannotTell => say!("Do not tie in yet: facts are missing, and nobody can tell."),
-            Self::NothingFound => {
-                say!("No check found anything against it. A licensed electrician decides.")
+            Self::NothingToTell => {
+                say!("Nothing can be told yet: the survey holds no second source to check.")
             }
+            Self::NothingFound => say!("No check found anything against it. A licensed electrician decides."),
         }
     }
 
-    /// Why, in one sentence.
+    /// Why, in one sentence or two.
     #[must_use]
     pub fn why(&self) -> Said {
         match self {
@@ -81,15 +89,18 @@ impl<'a> TieIn<'a> {
                  the other dangers follow."
             ),
             Self::Dangers => say!("Each of them kills, injures or burns if it is not avoided."),
-            Self::FallsShort => {
+            Self::MeetingsNotKnown => say!("Until it is known, count on it that they can."),
+            Self::FallsShort(0) => {
                 say!("No check found a danger, but not everything keeps what is asked of it.")
             }
-            Self::CannotTell => say!("Nothing that is known falls short; what is not known may."),
-            Self::NothingFound => {
-                say!(
-                    "Every check that applies is met by what was seen. What no check looks at is listed too."
-                )
+            Self::FallsShort(_) => {
+                say!("No danger is known, but facts are missing, and one may hide behind them.")
             }
+            Self::CannotTell => say!("Nothing that is known falls short; what is not known may."),
+            Self::NothingToTell => say!("Enter what is to be tied in, and what is there."),
+            Self::NothingFound => say!(
+                "Every check that applies is met by what was seen. What no check looks at is listed too."
+            ),
         }
     }
 }
@@ -110,10 +121,14 @@ fn is_meeting(finding: &Finding) -> bool {
 fn supplies<'a, 'f>(survey: &'a Survey, findings: impl Iterator<Item = &'f Finding>) -> Vec<&'a Supply> {
     let named: Vec<&Id> =
         findings.flat_map(|one| std::iter::once(&one.subject.id).chain(&one.beside)).collect();
-    let own = || survey.supplies.iter().filter(|supply| supply.kind != SupplyKind::Utility);
-    let found: Vec<&Supply> = own().filter(|supply| named.contains(&&supply.id)).collect();
-    let portable = || own().filter(|supply| supply.kind == SupplyKind::Generator).collect();
+    let found: Vec<&Supply> = own(survey).filter(|supply| named.contains(&&supply.id)).collect();
+    let portable = || own(survey).filter(|supply| supply.kind == SupplyKind::Generator).collect();
     if found.is_empty() { portable() } else { found }
+}
+
+/// The sources of the house's own.
+fn own(survey: &Survey) -> impl Iterator<Item = &Supply> {
+    survey.supplies.iter().filter(|supply| supply.kind != SupplyKind::Utility)
 }
 
 #[cfg(test)]
@@ -137,25 +152,37 @@ mod tests {
     #[test]
     fn the_worst_answers() {
         let (short, danger) = (Verdict::FallsShort, Severity::Danger);
-        assert!(
-            told("sources_one_slip_apart", danger, short.clone())
-                .starts_with("Do not tie in, and do not connect: ")
-        );
+        let slip = |severity, verdict| told("sources_one_slip_apart", severity, verdict);
+        assert!(slip(danger, short.clone()).starts_with("Do not tie in, and do not connect: "));
         // The same with a lesser hazard, and another danger.
-        assert!(
-            told("sources_one_slip_apart", Severity::Warning, short.clone())
-                .starts_with("Do not tie in before")
-        );
+        assert!(slip(Severity::Warning, short.clone()).starts_with("Do not tie in before"));
         assert!(told("fused_neutral", danger, short).starts_with("Do not tie in yet: dangers"));
+        // What is not known of meetings is told as such, whatever else is not known as facts that are missing.
         let open = Verdict::CannotTell { missing: Vec::new() };
-        assert!(told("sources_one_slip_apart", danger, open).starts_with("Do not tie in yet: facts"));
+        assert!(slip(danger, open.clone()).contains("not known whether sources can meet"));
+        assert!(told("fused_neutral", danger, open).contains("facts are missing"));
         assert!(told("fused_neutral", danger, Verdict::Meets).starts_with("No check found"));
     }
 
+    /// Neither an empty survey nor a house without a second source is told as one that nothing speaks against.
     #[test]
-    fn a_house_that_is_known_and_in_order_has_nothing_against_it() {
-        let survey = survey(&one_circuit());
-        let answer = TieIn::of(&survey, &assess(&survey));
-        assert!(!matches!(answer, TieIn::KeepApart(_)), "{answer:?}");
+    fn what_nobody_surveyed_is_no_good_news() {
+        let empty = survey(&serde_json::json!({
+            "deadfront_survey": 1, "site": { "name": "Empty (invented)", "rules": "us", "invented": true }
+        }));
+        assert_eq!(TieIn::of(&empty, &assess(&empty)), TieIn::CannotTell);
+        let alone = survey(&one_circuit());
+        let mut assessment = assess(&alone);
+        assessment.findings.retain(|finding| finding.verdict == Verdict::Meets);
+        assessment.counts = super::super::Counts::of(&assessment.findings);
+        assert!(assessment.counts.meets > 0);
+        assert_eq!(TieIn::of(&alone, &assessment), TieIn::NothingToTell);
+    }
+
+    /// A lesser finding beside missing facts is never told as if no danger were possible.
+    #[test]
+    fn missing_facts_are_told_beside_what_falls_short() {
+        assert!(TieIn::FallsShort(0).why().to_string().contains("No check found a danger"));
+        assert!(TieIn::FallsShort(1).why().to_string().contains("one may hide"));
     }
 }

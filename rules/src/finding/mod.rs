@@ -145,8 +145,8 @@ impl Binding {
     }
 }
 
-/// What a finding comes from, where several checks tell of one thing: findings of the same cause are mended
-/// by the same work.
+/// What a finding comes from, where several checks tell of one thing: findings of the same cause tell of
+/// the same thing, and whoever mends it sees to all of them.
 #[derive(Debug, Clone, PartialEq, Eq, Hash, Serialize)]
 pub struct Cause {
     /// The check that is named after it.

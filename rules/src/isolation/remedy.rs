@@ -109,10 +109,7 @@ struct Trial<'m> {
 impl Trial<'_> {
     /// Whether the two never meet once at most one of these switches can be closed.
     fn parts(&self, first: SwitchId, second: SwitchId) -> bool {
-        let Some((grid, from, to)) = self.field.between(self.ends.0, self.ends.1) else { return false };
-        let mut locks = grid.locks().to_vec();
-        locks.push(vec![first, second]);
-        never(&grid.with_locks(locks), from, to)
+        parted(self.field, self.ends, &[first, second], &Given::default())
     }
 
     /// Whether nothing at all joins the two once this edge is taken away.
@@ -123,10 +120,18 @@ impl Trial<'_> {
     }
 }
 
-fn never(grid: &Grid, from: PlaceId, to: PlaceId) -> bool {
+/// Whether two kept places never meet once at most one switch of this lock can be closed.
+pub(super) fn parted(field: &Field, ends: (PlaceId, PlaceId), lock: &[SwitchId], given: &Given) -> bool {
+    let Some((grid, from, to)) = field.between(ends.0, ends.1) else { return false };
+    let mut locks = grid.locks().to_vec();
+    locks.push(lock.to_vec());
+    never(&grid.with_locks(locks), from, to, given)
+}
+
+fn never(grid: &Grid, from: PlaceId, to: PlaceId, given: &Given) -> bool {
     let state: Vec<u8> = grid.ranges().iter().map(|range| range.lowest).collect();
     let Ok(search) = Search::new(grid, &state) else { return false };
-    matches!(search.nearest(from, to, &Given::default()), Ok(None))
+    matches!(search.nearest(from, to, given), Ok(None))
 }
 
 /// The addition that keeps two switches from being closed together.

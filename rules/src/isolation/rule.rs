@@ -63,3 +63,20 @@ pub fn hazard(a: SupplyKind, b: SupplyKind) -> Severity {
         _ => Severity::Danger,
     }
 }
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    /// Common practice, no source: only solar that meets a generator endangers nobody outside the house.
+    #[test]
+    fn only_a_generator_and_solar_are_the_lesser_hazard() {
+        use SupplyKind::{Generator, Inverter, Solar, Utility};
+        for pair in [(Generator, Solar), (Solar, Generator)] {
+            assert_eq!(hazard(pair.0, pair.1), Severity::Warning);
+        }
+        for pair in [(Utility, Generator), (Utility, Solar), (Inverter, Generator), (Generator, Generator)] {
+            assert_eq!(hazard(pair.0, pair.1), Severity::Danger, "{pair:?}");
+        }
+    }
+}

@@ -136,7 +136,9 @@ impl<'h> Pins<'h> {
         };
         let severity = if moves > 1 { Severity::Warning } else { Severity::Danger };
         let finding = Finding::of(&CHECK, subject, Verdict::FallsShort, message);
-        let finding = match plates::void_one(house, self.model, mode, joint) {
+        let pins = house.network.inlet(at);
+        let ends: Vec<_> = sources.iter().map(|(_, place)| (*place, pins)).collect();
+        let finding = match plates::void_one(house, self.model, &self.worst, &ends, &unplugged(&plugs)) {
             Some(interlock) => finding.from_cause("interlock_defeated", interlock),
             None => finding,
         };
@@ -190,23 +192,22 @@ impl<'h> Pins<'h> {
         source: PlaceId,
         plugs: &[(usize, SwitchId)],
     ) -> (&'m Mode, Joint, Nearness) {
-        let unplugged = |state: &[u8]| {
+        let pulled = |state: &[u8]| {
             let mut state = state.to_vec();
             for (_, plug) in plugs {
                 state[*plug as usize] = OPEN;
             }
             state
         };
-        let barred = plugs.iter().map(|(_, plug)| Move { switch: *plug, to: CLOSED }).collect();
-        let given = Given { barred, free: Vec::new() };
+        let given = unplugged(plugs);
         let pins = self.house.network.inlet(inlet);
         let grid = &self.model.worst;
-        let worst = self.worst.joint_given(grid, &unplugged(&mode.worst), (source, pins), 1, given.clone());
+        let worst = self.worst.joint_given(grid, &pulled(&mode.worst), (source, pins), 1, given.clone());
         let best = if worst.nearness == Nearness::Never {
             Nearness::Never
         } else {
             let grid = &self.model.best;
-            self.best.joint_given(grid, &unplugged(&mode.best), (source, pins), 1, given).nearness
+            self.best.joint_given(grid, &pulled(&mode.best), (source, pins), 1, given).nearness
         };
         (mode, worst, best)
     }
@@ -226,6 +227,12 @@ impl<'h> Pins<'h> {
         let steps = along.map(|(name, ..)| reckoned("", say!("on the way to the pins"), name, "joined"));
         Derivation::new(steps.collect())
     }
+}
+
+/// While no cord is in the inlet: no plug of it can be put in.
+fn unplugged(plugs: &[(usize, SwitchId)]) -> Given {
+    let barred = plugs.iter().map(|(_, plug)| Move { switch: *plug, to: CLOSED }).collect();
+    Given { barred, free: Vec::new() }
 }
 
 #[cfg(test)]

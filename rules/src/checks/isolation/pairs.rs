@@ -8,6 +8,7 @@ use crate::finding::{Derivation, Finding, Missing, Said, Verdict, reckoned};
 use crate::house::{House, site_id};
 use crate::isolation::remedy::{all_words, remedies};
 use crate::isolation::rule::hazard;
+use crate::isolation::search::Given;
 use crate::isolation::{Isolation, Meeting, Nearness, Rule, plates, words};
 use crate::say;
 use crate::survey::Supply;
@@ -157,10 +158,10 @@ impl<'a> Pair<'a> {
         // A check may tell of a lesser hazard than the pair has, never of a worse one.
         let severity = finding.severity.max(hazard(self.a.kind, self.b.kind));
         let finding = finding.severity(severity);
-        let void = self.told().and_then(|meeting| {
-            let model = &self.isolation.model;
-            plates::void_one(house, model, &self.isolation.modes[meeting.mode], &meeting.worst)
-        });
+        let Isolation { model, fields, .. } = self.isolation;
+        let ends = model.supply(self.numbers.0).zip(model.supply(self.numbers.1));
+        let void =
+            ends.and_then(|ends| plates::void_one(house, model, &fields.worst, &[ends], &Given::default()));
         let finding = match void {
             Some(interlock) => finding.from_cause("interlock_defeated", interlock),
             None => finding,
